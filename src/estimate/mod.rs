@@ -1,0 +1,67 @@
+//! Pure statistics: slices of numbers in, estimates with their uncertainty out.
+//!
+//! Takes plain numbers, gives an [`Estimate`] or a [`Refusal`] that says in plain words why
+//! there is none. It reads no file, knows no word of the field, and knows no other room.
+//!
+//! The rules that every function here keeps:
+//! - no NaN comes out, and an infinite number only as the upper end of an [`Interval`] where
+//!   the function says so;
+//! - any input, however broken, ends in a `Refusal` and never in a panic;
+//! - an undefined standard error is `None`, never zero; zero means that nothing was sampled;
+//! - the order in which observations are given changes nothing, to the last bit.
+//!
+//! Formulas, assumptions, sources and measured coverage are set out in `docs/methods.md`.
+
+use std::fmt;
+
+/// A confidence interval. `upper` may be infinite only where the method's doc says so.
+#[derive(Debug, Clone, Copy, PartialEq, serde::Serialize, serde::Deserialize)]
+pub struct Interval {
+    pub lower: f64,
+    pub upper: f64,
+    /// The nominal confidence level, such as 0.95.
+    pub level: f64,
+}
+
+/// A value with what is known about its uncertainty.
+#[derive(Debug, Clone, PartialEq, serde::Serialize, serde::Deserialize)]
+pub struct Estimate {
+    pub value: f64,
+    /// `None` where there is none to give; `Some(0.0)` for a census.
+    pub standard_error: Option<f64>,
+    pub degrees_of_freedom: Option<f64>,
+    pub interval: Option<Interval>,
+    /// Why there is no interval, or why it is only approximate; plain words.
+    pub caution: Vec<String>,
+    /// Plain words; names the form of standard error and of interval.
+    pub method: String,
+    /// Sampled units used.
+    pub observations: usize,
+    /// Units they stand for, where finite.
+    pub population: Option<f64>,
+}
+
+/// Why no estimate can be given, in words that somebody who is no statistician understands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Refusal {
+    pub reason: String,
+}
+
+impl Refusal {
+    pub fn new(reason: impl Into<String>) -> Self {
+        Self {
+            reason: reason.into(),
+        }
+    }
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        formatter.write_str(&self.reason)
+    }
+}
+
+impl std::error::Error for Refusal {}
+
+/// What every estimator gives.
+pub type Outcome = Result<Estimate, Refusal>;
