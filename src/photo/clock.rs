@@ -1,0 +1,1 @@
+//! How far a camera's clock stood from true time. In work.

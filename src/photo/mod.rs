@@ -1,0 +1,23 @@
+//! Photos: what one picture file says of itself.
+//!
+//! Takes a file and its path within the season folder. Gives a [`Photo`]: hash, format, size, time, position,
+//! bearing and camera, with a [`Trouble`] for everything that could not be read. Beside it stand the camera's clock
+//! ([`clock`]), equal files ([`likeness`]) and small upright copies for print ([`thumbnail`]).
+//!
+//! Must not: judge a photo (findings do), change a file, look at the machine's clock, or panic on any bytes.
+
+pub mod clock;
+mod container;
+pub mod likeness;
+mod metadata;
+mod name;
+mod read;
+mod record;
+pub mod thumbnail;
+
+pub use name::{is_photo_name, is_video_name};
+pub use read::read;
+pub use record::{
+    Bearing, BearingReference, Captured, CapturedSource, Format, Photo, Position, Resolved,
+    Trouble, TroubleKind,
+};
