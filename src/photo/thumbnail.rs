@@ -37,3 +37,23 @@ pub fn upright(
     let _ = (file, orientation, longest_edge);
     Err(ThumbnailError::NotAPicture)
 }
+
+impl std::fmt::Display for ThumbnailError {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Io(error) => write!(formatter, "could not be read: {error}"),
+            Self::NotDrawn(format) => write!(
+                formatter,
+                "{format} pictures are listed but not drawn; a JPEG copy would be"
+            ),
+            Self::NotAPicture => formatter.write_str("is not a picture of a known format"),
+            Self::TooLarge { width, height } => write!(
+                formatter,
+                "{width} by {height} pixels are too many to draw safely"
+            ),
+            Self::Broken(words) => write!(formatter, "could not be drawn: {words}"),
+        }
+    }
+}
+
+impl std::error::Error for ThumbnailError {}
