@@ -12,6 +12,19 @@
 //!
 //! Formulas, assumptions, sources and measured coverage are set out in `docs/methods.md`.
 
+mod cover;
+mod distribution;
+mod interval;
+mod number;
+mod proportion;
+mod rate;
+mod total;
+
+pub use cover::paired_change;
+pub use proportion::clopper_pearson;
+pub use rate::{Cluster, rate};
+pub use total::{Stratum, stratified_total};
+
 use std::fmt;
 
 /// A confidence interval. `upper` may be infinite only where the method's doc says so.
@@ -62,6 +75,42 @@ impl fmt::Display for Refusal {
 }
 
 impl std::error::Error for Refusal {}
+
+impl Estimate {
+    /// The last gate before a result leaves the room: nothing undefined passes.
+    ///
+    /// A value that is no finite number becomes a refusal; an interval that is none is dropped
+    /// and the reason told. An infinite upper end passes, since only methods that document it
+    /// build one.
+    fn checked(mut self) -> Outcome {
+        if !self.value.is_finite() {
+            return Err(Refusal::new(
+                "The numbers are too large or too small to be computed with.",
+            ));
+        }
+        if self.standard_error.is_some_and(|error| !error.is_finite()) {
+            self.standard_error = None;
+            self.interval = None;
+            self.caution
+                .push("The uncertainty is too large to be computed.".into());
+        }
+        if self.degrees_of_freedom.is_some_and(|df| !df.is_finite()) {
+            self.degrees_of_freedom = None;
+        }
+        let broken = |interval: &Interval| {
+            !interval.lower.is_finite()
+                || interval.upper.is_nan()
+                || interval.lower > self.value
+                || interval.upper < self.value
+        };
+        if self.interval.as_ref().is_some_and(broken) {
+            self.interval = None;
+            self.caution
+                .push("The uncertainty is so large that no interval can be computed.".into());
+        }
+        Ok(self)
+    }
+}
 
 /// What every estimator gives.
 pub type Outcome = Result<Estimate, Refusal>;
