@@ -1,0 +1,172 @@
+//! What goes into the archive: a file or bytes, its path below `data/`, its size and hash.
+//!
+//! Hashes files as they are found; must not decide which files those are.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use rayon::prelude::*;
+use sha2::{Digest, Sha256};
+
+use super::ArchiveError;
+use super::tree::{Hash, Leaf};
+
+/// Pieces in which files are read: large enough for a disk, small enough for many at once.
+pub(super) const PIECE: usize = 256 << 10;
+
+/// Where an item's bytes are.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Content {
+    /// In a file, read while packing.
+    File(PathBuf),
+    /// Here.
+    Bytes(Vec<u8>),
+}
+
+/// One file of the payload.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Item {
+    /// Path below `data/`, with `/`: `season/pulls.csv`.
+    pub path: String,
+    pub content: Content,
+    /// Bytes.
+    pub size: u64,
+    /// SHA-256 as it was when the item was made. Packing hashes anew and stops if it differs.
+    pub sha256: Hash,
+}
+
+impl Item {
+    /// An item of bytes in memory.
+    pub fn from_bytes(path: impl Into<String>, bytes: Vec<u8>) -> Self {
+        Self {
+            path: path.into(),
+            size: bytes.len() as u64,
+            sha256: Sha256::digest(&bytes).into(),
+            content: Content::Bytes(bytes),
+        }
+    }
+
+    /// An item of a file, hashed now.
+    ///
+    /// # Errors
+    /// [`ArchiveError::Read`] if it isn't a plain file or can't be read.
+    pub fn from_file(path: impl Into<String>, file: PathBuf) -> Result<Self, ArchiveError> {
+        let (size, sha256) = hash_file(&file).map_err(|source| ArchiveError::Read {
+            file: file.clone(),
+            source,
+        })?;
+        Ok(Self {
+            path: path.into(),
+            content: Content::File(file),
+            size,
+            sha256,
+        })
+    }
+
+    /// Items of files, hashed on all processors; in the order given. Each is a path below `data/` and the file.
+    ///
+    /// # Errors
+    /// [`ArchiveError::Read`] of the first file, in that order, that can't be read.
+    pub fn from_files(files: Vec<(String, PathBuf)>) -> Result<Vec<Self>, ArchiveError> {
+        let items: Vec<Result<Self, ArchiveError>> = files
+            .into_par_iter()
+            .map(|(path, file)| Self::from_file(path, file))
+            .collect();
+        items.into_iter().collect()
+    }
+
+    /// The item as a leaf of the tree.
+    pub fn leaf(&self) -> Leaf {
+        Leaf {
+            path: self.path_in_bag(),
+            size: self.size,
+            sha256: self.sha256,
+        }
+    }
+
+    /// Path below the base directory: `data/season/pulls.csv`.
+    pub fn path_in_bag(&self) -> String {
+        format!("{}{}", super::profile::PAYLOAD, self.path)
+    }
+}
+
+/// Opens a plain file; a link, a folder or a pipe is refused, so that nothing outside the season can slip in.
+pub(super) fn open_plain(file: &Path) -> io::Result<File> {
+    if !file.symlink_metadata()?.is_file() {
+        return Err(io::Error::new(
+            io::ErrorKind::InvalidInput,
+            "it is not a plain file",
+        ));
+    }
+    File::open(file)
+}
+
+fn hash_file(file: &Path) -> io::Result<(u64, Hash)> {
+    let mut reader = open_plain(file)?;
+    let mut hasher = Sha256::new();
+    let mut piece = vec![0; PIECE];
+    let mut size = 0;
+    loop {
+        match reader.read(&mut piece) {
+            Ok(0) => return Ok((size, hasher.finalize().into())),
+            Ok(count) => {
+                // `read` never says more than the buffer holds.
+                hasher.update(piece.get(..count).unwrap_or_default());
+                size += count as u64;
+            }
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+            Err(error) => return Err(error),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_and_its_bytes_give_the_same_item_but_for_the_place() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("pulls.csv");
+        let bytes = vec![7; PIECE * 2 + 1];
+        std::fs::write(&file, &bytes).unwrap();
+        let from_file = Item::from_file("season/pulls.csv", file).unwrap();
+        let from_bytes = Item::from_bytes("season/pulls.csv", bytes);
+        assert_eq!(from_file.leaf(), from_bytes.leaf());
+        assert_eq!(from_file.path_in_bag(), "data/season/pulls.csv");
+    }
+
+    #[test]
+    fn many_files_keep_their_order() {
+        let folder = tempfile::tempdir().unwrap();
+        let files: Vec<(String, PathBuf)> = (0..40)
+            .map(|number| {
+                let file = folder.path().join(number.to_string());
+                std::fs::write(&file, number.to_string()).unwrap();
+                (format!("season/{number}"), file)
+            })
+            .collect();
+        let items = Item::from_files(files.clone()).unwrap();
+        for (item, (path, _)) in items.iter().zip(&files) {
+            assert_eq!(&item.path, path);
+        }
+        let mut files = files;
+        files.push(("season/none".into(), folder.path().join("none")));
+        assert!(matches!(
+            Item::from_files(files),
+            Err(ArchiveError::Read { .. })
+        ));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_is_not_packed() {
+        let folder = tempfile::tempdir().unwrap();
+        let target = folder.path().join("secret");
+        std::fs::write(&target, "x").unwrap();
+        let link = folder.path().join("link");
+        std::os::unix::fs::symlink(&target, &link).unwrap();
+        assert!(Item::from_file("season/link", link).is_err());
+    }
+}

@@ -1,0 +1,410 @@
+//! Packs items into the ZIP, the same bytes for the same input.
+//!
+//! Takes items, the evidence whose root the report prints, and a description; gives a file at its final name, or an
+//! error and no file. Streams: no item is held in memory beyond a small piece. Must not read a clock.
+
+use std::collections::BTreeMap;
+use std::io::{self, BufWriter, Read, Seek, Write};
+use std::path::{Path, PathBuf};
+
+use sha2::{Digest, Sha256};
+use zip::write::SimpleFileOptions;
+use zip::{CompressionMethod, DateTime, System, ZipWriter};
+
+use super::item::{PIECE, open_plain};
+use super::profile::{self, Names};
+use super::tree::Hash;
+use super::{ArchiveError, BagDescription, Content, Evidence, Item, partial, tags};
+
+/// What was packed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Packed {
+    /// Where the archive lies.
+    pub path: PathBuf,
+    /// Root of the hash tree, as printed in the report.
+    pub root: Hash,
+    /// SHA-256 of tagmanifest-sha256.txt: it stands for the whole bag, report and tag files included.
+    pub fingerprint: Hash,
+    /// Payload files.
+    pub files: usize,
+    /// Bytes of payload.
+    pub bytes: u64,
+}
+
+/// Packs `items` into `output`, a ZIP, replacing a former file of that name only when the new one is whole.
+///
+/// `evidence` is [`Evidence::of`] the same items, made before the report was. `progress` is told the payload bytes
+/// done so far.
+///
+/// # Errors
+/// See [`ArchiveError`]: names that the profile forbids, a file that changed since it was hashed, trouble with the disk.
+pub fn pack(
+    items: Vec<Item>,
+    evidence: &Evidence,
+    description: &BagDescription,
+    output: &Path,
+    progress: &mut dyn FnMut(u64),
+) -> Result<Packed, ArchiveError> {
+    let items = in_order(items)?;
+    check_names(&items, &description.base)?;
+    if Evidence::of(&items) != *evidence {
+        return Err(ArchiveError::RootDiffers);
+    }
+    let bytes = items.iter().map(|item| item.size).sum();
+    let (tags, fingerprint) = tag_files(&items, evidence, description, bytes);
+
+    let failed = |source| ArchiveError::Write {
+        file: output.to_path_buf(),
+        source,
+    };
+    let folder = match output.parent() {
+        Some(parent) if !parent.as_os_str().is_empty() => parent,
+        _ => Path::new("."),
+    };
+    partial::remove_leftovers(folder);
+    let mut file = partial::create(folder).map_err(failed)?;
+    write_zip(
+        BufWriter::with_capacity(PIECE, file.as_file_mut()),
+        &items,
+        &tags,
+        &description.base,
+        progress,
+    )
+    .map_err(|stop| stop.into_error(output))?;
+    file.as_file().sync_all().map_err(failed)?;
+    file.persist(output)
+        .map_err(|failure| failed(failure.error))?;
+    sync_folder(folder);
+    Ok(Packed {
+        path: output.to_path_buf(),
+        root: evidence.root(),
+        fingerprint,
+        files: items.len(),
+        bytes,
+    })
+}
+
+/// Sorts by path bytes, which is the order of the manifest, the tree and the ZIP.
+fn in_order(mut items: Vec<Item>) -> Result<Vec<Item>, ArchiveError> {
+    if items.len() + profile::TAG_FILES.len() > profile::MAX_FILES {
+        return Err(ArchiveError::TooMany { files: items.len() });
+    }
+    items.sort_by(|one, other| one.path.cmp(&other.path));
+    Ok(items)
+}
+
+fn check_names(items: &[Item], base: &str) -> Result<(), ArchiveError> {
+    profile::check_base(base).map_err(|fault| ArchiveError::Base {
+        name: base.into(),
+        fault,
+    })?;
+    let mut names = Names::new();
+    let mut faults = Vec::new();
+    for item in items {
+        let path = item.path_in_bag();
+        let judged = profile::check_path(&path)
+            .and_then(|()| profile::check_place(&path))
+            .and_then(|()| names.add(&path));
+        if let Err(fault) = judged {
+            faults.push((path, fault));
+        }
+    }
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(ArchiveError::Names(faults))
+    }
+}
+
+/// All tag files by name, and the fingerprint. Everything they say is known before the first byte is copied.
+fn tag_files(
+    items: &[Item],
+    evidence: &Evidence,
+    description: &BagDescription,
+    bytes: u64,
+) -> (BTreeMap<&'static str, String>, Hash) {
+    let root = evidence.root();
+    let paths: Vec<String> = items.iter().map(Item::path_in_bag).collect();
+    let lines = paths.iter().map(String::as_str);
+    let lines = lines.zip(items.iter().map(|item| &item.sha256));
+    let mut tags = BTreeMap::from([
+        (profile::BAGIT, profile::BAGIT_TEXT.to_owned()),
+        (
+            profile::BAG_INFO,
+            description.bag_info(&root, bytes, items.len()),
+        ),
+        (profile::EVIDENCE, evidence.to_json()),
+        (profile::HOW_TO_VERIFY, description.how_to_verify(&root)),
+        (profile::MANIFEST, tags::manifest(lines)),
+    ]);
+    let hashes: Vec<(&str, Hash)> = tags
+        .iter()
+        .map(|(name, text)| (*name, Sha256::digest(text).into()))
+        .collect();
+    let tag_manifest = tags::manifest(hashes.iter().map(|(name, hash)| (*name, hash)));
+    let fingerprint = Sha256::digest(&tag_manifest).into();
+    tags.insert(profile::TAG_MANIFEST, tag_manifest);
+    (tags, fingerprint)
+}
+
+/// Why the copying stopped.
+enum Stop {
+    Read(PathBuf, io::Error),
+    Write(io::Error),
+    Changed(String, PathBuf),
+}
+
+impl Stop {
+    fn into_error(self, output: &Path) -> ArchiveError {
+        match self {
+            Self::Read(file, source) => ArchiveError::Read { file, source },
+            Self::Write(source) => ArchiveError::Write {
+                file: output.to_path_buf(),
+                source,
+            },
+            Self::Changed(path, file) => ArchiveError::Changed { path, file },
+        }
+    }
+}
+
+impl From<io::Error> for Stop {
+    fn from(error: io::Error) -> Self {
+        Self::Write(error)
+    }
+}
+
+impl From<zip::result::ZipError> for Stop {
+    fn from(error: zip::result::ZipError) -> Self {
+        Self::Write(error.into())
+    }
+}
+
+/// One entry of the ZIP.
+enum Entry<'a> {
+    Tag(&'a str),
+    Payload(&'a Item),
+}
+
+fn write_zip(
+    out: impl Write + Seek,
+    items: &[Item],
+    tags: &BTreeMap<&'static str, String>,
+    base: &str,
+    progress: &mut dyn FnMut(u64),
+) -> Result<(), Stop> {
+    let mut entries: Vec<(String, Entry)> = tags
+        .iter()
+        .map(|(name, text)| (format!("{base}/{name}"), Entry::Tag(text)))
+        .chain(items.iter().map(|item| {
+            let name = format!("{base}/{}", item.path_in_bag());
+            (name, Entry::Payload(item))
+        }))
+        .collect();
+    entries.sort_by(|one, other| one.0.cmp(&other.0));
+
+    let mut zip = ZipWriter::new(out);
+    let mut done = 0;
+    for (name, entry) in entries {
+        match entry {
+            Entry::Tag(text) => {
+                zip.start_file(name, options(text.len() as u64))?;
+                zip.write_all(text.as_bytes())?;
+            }
+            Entry::Payload(item) => {
+                zip.start_file(name, options(item.size))?;
+                copy(item, &mut zip, &mut |count| {
+                    done += count;
+                    progress(done);
+                })?;
+            }
+        }
+    }
+    zip.finish()?.flush()?;
+    Ok(())
+}
+
+/// The profile's fixed fields, as the zip crate is told them.
+fn options(size: u64) -> SimpleFileOptions {
+    SimpleFileOptions::default()
+        .compression_method(CompressionMethod::Stored)
+        .last_modified_time(DateTime::default())
+        .unix_permissions(profile::zip::MODE)
+        .system(System::Unix)
+        .large_file(size >= profile::zip::ZIP64_FROM)
+}
+
+/// Copies an item's bytes and makes sure they are those that were hashed before.
+fn copy(item: &Item, out: &mut impl Write, done: &mut dyn FnMut(u64)) -> Result<(), Stop> {
+    let (mut reader, file): (Box<dyn Read>, PathBuf) = match &item.content {
+        Content::Bytes(bytes) => (Box::new(bytes.as_slice()), PathBuf::from(&item.path)),
+        Content::File(file) => match open_plain(file) {
+            Ok(opened) => (Box::new(opened), file.clone()),
+            Err(error) => return Err(Stop::Read(file.clone(), error)),
+        },
+    };
+    let changed = || Stop::Changed(item.path.clone(), file.clone());
+    let mut hasher = Sha256::new();
+    let mut left = item.size;
+    let mut piece = vec![0; PIECE];
+    loop {
+        let count = match reader.read(&mut piece) {
+            Ok(count) => count,
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
+            Err(error) => return Err(Stop::Read(file.clone(), error)),
+        };
+        if count == 0 {
+            break;
+        }
+        // A file that grows is stopped here, before it fills the disk.
+        left = left.checked_sub(count as u64).ok_or_else(changed)?;
+        // `read` never says more than the buffer holds.
+        let read = piece.get(..count).unwrap_or_default();
+        hasher.update(read);
+        out.write_all(read)?;
+        done(count as u64);
+    }
+    let sha256: Hash = hasher.finalize().into();
+    if left == 0 && sha256 == item.sha256 {
+        Ok(())
+    } else {
+        Err(changed())
+    }
+}
+
+/// Makes the new name itself last through a power cut. Systems that can't do this to a folder do it on their own.
+fn sync_folder(folder: &Path) {
+    if cfg!(unix) {
+        let _ = std::fs::File::open(folder).and_then(|folder| folder.sync_all());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn description() -> BagDescription {
+        BagDescription {
+            base: "invented-2026-evidence".into(),
+            season: "Invented Ponds 2026".into(),
+            organisation: "Invented Pond Trust".into(),
+            description: "Records of hand-pulling".into(),
+            bagging_date: "2026-10-01".into(),
+            tool_version: "0.1.0".into(),
+        }
+    }
+
+    fn items() -> Vec<Item> {
+        vec![
+            Item::from_bytes("season/pulls.csv", b"pull,date\n".to_vec()),
+            Item::from_bytes("report/funder.pdf", b"%PDF-".to_vec()),
+            Item::from_bytes("season/empty", Vec::new()),
+            Item::from_bytes("ledger/figures.json", b"{}".to_vec()),
+        ]
+    }
+
+    fn pack_into(folder: &Path, items: Vec<Item>) -> Result<Packed, ArchiveError> {
+        let evidence = Evidence::of(&items);
+        let output = folder.join("out.zip");
+        pack(items, &evidence, &description(), &output, &mut |_| {})
+    }
+
+    #[test]
+    fn the_order_of_the_items_changes_nothing() {
+        let folder = tempfile::tempdir().unwrap();
+        let packed = pack_into(folder.path(), items()).unwrap();
+        let first = std::fs::read(&packed.path).unwrap();
+        let mut turned = items();
+        turned.reverse();
+        let again = pack_into(folder.path(), turned).unwrap();
+        assert_eq!(packed, again);
+        assert_eq!(first, std::fs::read(&again.path).unwrap());
+        assert_eq!((packed.files, packed.bytes), (4, 17));
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn the_first_record_is_as_the_profile_says() {
+        let folder = tempfile::tempdir().unwrap();
+        let packed = pack_into(folder.path(), items()).unwrap();
+        let bytes = std::fs::read(packed.path).unwrap();
+        let word = |at: usize| u16::from_le_bytes([bytes[at], bytes[at + 1]]);
+        assert_eq!(&bytes[..4], b"PK\x03\x04");
+        assert_eq!(word(4), profile::zip::VERSION);
+        assert_eq!(word(6), profile::zip::FLAGS_ASCII);
+        assert_eq!(word(8), profile::zip::STORED);
+        assert_eq!(word(10), profile::zip::TIME);
+        assert_eq!(word(12), profile::zip::DATE);
+        assert_eq!(word(28), 0, "no extra field");
+        assert!(bytes[30..].starts_with(b"invented-2026-evidence/HOW-TO-VERIFY.txt"));
+    }
+
+    #[test]
+    fn a_file_that_changed_since_it_was_hashed_stops_the_packing() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("photo.jpg");
+        for (before, after) in [("one", "two"), ("one", "longer"), ("one", "x"), ("one", "")] {
+            std::fs::write(&file, before).unwrap();
+            let item = Item::from_file("season/photo.jpg", file.clone()).unwrap();
+            std::fs::write(&file, after).unwrap();
+            let out = folder.path().join("out");
+            std::fs::create_dir_all(&out).unwrap();
+            std::fs::write(out.join("out.zip"), "the former archive").unwrap();
+            let failed = pack_into(&out, vec![item]).unwrap_err();
+            assert!(
+                matches!(&failed, ArchiveError::Changed { path, .. } if path == "season/photo.jpg")
+            );
+            assert!(failed.to_string().contains("season/photo.jpg"));
+            assert_eq!(
+                std::fs::read_to_string(out.join("out.zip")).unwrap(),
+                "the former archive"
+            );
+            assert_eq!(std::fs::read_dir(&out).unwrap().count(), 1);
+        }
+    }
+
+    #[test]
+    fn a_root_made_for_other_files_is_refused() {
+        let folder = tempfile::tempdir().unwrap();
+        let evidence = Evidence::of(&items()[1..]);
+        let output = folder.path().join("out.zip");
+        assert!(matches!(
+            pack(items(), &evidence, &description(), &output, &mut |_| {}),
+            Err(ArchiveError::RootDiffers)
+        ));
+    }
+
+    #[test]
+    fn all_bad_names_are_told_at_once() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut items = items();
+        for path in [
+            "season/50%",
+            "season/PULLS.csv",
+            "season/../x",
+            "elsewhere/x",
+        ] {
+            items.push(Item::from_bytes(path, Vec::new()));
+        }
+        let Err(ArchiveError::Names(faults)) = pack_into(folder.path(), items) else {
+            panic!("bad names were packed");
+        };
+        assert_eq!(faults.len(), 4);
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
+    }
+
+    #[test]
+    fn progress_ends_at_the_payload() {
+        let folder = tempfile::tempdir().unwrap();
+        let items = items();
+        let mut last = 0;
+        pack(
+            items.clone(),
+            &Evidence::of(&items),
+            &description(),
+            &folder.path().join("out.zip"),
+            &mut |done| last = done,
+        )
+        .unwrap();
+        assert_eq!(last, 17);
+    }
+}
