@@ -1,0 +1,182 @@
+//! What a figure is: a named result with its uncertainty, its method and the places of every record under it.
+
+use rust_decimal::Decimal;
+use serde::Serialize;
+
+use crate::estimate::{Estimate, Interval, Outcome};
+use crate::place::Place;
+
+/// What a figure measures, and so in which unit its value is held.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Measure {
+    /// Things counted; the label says which.
+    Count,
+    /// Kilograms.
+    Mass,
+    /// Square metres.
+    Area,
+    /// Hours.
+    Time,
+    /// Kilograms per hour.
+    MassPerTime,
+    /// Things per hour.
+    CountPerTime,
+    /// Per cent, 0 to 100.
+    Percent,
+    /// Difference of two percentages.
+    PercentPoints,
+    /// The season's currency.
+    Money,
+}
+
+impl Measure {
+    /// The unit in which the ledger holds the value.
+    pub fn base_unit(self) -> &'static str {
+        match self {
+            Measure::Count => "1",
+            Measure::Mass => "kg",
+            Measure::Area => "m2",
+            Measure::Time => "h",
+            Measure::MassPerTime => "kg/h",
+            Measure::CountPerTime => "1/h",
+            Measure::Percent => "percent",
+            Measure::PercentPoints => "percentage points",
+            Measure::Money => "currency",
+        }
+    }
+}
+
+/// What came out.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Outturn {
+    /// Known exactly from the records: a count or a sum, with no sampling error.
+    Exact(f64),
+    /// Money, to the cent.
+    Amount(Decimal),
+    /// Estimated, with its uncertainty where there is one.
+    Estimated(Estimate),
+    /// The records can't carry it; why, and what would.
+    Refused(String),
+}
+
+impl From<Outcome> for Outturn {
+    fn from(outcome: Outcome) -> Self {
+        match outcome {
+            Ok(estimate) => Outturn::Estimated(estimate),
+            Err(refusal) => Outturn::Refused(refusal.reason),
+        }
+    }
+}
+
+/// A record that a figure could not use, and why.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LeftOut {
+    pub place: Place,
+    pub reason: String,
+}
+
+/// A named result.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// Permanent name, `theme.what` for the season and `theme.what/part` for a site, kind or grant.
+    pub name: String,
+    /// What it is, in the words of the report.
+    pub label: String,
+    pub measure: Measure,
+    pub outturn: Outturn,
+    /// How it was reached, in a sentence.
+    pub method: String,
+    /// What has to be true for it to hold.
+    pub assumptions: Vec<String>,
+    /// Every record that went in.
+    pub places: Vec<Place>,
+    /// Records that should have gone in and could not.
+    pub left_out: Vec<LeftOut>,
+}
+
+impl Figure {
+    /// The value in the measure's base unit, if there is one.
+    pub fn value(&self) -> Option<f64> {
+        use rust_decimal::prelude::ToPrimitive;
+        match &self.outturn {
+            Outturn::Exact(value) => Some(*value),
+            Outturn::Amount(amount) => amount.to_f64(),
+            Outturn::Estimated(estimate) => Some(estimate.value),
+            Outturn::Refused(_) => None,
+        }
+    }
+
+    /// The interval, where the value is an estimate that has one.
+    pub fn interval(&self) -> Option<Interval> {
+        match &self.outturn {
+            Outturn::Estimated(estimate) => estimate.interval,
+            _ => None,
+        }
+    }
+
+    /// The standard error, where the value is an estimate that has one.
+    pub fn standard_error(&self) -> Option<f64> {
+        match &self.outturn {
+            Outturn::Estimated(estimate) => estimate.standard_error,
+            _ => None,
+        }
+    }
+
+    /// Why there is no value.
+    pub fn refusal(&self) -> Option<&str> {
+        match &self.outturn {
+            Outturn::Refused(reason) => Some(reason),
+            _ => None,
+        }
+    }
+
+    /// `effort.person-hours/heron-bay` → `effort.person-hours`.
+    pub fn stem(&self) -> &str {
+        self.name.split('/').next().unwrap_or(&self.name)
+    }
+
+    /// `effort.person-hours/heron-bay` → `heron-bay`.
+    pub fn part(&self) -> Option<&str> {
+        self.name.split_once('/').map(|(_, part)| part)
+    }
+}
+
+/// How a deliverable stands.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Standing {
+    Met,
+    Missed,
+    /// The interval lies on both sides of the target.
+    Uncertain,
+    /// There is no figure to hold against the target.
+    Unknown,
+}
+
+impl Standing {
+    pub fn word(self) -> &'static str {
+        match self {
+            Standing::Met => "met",
+            Standing::Missed => "missed",
+            Standing::Uncertain => "uncertain",
+            Standing::Unknown => "not known",
+        }
+    }
+}
+
+/// A promise to a funder beside the figure that answers it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Deliverable {
+    pub grant: String,
+    pub id: String,
+    pub text: String,
+    /// The figure's name in the ledger.
+    pub figure: String,
+    /// The target in the figure's base unit.
+    pub target: f64,
+    /// True where the target is a ceiling.
+    pub at_most: bool,
+    pub standing: Standing,
+    pub place: Place,
+}

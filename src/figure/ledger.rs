@@ -1,0 +1,194 @@
+//! The ledger: all figures of a season by name. The report's numbers are looked up here and nowhere else.
+
+use std::collections::BTreeMap;
+
+use serde::Serialize;
+use serde_json::{Map, Value, json};
+
+use super::core::{Deliverable, Figure, Outturn};
+
+/// Format of `figures.json`; raised when a reader of the former one would misread it.
+pub const LEDGER_FORMAT: u32 = 1;
+
+/// All figures, sorted by name, and the deliverables that rest on them.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Ledger {
+    figures: BTreeMap<String, Figure>,
+    pub deliverables: Vec<Deliverable>,
+}
+
+impl Ledger {
+    /// Adds a figure. A name is used once: a second figure of the same name is a mistake in the figure room and is refused
+    /// by keeping the first, so that no number changes silently.
+    pub fn add(&mut self, figure: Figure) {
+        debug_assert!(
+            !self.figures.contains_key(&figure.name),
+            "figure {} twice",
+            figure.name
+        );
+        self.figures.entry(figure.name.clone()).or_insert(figure);
+    }
+
+    pub fn get(&self, name: &str) -> Option<&Figure> {
+        self.figures.get(name)
+    }
+
+    /// All figures in the order of their names.
+    pub fn figures(&self) -> impl Iterator<Item = &Figure> {
+        self.figures.values()
+    }
+
+    /// All figures of a stem that belong to a part: `parts("removal.wet-mass")` gives those of the sites.
+    pub fn parts<'a>(&'a self, stem: &'a str) -> impl Iterator<Item = &'a Figure> {
+        self.figures
+            .values()
+            .filter(move |figure| figure.stem() == stem && figure.part().is_some())
+    }
+
+    /// The ledger as JSON: sorted, two spaces, a line end at the end; the same ledger gives the same bytes.
+    pub fn to_json(&self) -> String {
+        let figures: Map<String, Value> = self
+            .figures
+            .values()
+            .map(|figure| (figure.name.clone(), figure_json(figure)))
+            .collect();
+        let whole = json!({
+            "format": LEDGER_FORMAT,
+            "figures": figures,
+            "deliverables": to_value(&self.deliverables),
+        });
+        let mut text = serde_json::to_string_pretty(&whole).unwrap_or_default();
+        text.push('\n');
+        text
+    }
+
+    /// The ledger as CSV, a row a figure.
+    ///
+    /// # Errors
+    /// None in practice: the writer writes to memory.
+    pub fn to_csv(&self) -> Result<String, csv::Error> {
+        let mut writer = csv::Writer::from_writer(Vec::new());
+        writer.write_record([
+            "figure",
+            "label",
+            "value",
+            "unit",
+            "standard_error",
+            "degrees_of_freedom",
+            "lower",
+            "upper",
+            "level",
+            "refused",
+            "method",
+            "records",
+            "left_out",
+        ])?;
+        for figure in self.figures.values() {
+            let estimate = match &figure.outturn {
+                Outturn::Estimated(estimate) => Some(estimate),
+                _ => None,
+            };
+            let interval = figure.interval();
+            writer.write_record([
+                figure.name.clone(),
+                figure.label.clone(),
+                value_text(figure),
+                figure.measure.base_unit().to_owned(),
+                number_text(figure.standard_error()),
+                number_text(estimate.and_then(|estimate| estimate.degrees_of_freedom)),
+                number_text(interval.map(|interval| interval.lower)),
+                number_text(interval.map(|interval| interval.upper)),
+                number_text(interval.map(|interval| interval.level)),
+                figure.refusal().unwrap_or_default().to_owned(),
+                figure.method.clone(),
+                join(figure.places.iter()),
+                join(
+                    figure
+                        .left_out
+                        .iter()
+                        .map(|out| format!("{} ({})", out.place, out.reason)),
+                ),
+            ])?;
+        }
+        let bytes = writer
+            .into_inner()
+            .map_err(|failure| csv::Error::from(failure.into_error()))?;
+        Ok(String::from_utf8(bytes).unwrap_or_default())
+    }
+}
+
+fn join<T: std::fmt::Display>(items: impl Iterator<Item = T>) -> String {
+    items
+        .map(|item| item.to_string())
+        .collect::<Vec<_>>()
+        .join("; ")
+}
+
+fn value_text(figure: &Figure) -> String {
+    match &figure.outturn {
+        Outturn::Amount(amount) => amount.to_string(),
+        _ => number_text(figure.value()),
+    }
+}
+
+/// The shortest text that reads back as the same number.
+fn number_text(number: Option<f64>) -> String {
+    match number {
+        Some(number) if number == f64::INFINITY => "infinite".to_owned(),
+        Some(number) => number.to_string(),
+        None => String::new(),
+    }
+}
+
+fn to_value<T: Serialize>(value: &T) -> Value {
+    serde_json::to_value(value).unwrap_or(Value::Null)
+}
+
+fn figure_json(figure: &Figure) -> Value {
+    let mut object = Map::new();
+    object.insert("label".into(), figure.label.clone().into());
+    object.insert("unit".into(), figure.measure.base_unit().into());
+    match &figure.outturn {
+        Outturn::Exact(value) => {
+            object.insert("value".into(), json!(value));
+            object.insert("exact".into(), true.into());
+        }
+        Outturn::Amount(amount) => {
+            // A text, so that no cent is lost to binary fractions.
+            object.insert("value".into(), amount.to_string().into());
+            object.insert("exact".into(), true.into());
+        }
+        Outturn::Estimated(estimate) => {
+            object.insert("value".into(), json!(estimate.value));
+            object.insert("standard_error".into(), json!(estimate.standard_error));
+            object.insert(
+                "degrees_of_freedom".into(),
+                json!(estimate.degrees_of_freedom),
+            );
+            object.insert(
+                "interval".into(),
+                match estimate.interval {
+                    Some(interval) => json!({
+                        "lower": interval.lower,
+                        "upper": if interval.upper.is_finite() { json!(interval.upper) } else { json!("infinite") },
+                        "level": interval.level,
+                    }),
+                    None => Value::Null,
+                },
+            );
+            object.insert("observations".into(), json!(estimate.observations));
+            object.insert("population".into(), json!(estimate.population));
+            object.insert("estimator".into(), estimate.method.clone().into());
+            object.insert("cautions".into(), json!(estimate.caution));
+        }
+        Outturn::Refused(reason) => {
+            object.insert("value".into(), Value::Null);
+            object.insert("refused".into(), reason.clone().into());
+        }
+    }
+    object.insert("method".into(), figure.method.clone().into());
+    object.insert("assumptions".into(), json!(figure.assumptions));
+    object.insert("records".into(), to_value(&figure.places));
+    object.insert("left_out".into(), to_value(&figure.left_out));
+    Value::Object(object)
+}

@@ -1,0 +1,77 @@
+//! What a finding is: something wrong or doubtful in the season folder, where, why it matters, and how to mend it.
+
+use serde::Serialize;
+
+use crate::place::Place;
+
+/// How grave a finding is. The order is the order of printing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Grade {
+    /// A figure would be wrong.
+    Error,
+    /// A person has to decide.
+    Doubt,
+    /// Good to know.
+    Remark,
+}
+
+impl Grade {
+    pub const ALL: [Grade; 3] = [Grade::Error, Grade::Doubt, Grade::Remark];
+
+    pub fn word(self) -> &'static str {
+        match self {
+            Grade::Error => "error",
+            Grade::Doubt => "doubt",
+            Grade::Remark => "remark",
+        }
+    }
+
+    pub fn plural(self) -> &'static str {
+        match self {
+            Grade::Error => "errors",
+            Grade::Doubt => "doubts",
+            Grade::Remark => "remarks",
+        }
+    }
+}
+
+/// A row of a table as it stands in the file, so that a person sees what is meant.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Quote {
+    /// The row's cells joined as the file has them.
+    pub text: String,
+    /// Bytes of `text` that are meant, where a single cell is.
+    pub mark: Option<(usize, usize)>,
+}
+
+/// Something wrong or doubtful.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Finding {
+    /// The rule's permanent name.
+    pub name: &'static str,
+    pub grade: Grade,
+    pub place: Place,
+    /// Other places that belong to it: the first of two equal photos, say.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub also: Vec<Place>,
+    /// What is wrong, in a sentence.
+    pub message: String,
+    /// Why it matters to a figure.
+    pub why: String,
+    /// What to do.
+    pub mend: String,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub quote: Option<Quote>,
+    /// Why it may stand, where season.toml accepts it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub accepted: Option<Acceptance>,
+}
+
+/// A person's decision that a finding may stand.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Acceptance {
+    pub reason: String,
+    pub by: Option<String>,
+    pub on: Option<chrono::NaiveDate>,
+}

@@ -1,0 +1,156 @@
+//! Where in the season folder something stands.
+//!
+//! A place is captured while reading, since it can't be recovered later. It is a value: nothing here opens a file.
+
+use std::fmt;
+
+use serde::{Serialize, Serializer};
+
+/// A file of the season folder and a spot in it.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Place {
+    /// Path below the season folder, `/` between parts on every system.
+    pub file: String,
+    pub spot: Spot,
+}
+
+/// A spot within a file.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Spot {
+    /// The file as a whole.
+    Whole,
+    /// A row as a spreadsheet counts it: the first row of the file is 1.
+    Row { sheet: Option<String>, row: u32 },
+    /// A cell, by row and by the heading of its column as the file spells it.
+    Cell {
+        sheet: Option<String>,
+        row: u32,
+        heading: String,
+    },
+    /// A heading in the first row of a table.
+    Heading {
+        sheet: Option<String>,
+        heading: String,
+    },
+    /// A line of a text file, counted from 1.
+    Line(u32),
+    /// A key of a TOML file, for example `grants.pond-fund.match_required`.
+    Key(String),
+    /// A metadata tag of a photo.
+    Tag(String),
+    /// A GeoJSON feature, by its id or else its number counted from 1.
+    Feature(String),
+}
+
+impl Place {
+    pub fn whole(file: impl Into<String>) -> Self {
+        Self {
+            file: file.into(),
+            spot: Spot::Whole,
+        }
+    }
+
+    pub fn key(file: impl Into<String>, key: impl Into<String>) -> Self {
+        Self {
+            file: file.into(),
+            spot: Spot::Key(key.into()),
+        }
+    }
+
+    pub fn tag(file: impl Into<String>, tag: impl Into<String>) -> Self {
+        Self {
+            file: file.into(),
+            spot: Spot::Tag(tag.into()),
+        }
+    }
+
+    pub fn feature(file: impl Into<String>, feature: impl Into<String>) -> Self {
+        Self {
+            file: file.into(),
+            spot: Spot::Feature(feature.into()),
+        }
+    }
+
+    pub fn line(file: impl Into<String>, line: u32) -> Self {
+        Self {
+            file: file.into(),
+            spot: Spot::Line(line),
+        }
+    }
+
+    /// The same place without its column, so that all cells of a row compare equal.
+    pub fn row_only(&self) -> Self {
+        match &self.spot {
+            Spot::Cell { sheet, row, .. } => Self {
+                file: self.file.clone(),
+                spot: Spot::Row {
+                    sheet: sheet.clone(),
+                    row: *row,
+                },
+            },
+            _ => self.clone(),
+        }
+    }
+}
+
+impl fmt::Display for Place {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.file)?;
+        let sheet_name = |f: &mut fmt::Formatter<'_>, sheet: &Option<String>| match sheet {
+            Some(sheet) => write!(f, " sheet {sheet}"),
+            None => Ok(()),
+        };
+        match &self.spot {
+            Spot::Whole => Ok(()),
+            Spot::Row { sheet, row } => {
+                sheet_name(f, sheet)?;
+                write!(f, " row {row}")
+            }
+            Spot::Cell {
+                sheet,
+                row,
+                heading,
+            } => {
+                sheet_name(f, sheet)?;
+                write!(f, " row {row}, {heading}")
+            }
+            Spot::Heading { sheet, heading } => {
+                sheet_name(f, sheet)?;
+                write!(f, " heading {heading}")
+            }
+            Spot::Line(line) => write!(f, " line {line}"),
+            Spot::Key(key) => write!(f, " key {key}"),
+            Spot::Tag(tag) => write!(f, " tag {tag}"),
+            Spot::Feature(feature) => write!(f, " feature {feature}"),
+        }
+    }
+}
+
+impl Serialize for Place {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_place_reads_as_a_person_would_say_it() {
+        let cell = Place {
+            file: "pulls.csv".into(),
+            spot: Spot::Cell {
+                sheet: None,
+                row: 7,
+                heading: "mass_kg".into(),
+            },
+        };
+        assert_eq!(cell.to_string(), "pulls.csv row 7, mass_kg");
+        assert_eq!(cell.row_only().to_string(), "pulls.csv row 7");
+        assert_eq!(
+            Place::key("season.toml", "year").to_string(),
+            "season.toml key year"
+        );
+    }
+}

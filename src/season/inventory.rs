@@ -1,0 +1,112 @@
+//! Every file of the folder, in the order of its path. Links are told and never followed.
+
+use std::path::{Path, PathBuf};
+
+use serde::Serialize;
+use walkdir::WalkDir;
+
+use super::problem::{Problem, ProblemKind};
+use crate::place::Place;
+
+/// A file of the season folder.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct FileEntry {
+    /// Path below the season folder, `/` between parts on every system.
+    pub path: String,
+    pub bytes: u64,
+    /// Where it lies.
+    #[serde(skip)]
+    pub on_disk: PathBuf,
+}
+
+/// How deep a folder may nest: far beyond any season, and a bound for hostile ones.
+const DEEPEST: usize = 32;
+
+/// Lists the folder.
+pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
+    let mut files = Vec::new();
+    let mut folders = Vec::new();
+    for entry in WalkDir::new(root)
+        .follow_links(false)
+        .min_depth(1)
+        .max_depth(DEEPEST)
+    {
+        let entry = match entry {
+            Ok(entry) => entry,
+            Err(error) => {
+                let path = error
+                    .path()
+                    .map_or_else(String::new, |path| relative(root, path));
+                push(
+                    problems,
+                    &path,
+                    ProblemKind::FileUnreadable {
+                        reason: error.to_string(),
+                    },
+                );
+                continue;
+            }
+        };
+        let path = relative(root, entry.path());
+        let kind = entry.file_type();
+        if kind.is_symlink() {
+            push(problems, &path, ProblemKind::Link);
+        } else if kind.is_dir() {
+            folders.push(path);
+        } else if kind.is_file() {
+            match entry.metadata() {
+                Ok(metadata) => files.push(FileEntry {
+                    path,
+                    bytes: metadata.len(),
+                    on_disk: entry.into_path(),
+                }),
+                Err(error) => push(
+                    problems,
+                    &path,
+                    ProblemKind::FileUnreadable {
+                        reason: error.to_string(),
+                    },
+                ),
+            }
+        } else {
+            push(
+                problems,
+                &path,
+                ProblemKind::FileUnreadable {
+                    reason: "it is no ordinary file".into(),
+                },
+            );
+        }
+    }
+    files.sort_by(|a, b| a.path.cmp(&b.path));
+    folders.sort();
+    for folder in folders {
+        let prefix = format!("{folder}/");
+        let at = files.partition_point(|file| file.path.as_str() < prefix.as_str());
+        if !files
+            .get(at)
+            .is_some_and(|file| file.path.starts_with(&prefix))
+        {
+            push(problems, &folder, ProblemKind::EmptyFolder);
+        }
+    }
+    files
+}
+
+fn push(problems: &mut Vec<Problem>, path: &str, kind: ProblemKind) {
+    problems.push(Problem {
+        place: Place::whole(path),
+        kind,
+        row: None,
+    });
+}
+
+/// The path below the root with `/` between its parts. A name that is no Unicode keeps a mark in place of what can't be said.
+fn relative(root: &Path, path: &Path) -> String {
+    path.strip_prefix(root)
+        .unwrap_or(path)
+        .components()
+        .map(|part| part.as_os_str().to_string_lossy())
+        .collect::<Vec<_>>()
+        .join("/")
+}

@@ -1,0 +1,413 @@
+//! The season folder as typed records, each with its place.
+//!
+//! Takes a folder; gives a [`Season`] with everything that could be read and a list of [`Problem`]s for what could not. Judges
+//! nothing: whether a problem is grave is for the finding room. Changes nothing in the folder.
+
+mod cover;
+mod history;
+mod inventory;
+mod photo_notes;
+mod problem;
+mod pulls;
+mod settings;
+mod sites;
+mod spending;
+mod table;
+mod tracks;
+pub mod value;
+mod weighings;
+
+use std::fmt;
+use std::path::{Path, PathBuf};
+
+use rayon::prelude::*;
+
+pub use cover::{CoverRow, When};
+pub use history::HistoryRow;
+pub use inventory::FileEntry;
+pub use photo_notes::{Consent, PhotoNote, Role};
+pub use problem::{Problem, ProblemKind, RowText};
+pub use pulls::{Basis, Effort, Fruit, Pull, PullRow, singular};
+pub use settings::{
+    Accepted, BudgetLine, DeliverableSetting, Grant, Paper, PrintUnits, Rate, RateKind,
+    SETTINGS_FILE, Settings,
+};
+pub use sites::{Ground, SITES_FILE, Site, Station};
+pub use spending::{SpendingKind, SpendingRow};
+pub use table::Row;
+pub use tracks::{Track, TrackPoint};
+pub use weighings::Weighing;
+
+use crate::photo::{self, Photo};
+use crate::place::Place;
+
+/// A section of prose by the coordinator.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Narrative {
+    /// File name without ending: `summary`.
+    pub section: String,
+    pub file: String,
+    pub text: String,
+}
+
+/// Everything in the folder.
+#[derive(Debug, Clone)]
+pub struct Season {
+    /// The folder's own name.
+    pub name: String,
+    pub root: PathBuf,
+    pub settings: Settings,
+    pub ground: Ground,
+    pub pulls: Vec<Pull>,
+    pub weighings: Vec<Weighing>,
+    pub cover: Vec<CoverRow>,
+    pub history: Vec<HistoryRow>,
+    pub spending: Vec<SpendingRow>,
+    pub photo_notes: Vec<PhotoNote>,
+    /// In the order of their paths.
+    pub photos: Vec<Photo>,
+    pub tracks: Vec<Track>,
+    pub narrative: Vec<Narrative>,
+    pub files: Vec<FileEntry>,
+    pub problems: Vec<Problem>,
+}
+
+impl Season {
+    pub fn site_of(&self, pull: &Pull) -> Option<&Site> {
+        self.ground.site(pull.site_text()?)
+    }
+
+    pub fn pull(&self, id: &str) -> Option<&Pull> {
+        let folded = value::fold(id);
+        self.pulls
+            .iter()
+            .find(|pull| value::fold(&pull.id) == folded)
+    }
+
+    /// What photos.csv says of a photo.
+    pub fn note_on(&self, photo: &str) -> Option<&PhotoNote> {
+        self.photo_notes.iter().find(|note| {
+            note.file
+                .as_deref()
+                .is_some_and(|file| file == photo || photo.strip_prefix("photos/") == Some(file))
+        })
+    }
+}
+
+/// Why the folder can't be read at all.
+#[derive(Debug)]
+pub enum SeasonError {
+    /// There is no such folder, or it can't be opened.
+    Folder { path: PathBuf, reason: String },
+    /// season.toml is not there.
+    NoSettings { path: PathBuf },
+    /// season.toml is no TOML.
+    Settings { path: PathBuf, reason: String },
+}
+
+impl fmt::Display for SeasonError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            SeasonError::Folder { path, reason } => {
+                write!(
+                    f,
+                    "{} can't be read as a season folder: {reason}",
+                    path.display()
+                )
+            }
+            SeasonError::NoSettings { path } => write!(
+                f,
+                "{} holds no {SETTINGS_FILE}, so it is no season folder yet. Write one with at least programme, year and time_zone; \
+                 docs/season-folder.md shows all keys",
+                path.display()
+            ),
+            SeasonError::Settings { path, reason } => write!(
+                f,
+                "{} can't be read, and without it nothing else can:\n{reason}",
+                path.display()
+            ),
+        }
+    }
+}
+
+impl std::error::Error for SeasonError {}
+
+impl SeasonError {
+    /// Is it the machine that failed, and not the folder that lacks something?
+    pub fn is_machine(&self) -> bool {
+        matches!(self, SeasonError::Folder { .. })
+    }
+}
+
+/// Reads a season folder.
+///
+/// `progress` is called from several threads with the number of bytes of photos read since the last call.
+///
+/// # Errors
+/// Where there is no folder or no usable season.toml. All else becomes a [`Problem`].
+pub fn load(root: &Path, progress: &(dyn Fn(u64) + Sync)) -> Result<Season, SeasonError> {
+    let folder_error = |reason: String| SeasonError::Folder {
+        path: root.to_owned(),
+        reason,
+    };
+    let canonical = root
+        .canonicalize()
+        .map_err(|error| folder_error(error.to_string()))?;
+    if !canonical.is_dir() {
+        return Err(folder_error("it is no folder".into()));
+    }
+    let settings_path = root.join(SETTINGS_FILE);
+    let settings_bytes = match std::fs::read(&settings_path) {
+        Ok(bytes) => bytes,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+            return Err(SeasonError::NoSettings {
+                path: root.to_owned(),
+            });
+        }
+        Err(error) => {
+            return Err(SeasonError::Folder {
+                path: settings_path,
+                reason: error.to_string(),
+            });
+        }
+    };
+    let settings_error = |reason: String| SeasonError::Settings {
+        path: settings_path.clone(),
+        reason,
+    };
+    let settings_text = String::from_utf8(settings_bytes)
+        .map_err(|_| settings_error("it is not UTF-8 text".into()))?;
+    let mut problems = Vec::new();
+    let settings = settings::read(&settings_text, &mut problems).map_err(settings_error)?;
+    let files = inventory::list(root, &mut problems);
+    let mut reader = Reader {
+        files: &files,
+        problems,
+        settings: &settings,
+    };
+
+    let ground = match reader.text(SITES_FILE, "maps and figures by site") {
+        Some(text) => sites::read(&text, &mut reader.problems),
+        None => Ground::default(),
+    };
+    let order = settings.dates.order;
+    let rows = reader.table("pulls", pulls::COLUMNS, Some("every figure"));
+    let pull_rows = pulls::read(&rows, order, &mut reader.problems);
+    let rows = reader.table(
+        "weighings",
+        weighings::COLUMNS,
+        Some("converting containers to mass"),
+    );
+    let weighings = weighings::read(&rows, order, &mut reader.problems);
+    let rows = reader.table("cover", cover::COLUMNS, None);
+    let cover = cover::read(&rows, order, &mut reader.problems);
+    let rows = reader.table("history", history::COLUMNS, None);
+    let history = history::read(&rows, order, &mut reader.problems);
+    let rows = reader.table("spending", spending::COLUMNS, None);
+    let spending = spending::read(&rows, order, &mut reader.problems);
+    let rows = reader.table("photos", photo_notes::COLUMNS, None);
+    let photo_notes = photo_notes::read(&rows, order, &mut reader.problems);
+    let tracks = reader.tracks();
+    let narrative = reader.narrative();
+    let photos = reader.photos(progress);
+    let mut problems = reader.problems;
+    problems.sort_by(|a, b| a.place.cmp(&b.place));
+
+    Ok(Season {
+        name: canonical.file_name().map_or_else(
+            || "season".to_owned(),
+            |name| name.to_string_lossy().into_owned(),
+        ),
+        root: root.to_owned(),
+        ground,
+        pulls: pulls::gather(pull_rows),
+        weighings,
+        cover,
+        history,
+        spending,
+        photo_notes,
+        photos,
+        tracks,
+        narrative,
+        settings,
+        files,
+        problems,
+    })
+}
+
+/// Formats of tables, in the order in which they are looked for.
+const TABLE_ENDINGS: [&str; 3] = ["csv", "xlsx", "ods"];
+
+/// GPX and prose above this size are refused; it bounds memory.
+const LARGEST_TEXT: u64 = 64 << 20;
+
+struct Reader<'a> {
+    files: &'a [FileEntry],
+    problems: Vec<Problem>,
+    settings: &'a Settings,
+}
+
+impl Reader<'_> {
+    fn report(&mut self, file: &str, kind: ProblemKind) {
+        self.problems.push(Problem {
+            place: Place::whole(file),
+            kind,
+            row: None,
+        });
+    }
+
+    fn entry(&self, path: &str) -> Option<&FileEntry> {
+        self.files
+            .binary_search_by(|entry| entry.path.as_str().cmp(path))
+            .ok()
+            .and_then(|at| self.files.get(at))
+    }
+
+    fn bytes(&mut self, path: &str, largest: u64) -> Option<Vec<u8>> {
+        let entry = self.entry(path)?.clone();
+        if entry.bytes > largest {
+            self.report(
+                path,
+                ProblemKind::FileUnreadable {
+                    reason: format!("it is larger than {} MB", largest >> 20),
+                },
+            );
+            return None;
+        }
+        match std::fs::read(&entry.on_disk) {
+            Ok(bytes) => Some(bytes),
+            Err(error) => {
+                self.report(
+                    path,
+                    ProblemKind::FileUnreadable {
+                        reason: error.to_string(),
+                    },
+                );
+                None
+            }
+        }
+    }
+
+    fn text(&mut self, path: &str, needed_for: &'static str) -> Option<String> {
+        if self.entry(path).is_none() {
+            self.report(path, ProblemKind::FileMissing { needed_for });
+            return None;
+        }
+        let bytes = self.bytes(path, LARGEST_TEXT)?;
+        let text = String::from_utf8(bytes).ok();
+        if text.is_none() {
+            self.report(
+                path,
+                ProblemKind::FileUnreadable {
+                    reason: "it is not UTF-8 text".into(),
+                },
+            );
+        }
+        text
+    }
+
+    fn table(
+        &mut self,
+        name: &str,
+        columns: &'static [table::Column],
+        needed_for: Option<&'static str>,
+    ) -> Vec<Row> {
+        let there: Vec<String> = TABLE_ENDINGS
+            .iter()
+            .map(|ending| format!("{name}.{ending}"))
+            .filter(|path| self.entry(path).is_some())
+            .collect();
+        let Some(path) = there.first() else {
+            if let Some(needed_for) = needed_for {
+                self.report(
+                    &format!("{name}.csv"),
+                    ProblemKind::FileMissing { needed_for },
+                );
+            }
+            return Vec::new();
+        };
+        for other in there.iter().skip(1) {
+            self.report(
+                other,
+                ProblemKind::TableTwice {
+                    other: path.clone(),
+                },
+            );
+        }
+        let Some(bytes) = self.bytes(path, table::LARGEST_TABLE) else {
+            return Vec::new();
+        };
+        table::read(
+            path,
+            &bytes,
+            columns,
+            &self.settings.conventions(),
+            &mut self.problems,
+        )
+    }
+
+    fn below(&self, folder: &str, ending: &str) -> Vec<String> {
+        self.files
+            .iter()
+            .filter(|entry| {
+                entry.path.starts_with(folder) && entry.path.to_lowercase().ends_with(ending)
+            })
+            .map(|entry| entry.path.clone())
+            .collect()
+    }
+
+    fn tracks(&mut self) -> Vec<Track> {
+        let mut tracks = Vec::new();
+        for path in self.below("tracks/", ".gpx") {
+            if let Some(bytes) = self.bytes(&path, LARGEST_TEXT) {
+                tracks.extend(tracks::read(&path, &bytes, &mut self.problems));
+            }
+        }
+        tracks
+    }
+
+    fn narrative(&mut self) -> Vec<Narrative> {
+        let mut sections = Vec::new();
+        for file in self.below("narrative/", ".typ") {
+            if let Some(text) = self.text(&file, "the report's prose") {
+                let section = file
+                    .rsplit('/')
+                    .next()
+                    .and_then(|name| name.strip_suffix(".typ"))
+                    .unwrap_or(&file)
+                    .to_owned();
+                sections.push(Narrative {
+                    section,
+                    file,
+                    text,
+                });
+            }
+        }
+        sections
+    }
+
+    fn photos(&mut self, progress: &(dyn Fn(u64) + Sync)) -> Vec<Photo> {
+        let read: Vec<(&FileEntry, std::io::Result<Photo>)> = self
+            .files
+            .par_iter()
+            .filter(|entry| entry.path.starts_with("photos/") && photo::is_photo_name(&entry.path))
+            .map(|entry| {
+                let photo = photo::read(&entry.on_disk, &entry.path);
+                progress(entry.bytes);
+                (entry, photo)
+            })
+            .collect();
+        let mut photos = Vec::new();
+        let mut failures = Vec::new();
+        for (entry, result) in read {
+            match result {
+                Ok(photo) => photos.push(photo),
+                Err(error) => failures.push((entry.path.clone(), error.to_string())),
+            }
+        }
+        for (path, reason) in failures {
+            self.report(&path, ProblemKind::FileUnreadable { reason });
+        }
+        photos
+    }
+}

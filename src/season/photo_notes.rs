@@ -1,0 +1,158 @@
+//! photos.csv: what people say about photos that the photos can't say themselves.
+
+use serde::Serialize;
+
+use super::problem::{Problem, ProblemKind};
+use super::table::{Column, Row, Taker, must, text};
+use super::value::DateOrder;
+
+pub const COLUMNS: &[Column] = &[
+    must("file", &["photo", "path", "file name"]),
+    text("site", &["location"]),
+    text("station", &["photo station"]),
+    text("role", &["kind"]),
+    text("caption", &[]),
+    text("consent", &[]),
+    text("clock_correction", &["clock", "correction"]),
+    text("withheld", &[]),
+    text("reason", &[]),
+    text("pull", &["pull id"]),
+    text("plate", &["print"]),
+    text("notes", &["note", "remarks", "comments"]),
+];
+
+/// What a photo shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Role {
+    Before,
+    After,
+    Catch,
+    Crew,
+    Disposal,
+    Other,
+}
+
+const ROLES: &[(&str, Role)] = &[
+    ("before", Role::Before),
+    ("after", Role::After),
+    ("catch", Role::Catch),
+    ("crew", Role::Crew),
+    ("disposal", Role::Disposal),
+    ("other", Role::Other),
+];
+
+/// May people in the picture be shown?
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Consent {
+    Yes,
+    No,
+    Unknown,
+}
+
+const CONSENTS: &[(&str, Consent)] = &[
+    ("yes", Consent::Yes),
+    ("no", Consent::No),
+    ("unknown", Consent::Unknown),
+];
+
+/// A word about a photo.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PhotoNote {
+    pub row: Row,
+    /// Path below the season folder, or below photos/.
+    pub file: Option<String>,
+    pub site: Option<String>,
+    pub station: Option<String>,
+    pub role: Option<Role>,
+    pub caption: Option<String>,
+    pub consent: Option<Consent>,
+    /// Seconds to add to the camera's time.
+    pub clock_correction: Option<i64>,
+    pub withheld: bool,
+    pub reason: Option<String>,
+    pub pull: Option<String>,
+    pub plate: Option<bool>,
+}
+
+/// Reads the rows.
+pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<PhotoNote> {
+    rows.iter()
+        .map(|row| {
+            let mut take = Taker {
+                row,
+                order,
+                problems,
+            };
+            PhotoNote {
+                file: take.needed("file").map(|file| file.replace('\\', "/")),
+                site: take.text("site"),
+                station: take.text("station"),
+                role: take.choice("role", ROLES),
+                caption: take.text("caption"),
+                consent: take.choice("consent", CONSENTS),
+                clock_correction: correction(&mut take),
+                withheld: take.yes_or_no("withheld").unwrap_or(false),
+                reason: take.text("reason"),
+                pull: take.text("pull"),
+                plate: take.yes_or_no("plate"),
+                row: row.clone(),
+            }
+        })
+        .collect()
+}
+
+/// `3600`, `-45`, `+1:00:00`, `-0:30`.
+fn correction(take: &mut Taker<'_>) -> Option<i64> {
+    let found = take.text("clock_correction")?;
+    let seconds = seconds(&found);
+    if seconds.is_none() {
+        take.problem(
+            "clock_correction",
+            ProblemKind::NotANumber {
+                found,
+                expected: "seconds, or hours and minutes such as +1:00:00",
+            },
+        );
+    }
+    seconds
+}
+
+fn seconds(text: &str) -> Option<i64> {
+    let (sign, rest) = match text.strip_prefix(['-', '−']) {
+        Some(rest) => (-1, rest),
+        None => (1, text.strip_prefix('+').unwrap_or(text)),
+    };
+    let parts: Vec<i64> = rest
+        .split(':')
+        .map(|part| {
+            // A year in seconds is far more than any clock is off, and far from overflow.
+            part.trim()
+                .parse()
+                .ok()
+                .filter(|part| (0..=31_536_000).contains(part))
+        })
+        .collect::<Option<_>>()?;
+    let total = match parts.as_slice() {
+        [seconds] => *seconds,
+        [hours, minutes] => hours * 3600 + minutes * 60,
+        [hours, minutes, seconds] => hours * 3600 + minutes * 60 + seconds,
+        _ => return None,
+    };
+    Some(sign * total)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::seconds;
+
+    #[test]
+    fn corrections_as_seconds_or_clock() {
+        assert_eq!(seconds("3600"), Some(3600));
+        assert_eq!(seconds("+1:00:00"), Some(3600));
+        assert_eq!(seconds("-0:30"), Some(-1800));
+        assert_eq!(seconds("an hour"), None);
+        assert_eq!(seconds("99999999999999999999"), None);
+    }
+}

@@ -1,0 +1,239 @@
+//! sites.geojson: site outlines, photo stations and shorelines.
+
+use geo::{BoundingRect, GeodesicArea, LineString, MultiLineString, MultiPolygon, Point};
+use geojson::{Feature, FeatureCollection, GeoJson, GeometryValue};
+
+use super::problem::{Problem, ProblemKind};
+use super::value::fold;
+use crate::place::Place;
+
+pub const SITES_FILE: &str = "sites.geojson";
+
+/// A site's outline, in degrees, longitude before latitude (WGS 84).
+#[derive(Debug, Clone, PartialEq)]
+pub struct Site {
+    pub id: String,
+    pub name: String,
+    pub waterbody: Option<String>,
+    pub sensitive: bool,
+    pub outline: MultiPolygon<f64>,
+    pub place: Place,
+}
+
+impl Site {
+    /// Area on the ellipsoid in square metres.
+    pub fn area(&self) -> f64 {
+        self.outline.geodesic_area_unsigned()
+    }
+}
+
+/// A marked point from which the same picture is taken again and again.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Station {
+    pub id: String,
+    pub name: Option<String>,
+    pub site: Option<String>,
+    pub bearing: Option<f64>,
+    pub point: Point<f64>,
+    pub place: Place,
+}
+
+/// What sites.geojson holds.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Ground {
+    pub sites: Vec<Site>,
+    pub stations: Vec<Station>,
+    pub shorelines: Vec<MultiLineString<f64>>,
+}
+
+impl Ground {
+    /// A site by its id or its name, without regard to case, spaces and punctuation.
+    pub fn site(&self, name: &str) -> Option<&Site> {
+        let folded = fold(name);
+        self.sites
+            .iter()
+            .find(|site| fold(&site.id) == folded)
+            .or_else(|| self.sites.iter().find(|site| fold(&site.name) == folded))
+    }
+
+    pub fn station(&self, id: &str) -> Option<&Station> {
+        let folded = fold(id);
+        self.stations
+            .iter()
+            .find(|station| fold(&station.id) == folded)
+    }
+}
+
+/// Reads the GeoJSON text.
+pub fn read(text: &str, problems: &mut Vec<Problem>) -> Ground {
+    let mut ground = Ground::default();
+    let features = match text.parse::<GeoJson>() {
+        Ok(GeoJson::FeatureCollection(FeatureCollection { features, .. })) => features,
+        Ok(GeoJson::Feature(feature)) => vec![feature],
+        Ok(GeoJson::Geometry(_)) => {
+            report(
+                problems,
+                Place::whole(SITES_FILE),
+                ProblemKind::FileUnreadable {
+                    reason:
+                        "it holds a bare geometry; a FeatureCollection with ids and names is needed"
+                            .into(),
+                },
+            );
+            return ground;
+        }
+        Err(error) => {
+            report(
+                problems,
+                Place::whole(SITES_FILE),
+                ProblemKind::FileUnreadable {
+                    reason: error.to_string(),
+                },
+            );
+            return ground;
+        }
+    };
+    for (index, feature) in features.into_iter().enumerate() {
+        let label = word(&feature, "id")
+            .or_else(|| feature.id.as_ref().map(id_text))
+            .unwrap_or_else(|| (index + 1).to_string());
+        let place = Place::feature(SITES_FILE, &label);
+        if let Err(reason) = take(feature, &place, &mut ground) {
+            report(problems, place, ProblemKind::FeatureWrong { reason });
+        }
+    }
+    ground
+}
+
+fn report(problems: &mut Vec<Problem>, place: Place, kind: ProblemKind) {
+    problems.push(Problem {
+        place,
+        kind,
+        row: None,
+    });
+}
+
+fn id_text(id: &geojson::feature::Id) -> String {
+    match id {
+        geojson::feature::Id::String(text) => text.clone(),
+        geojson::feature::Id::Number(number) => number.to_string(),
+    }
+}
+
+/// A property as text, whatever its type.
+fn word(feature: &Feature, name: &str) -> Option<String> {
+    let value = feature.property(name)?;
+    match value {
+        serde_json::Value::String(text) if text.trim().is_empty() => None,
+        serde_json::Value::String(text) => Some(text.trim().to_owned()),
+        serde_json::Value::Number(number) => Some(number.to_string()),
+        serde_json::Value::Bool(truth) => Some(truth.to_string()),
+        _ => None,
+    }
+}
+
+fn take(feature: Feature, place: &Place, ground: &mut Ground) -> Result<(), String> {
+    let id = word(&feature, "id").or_else(|| feature.id.as_ref().map(id_text));
+    let shoreline = word(&feature, "kind").is_some_and(|kind| fold(&kind) == "shoreline");
+    let Some(geometry) = feature.geometry.as_ref() else {
+        return Err("the feature has no geometry".into());
+    };
+    let shape: geo::Geometry<f64> = geometry
+        .value
+        .clone()
+        .try_into()
+        .map_err(|error: geojson::Error| error.to_string())?;
+    check_positions(&shape)?;
+    if shoreline {
+        ground.shorelines.push(lines(shape));
+        return Ok(());
+    }
+    let id = id.ok_or("the feature has no property id")?;
+    match shape {
+        geo::Geometry::Polygon(_) | geo::Geometry::MultiPolygon(_) => {
+            let outline = match shape {
+                geo::Geometry::Polygon(polygon) => MultiPolygon::new(vec![polygon]),
+                geo::Geometry::MultiPolygon(many) => many,
+                _ => return Err("it is no polygon".into()),
+            };
+            if outline.iter().any(|polygon| polygon.exterior().0.len() < 4) {
+                return Err("an outline needs at least three corners and has to close".into());
+            }
+            if ground.sites.iter().any(|site| fold(&site.id) == fold(&id)) {
+                return Err(format!("the site id {id} is there already"));
+            }
+            ground.sites.push(Site {
+                name: word(&feature, "name").unwrap_or_else(|| id.clone()),
+                waterbody: word(&feature, "waterbody"),
+                sensitive: word(&feature, "sensitive")
+                    .is_some_and(|text| matches!(fold(&text).as_str(), "true" | "yes" | "1")),
+                id,
+                outline,
+                place: place.clone(),
+            });
+        }
+        geo::Geometry::Point(point) => {
+            if ground
+                .stations
+                .iter()
+                .any(|station| fold(&station.id) == fold(&id))
+            {
+                return Err(format!("the station id {id} is there already"));
+            }
+            let bearing = word(&feature, "bearing").and_then(|text| text.parse::<f64>().ok());
+            if let Some(degrees) = bearing
+                && !(0.0..=360.0).contains(&degrees)
+            {
+                return Err(format!(
+                    "the bearing {degrees} is not between 0 and 360 degrees"
+                ));
+            }
+            ground.stations.push(Station {
+                name: word(&feature, "name"),
+                site: word(&feature, "site"),
+                bearing,
+                id,
+                point,
+                place: place.clone(),
+            });
+        }
+        _ => {
+            let kind = kind_of(&geometry.value);
+            return Err(format!(
+                "a {kind} is neither an outline nor a station; give it kind \"shoreline\" if it is a shore"
+            ));
+        }
+    }
+    Ok(())
+}
+
+fn kind_of(value: &GeometryValue) -> &'static str {
+    value.type_name()
+}
+
+/// Longitude and latitude in their ranges; an empty shape has none.
+fn check_positions(shape: &geo::Geometry<f64>) -> Result<(), String> {
+    let bounds = shape.bounding_rect().ok_or("the geometry is empty")?;
+    let (low, high) = (bounds.min(), bounds.max());
+    let finite = [low.x, low.y, high.x, high.y]
+        .iter()
+        .all(|value| value.is_finite());
+    if !finite || low.x < -180.0 || high.x > 180.0 || low.y < -90.0 || high.y > 90.0 {
+        return Err("a position is outside −180 to 180 degrees of longitude and −90 to 90 of latitude; GeoJSON puts longitude first".into());
+    }
+    Ok(())
+}
+
+fn lines(shape: geo::Geometry<f64>) -> MultiLineString<f64> {
+    let of_polygon = |polygon: geo::Polygon<f64>| -> Vec<LineString<f64>> {
+        let (outer, inner) = polygon.into_inner();
+        std::iter::once(outer).chain(inner).collect()
+    };
+    MultiLineString::new(match shape {
+        geo::Geometry::LineString(line) => vec![line],
+        geo::Geometry::MultiLineString(many) => many.0,
+        geo::Geometry::Polygon(polygon) => of_polygon(polygon),
+        geo::Geometry::MultiPolygon(many) => many.into_iter().flat_map(of_polygon).collect(),
+        _ => Vec::new(),
+    })
+}
