@@ -6,12 +6,15 @@
 mod cover;
 mod history;
 mod inventory;
+mod matching;
+mod payer;
 mod photo_notes;
 mod problem;
 mod pulls;
 mod settings;
 mod sites;
 mod spending;
+mod strata;
 mod table;
 mod tracks;
 pub mod value;
@@ -25,6 +28,11 @@ use rayon::prelude::*;
 pub use cover::{CoverRow, When};
 pub use history::HistoryRow;
 pub use inventory::FileEntry;
+pub use matching::{
+    ASSUMED_POSITION_ERROR_M, PhotoMatch, STATION_BEARING_DEGREES, StationPair, Support,
+    bearing_difference, distance_to, station_pairs,
+};
+pub use payer::Payer;
 pub use photo_notes::{Consent, PhotoNote, Role};
 pub use problem::{Problem, ProblemKind, RowText};
 pub use pulls::{Basis, Effort, Fruit, Pull, PullRow, singular};
@@ -34,6 +42,7 @@ pub use settings::{
 };
 pub use sites::{Ground, SITES_FILE, Site, Station};
 pub use spending::{SpendingKind, SpendingRow};
+pub use strata::{Amount, Catch, Known, RowIndex, StratumKey, StratumRecords, Stray, catch};
 pub use table::Row;
 pub use tracks::{Track, TrackPoint};
 pub use weighings::Weighing;
@@ -66,6 +75,8 @@ pub struct Season {
     pub photo_notes: Vec<PhotoNote>,
     /// In the order of their paths.
     pub photos: Vec<Photo>,
+    /// Where each photo belongs, in the order of `photos`.
+    pub matches: Vec<PhotoMatch>,
     pub tracks: Vec<Track>,
     pub narrative: Vec<Narrative>,
     pub files: Vec<FileEntry>,
@@ -86,11 +97,7 @@ impl Season {
 
     /// What photos.csv says of a photo.
     pub fn note_on(&self, photo: &str) -> Option<&PhotoNote> {
-        self.photo_notes.iter().find(|note| {
-            note.file
-                .as_deref()
-                .is_some_and(|file| file == photo || photo.strip_prefix("photos/") == Some(file))
-        })
+        matching::note_on(&self.photo_notes, photo)
     }
 }
 
@@ -213,6 +220,8 @@ pub fn load(root: &Path, progress: &(dyn Fn(u64) + Sync)) -> Result<Season, Seas
     let mut problems = reader.problems;
     problems.sort_by(|a, b| a.place.cmp(&b.place));
 
+    let pulls = pulls::gather(pull_rows);
+    let matches = matching::match_photos(&photos, &photo_notes, &pulls, &ground, &settings);
     Ok(Season {
         name: canonical.file_name().map_or_else(
             || "season".to_owned(),
@@ -220,7 +229,8 @@ pub fn load(root: &Path, progress: &(dyn Fn(u64) + Sync)) -> Result<Season, Seas
         ),
         root: root.to_owned(),
         ground,
-        pulls: pulls::gather(pull_rows),
+        pulls,
+        matches,
         weighings,
         cover,
         history,

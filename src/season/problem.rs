@@ -90,6 +90,4 @@ pub enum ProblemKind {
     KeyWrong { key: String, reason: String },
     /// A GeoJSON feature that is no usable site or station.
     FeatureWrong { reason: String },
-    /// A photo whose metadata is broken.
-    PhotoTrouble { tag: String, reason: String },
 }

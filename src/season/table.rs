@@ -149,6 +149,11 @@ impl Row {
         }
     }
 
+    /// Does the table have the column at all?
+    pub fn has(&self, column: &str) -> bool {
+        self.index(column).is_some()
+    }
+
     fn index(&self, column: &str) -> Option<usize> {
         self.head
             .headings
@@ -520,7 +525,8 @@ impl Taker<'_> {
     /// A text that must be there.
     pub fn needed(&mut self, column: &'static str) -> Option<String> {
         let text = self.text(column);
-        if text.is_none() {
+        // A column that is not there at all has been told once already.
+        if text.is_none() && self.row.has(column) {
             self.problem(column, ProblemKind::ValueMissing { heading: column });
         }
         text
@@ -557,7 +563,7 @@ impl Taker<'_> {
     /// A number without unit, zero or more.
     pub fn number(&mut self, column: &str) -> Option<f64> {
         let number = self.plain_number(column, "a number")?;
-        if let Some(unit) = number.unit {
+        if number.unit.is_some() {
             let found = self.row.text(column).unwrap_or_default().to_owned();
             self.problem(
                 column,
@@ -566,7 +572,6 @@ impl Taker<'_> {
                     expected: "a number without a unit",
                 },
             );
-            let _ = unit;
             return None;
         }
         Some(number.value)

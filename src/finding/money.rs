@@ -1,0 +1,168 @@
+//! Grants, deliverables, spending and match.
+
+use super::core::{Finding, Grade};
+use super::rule::Rule;
+use crate::place::Place;
+use crate::season::{RateKind, SETTINGS_FILE, Season, value};
+
+type Check = fn(&Season, &mut Vec<Finding>);
+
+const SPENDING_WITHOUT_GRANT: Rule = Rule {
+    name: "spending-grant-unknown",
+    grade: Grade::Error,
+    title: "An amount is booked on a grant that season.toml does not have.",
+    why: "It is missing from that grant's spending.",
+};
+const SPENDING_LINE_UNKNOWN: Rule = Rule {
+    name: "spending-line-unknown",
+    grade: Grade::Doubt,
+    title: "An amount is booked on a budget line that its grant does not have.",
+    why: "It counts for the grant and for none of its lines.",
+};
+const RECEIPT_NOT_THERE: Rule = Rule {
+    name: "receipt-not-there",
+    grade: Grade::Doubt,
+    title: "A receipt is named and its file is not there.",
+    why: "An auditor can't follow the amount.",
+};
+const RATE_MISSING: Rule = Rule {
+    name: "rate-missing",
+    grade: Grade::Doubt,
+    title: "A grant asks for match and no rate for volunteer hours is given.",
+    why: "The in-kind match can't be valued.",
+};
+const DELIVERABLE_WITHOUT_TARGET: Rule = Rule {
+    name: "deliverable-without-target",
+    grade: Grade::Error,
+    title: "A deliverable has no target, or two.",
+    why: "Whether it is met can't be told.",
+};
+
+/// All rules of this theme, with their functions.
+pub const RULES: &[(Rule, Check)] = &[
+    (SPENDING_WITHOUT_GRANT, spending_grant_unknown),
+    (SPENDING_LINE_UNKNOWN, spending_line_unknown),
+    (RECEIPT_NOT_THERE, receipt_not_there),
+    (RATE_MISSING, rate_missing),
+    (DELIVERABLE_WITHOUT_TARGET, deliverable_without_target),
+];
+
+fn spending_grant_unknown(season: &Season, findings: &mut Vec<Finding>) {
+    for row in &season.spending {
+        if let Some(grant) = row.grant.as_deref()
+            && season.settings.grant(grant).is_none()
+        {
+            let known: Vec<&str> = season
+                .settings
+                .grants
+                .iter()
+                .map(|grant| grant.id.as_str())
+                .collect();
+            findings.push(SPENDING_WITHOUT_GRANT.on(
+                &row.row,
+                Some("grant"),
+                format!("season.toml has no grant {grant:?}."),
+                if known.is_empty() {
+                    "Add the grant to season.toml.".to_owned()
+                } else {
+                    format!(
+                        "Use one of {}; or add the grant to season.toml.",
+                        known.join(", ")
+                    )
+                },
+            ));
+        }
+    }
+}
+
+fn spending_line_unknown(season: &Season, findings: &mut Vec<Finding>) {
+    for row in &season.spending {
+        let Some(grant) = row
+            .grant
+            .as_deref()
+            .and_then(|id| season.settings.grant(id))
+        else {
+            continue;
+        };
+        let Some(line) = row.line.as_deref() else {
+            continue;
+        };
+        if grant.budget.is_empty()
+            || grant
+                .budget
+                .iter()
+                .any(|known| value::fold(&known.line) == value::fold(line))
+        {
+            continue;
+        }
+        let known: Vec<&str> = grant
+            .budget
+            .iter()
+            .map(|known| known.line.as_str())
+            .collect();
+        findings.push(SPENDING_LINE_UNKNOWN.on(
+            &row.row,
+            Some("line"),
+            format!("The grant {} has no budget line {line:?}.", grant.id),
+            format!("Use one of {}.", known.join(", ")),
+        ));
+    }
+}
+
+fn receipt_not_there(season: &Season, findings: &mut Vec<Finding>) {
+    for row in &season.spending {
+        let Some(receipt) = row.receipt.as_deref() else {
+            continue;
+        };
+        let there = season.files.iter().any(|entry| {
+            entry.path == receipt || entry.path.strip_prefix("papers/") == Some(receipt)
+        });
+        if !there {
+            findings.push(RECEIPT_NOT_THERE.on(
+                &row.row,
+                Some("receipt"),
+                format!("There is no file {receipt:?}."),
+                "Put the receipt below papers/ under that name, or correct the name.",
+            ));
+        }
+    }
+}
+
+fn rate_missing(season: &Season, findings: &mut Vec<Finding>) {
+    for grant in &season.settings.grants {
+        let rated = season.settings.rates.iter().any(|rate| {
+            rate.kind == RateKind::Volunteer
+                && rate
+                    .grant
+                    .as_deref()
+                    .is_none_or(|of| value::fold(of) == value::fold(&grant.id))
+        });
+        if grant.match_required.is_some() && !rated {
+            findings.push(RATE_MISSING.at(
+                Place::key(SETTINGS_FILE, format!("grants.{}.match_required", grant.id)),
+                format!(
+                    "The grant {} asks for match and there is no rate for volunteers.",
+                    grant.id
+                ),
+                "Add [[rates]] with kind = \"volunteer\", per_hour, year, source and authority.",
+            ));
+        }
+    }
+}
+
+fn deliverable_without_target(season: &Season, findings: &mut Vec<Finding>) {
+    for grant in &season.settings.grants {
+        for deliverable in &grant.deliverables {
+            if deliverable.at_least.is_some() == deliverable.at_most.is_some() {
+                findings.push(DELIVERABLE_WITHOUT_TARGET.at(
+                    Place::key(
+                        SETTINGS_FILE,
+                        format!("grants.{}.deliverables.{}", grant.id, deliverable.id),
+                    ),
+                    "It needs either at_least or at_most.",
+                    "Give the one that the award names.",
+                ));
+            }
+        }
+    }
+}

@@ -1,0 +1,494 @@
+//! Photos against the log, the outlines and their own clocks.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Utc};
+
+use super::core::{Finding, Grade};
+use super::rule::Rule;
+use crate::photo::clock::{self, Cause};
+use crate::photo::{Photo, TroubleKind, likeness};
+use crate::place::Place;
+use crate::season::{
+    ASSUMED_POSITION_ERROR_M, PhotoMatch, STATION_BEARING_DEGREES, Season, Support,
+    bearing_difference, station_pairs,
+};
+
+type Check = fn(&Season, &mut Vec<Finding>);
+
+const PULL_WITHOUT_PHOTO: Rule = Rule {
+    name: "pull-without-photo",
+    grade: Grade::Doubt,
+    title: "No photo was taken on a pull.",
+    why: "Nothing but the log shows that the pull took place.",
+};
+const PHOTO_WITHOUT_PULL: Rule = Rule {
+    name: "photo-without-pull",
+    grade: Grade::Doubt,
+    title: "A photo belongs to no pull of the log.",
+    why: "Either a pull is missing from the log, or the photo's time or position is wrong.",
+};
+const PHOTO_BETWEEN_PULLS: Rule = Rule {
+    name: "photo-between-pulls",
+    grade: Grade::Doubt,
+    title: "A photo may belong to several pulls.",
+    why: "It counts as evidence for none of them.",
+};
+const PHOTO_WITHOUT_TIME: Rule = Rule {
+    name: "photo-without-time",
+    grade: Grade::Doubt,
+    title: "A photo does not say when it was taken.",
+    why: "It can't be held against the log.",
+};
+const PHOTO_WITHOUT_POSITION: Rule = Rule {
+    name: "photo-without-position",
+    grade: Grade::Doubt,
+    title: "A photo does not say where it was taken.",
+    why: "It shows that something was done on that day, not where.",
+};
+const PHOTO_OUTSIDE_SITE: Rule = Rule {
+    name: "photo-outside-site",
+    grade: Grade::Doubt,
+    title: "A photo lies outside its site by more than its position may be off.",
+    why: "Either the photo belongs elsewhere, or the outline does not hold the place that was worked.",
+};
+const CLOCK_AGAINST_GPS: Rule = Rule {
+    name: "clock-against-gps",
+    grade: Grade::Doubt,
+    title: "A camera's clock disagrees with the satellite time in its own photos.",
+    why: "Its photos are matched to pulls by a wrong time.",
+};
+const PHOTO_TWICE: Rule = Rule {
+    name: "photo-twice",
+    grade: Grade::Doubt,
+    title: "The same photo is there twice, byte for byte.",
+    why: "It would count twice as evidence.",
+};
+const STATION_WITHOUT_AFTER: Rule = Rule {
+    name: "station-without-after",
+    grade: Grade::Doubt,
+    title: "A station has a photo from before and none from after.",
+    why: "The report can show no pair for it.",
+};
+const STATION_PAIR_TURNED: Rule = Rule {
+    name: "station-pair-turned",
+    grade: Grade::Doubt,
+    title: "The two photos of a station look in different directions.",
+    why: "The pair shows two views, not a change; the report calls it illustrative.",
+};
+const PHOTO_DAMAGED: Rule = Rule {
+    name: "photo-damaged",
+    grade: Grade::Doubt,
+    title: "A photo can't be read as a picture, or ends too early.",
+    why: "It is archived and can't be shown, and may lack time or position.",
+};
+const PHOTO_METADATA_ODD: Rule = Rule {
+    name: "photo-metadata-odd",
+    grade: Grade::Remark,
+    title: "Something in a photo's metadata could not be believed.",
+    why: "The entry is left out, the rest of the photo's metadata is used.",
+};
+const PHOTO_NOTE_STRAY: Rule = Rule {
+    name: "photo-note-stray",
+    grade: Grade::Doubt,
+    title: "photos.csv speaks of a photo, station or pull that is not there.",
+    why: "What it says has no effect: a withheld photo might be printed.",
+};
+
+/// All rules of this theme, with their functions.
+pub const RULES: &[(Rule, Check)] = &[
+    (PULL_WITHOUT_PHOTO, pull_without_photo),
+    (PHOTO_WITHOUT_PULL, photo_without_pull),
+    (PHOTO_BETWEEN_PULLS, photo_between_pulls),
+    (PHOTO_WITHOUT_TIME, photo_without_time),
+    (PHOTO_WITHOUT_POSITION, photo_without_position),
+    (PHOTO_OUTSIDE_SITE, photo_outside_site),
+    (CLOCK_AGAINST_GPS, clock_against_gps),
+    (PHOTO_TWICE, photo_twice),
+    (STATION_WITHOUT_AFTER, station_without_after),
+    (STATION_PAIR_TURNED, station_pair_turned),
+    (PHOTO_DAMAGED, photo_damaged),
+    (PHOTO_METADATA_ODD, photo_metadata_odd),
+    (PHOTO_NOTE_STRAY, photo_note_stray),
+];
+
+fn matched(season: &Season) -> impl Iterator<Item = (&Photo, &PhotoMatch)> {
+    season.photos.iter().zip(&season.matches)
+}
+
+fn pull_without_photo(season: &Season, findings: &mut Vec<Finding>) {
+    for pull in &season.pulls {
+        let shown = season.matches.iter().any(|one| {
+            one.pull.as_deref() == Some(pull.id.as_str()) || one.candidates.contains(&pull.id)
+        });
+        if !shown && let Some(first) = pull.rows.first() {
+            findings.push(PULL_WITHOUT_PHOTO.on(
+                &first.row,
+                None,
+                format!("No photo of pull {}.", pull.id),
+                "Ask the crew for photos as they came from the phone; if there are some, name their pull in photos.csv.",
+            ));
+        }
+    }
+}
+
+fn photo_without_pull(season: &Season, findings: &mut Vec<Finding>) {
+    for (photo, one) in matched(season) {
+        if one.support == Support::None && one.candidates.is_empty() && one.local.is_some() {
+            findings.push(PHOTO_WITHOUT_PULL.at(
+                Place::whole(&photo.path),
+                format!(
+                    "Taken {}{}: {}.",
+                    one.local
+                        .map(|local| local.format("%Y-%m-%d %H:%M").to_string())
+                        .unwrap_or_default(),
+                    one.site
+                        .as_deref()
+                        .map(|site| format!(" at {site}"))
+                        .unwrap_or_default(),
+                    one.reason
+                ),
+                format!(
+                    "Add the pull to the log; or name the pull in photos.csv: file {}, pull ….",
+                    photo.path
+                ),
+            ));
+        }
+    }
+}
+
+fn photo_between_pulls(season: &Season, findings: &mut Vec<Finding>) {
+    for (photo, one) in matched(season) {
+        if one.pull.is_none() && !one.candidates.is_empty() {
+            findings.push(
+                PHOTO_BETWEEN_PULLS
+                    .at(
+                        Place::whole(&photo.path),
+                        format!("It may belong to {}.", one.candidates.join(", ")),
+                        format!("Name the pull in photos.csv: file {}, pull ….", photo.path),
+                    )
+                    .with(
+                        season
+                            .pulls
+                            .iter()
+                            .filter(|pull| one.candidates.contains(&pull.id))
+                            .map(crate::season::Pull::place),
+                    ),
+            );
+        }
+    }
+}
+
+fn photo_without_time(season: &Season, findings: &mut Vec<Finding>) {
+    for (photo, one) in matched(season) {
+        if one.local.is_none() {
+            findings.push(PHOTO_WITHOUT_TIME.at(
+                Place::tag(&photo.path, "DateTimeOriginal"),
+                "The photo has no time of capture.",
+                format!(
+                    "Messaging apps strip it: ask for the file itself. Else name the pull in photos.csv: file {}, pull ….",
+                    photo.path
+                ),
+            ));
+        }
+    }
+}
+
+fn photo_without_position(season: &Season, findings: &mut Vec<Finding>) {
+    for (photo, one) in matched(season) {
+        // A place that photos.csv names is a person's answer to the question.
+        let said = season.note_on(&photo.path).is_some_and(|note| {
+            note.site.is_some() || note.station.is_some() || note.pull.is_some()
+        });
+        if photo.position.is_none() && !said {
+            findings.push(PHOTO_WITHOUT_POSITION.at(
+                Place::tag(&photo.path, "GPSLatitude"),
+                match one.pull.as_deref() {
+                    Some(pull) => format!("The photo has no position; its time puts it to pull {pull}."),
+                    None => "The photo has no position.".to_owned(),
+                },
+                format!(
+                    "Messaging apps strip it: ask for the file itself. Else name the site in photos.csv: file {}, site ….",
+                    photo.path
+                ),
+            ));
+        }
+    }
+}
+
+fn photo_outside_site(season: &Season, findings: &mut Vec<Finding>) {
+    for (photo, one) in matched(season) {
+        let (Some(site), Some(distance), Some(position)) =
+            (one.site.as_deref(), one.distance_m, photo.position)
+        else {
+            continue;
+        };
+        let error = position.error_m.unwrap_or(ASSUMED_POSITION_ERROR_M);
+        // A station may stand on the shore: its own mark, not the outline, says where its photos are taken.
+        let at_station = one
+            .station
+            .as_deref()
+            .and_then(|id| season.ground.station(id))
+            .is_some();
+        if distance > error && !at_station {
+            findings.push(
+                PHOTO_OUTSIDE_SITE
+                    .at(
+                        Place::tag(&photo.path, "GPSLatitude"),
+                        format!("{distance:.0} m outside {site}, with a position error of {error:.0} m."),
+                        "Widen the outline if the place was worked; or name the right site in photos.csv.",
+                    )
+                    .with(season.ground.site(site).map(|site| site.place.clone())),
+            );
+        }
+    }
+}
+
+fn clock_against_gps(season: &Season, findings: &mut Vec<Finding>) {
+    let mut cameras: BTreeMap<String, Vec<(&Photo, Moments)>> = BTreeMap::new();
+    for (photo, one) in matched(season) {
+        let (Some(utc), Some(gps)) = (one.utc, photo.gps_time) else {
+            continue;
+        };
+        let camera = match (&photo.camera, &photo.serial) {
+            (Some(camera), Some(serial)) => format!("{camera} ({serial})"),
+            (Some(camera), None) => camera.clone(),
+            _ => "a camera without a name".to_owned(),
+        };
+        cameras.entry(camera).or_default().push((photo, (utc, gps)));
+    }
+    for (camera, photos) in cameras {
+        let pairs: Vec<Moments> = photos.iter().map(|(_, moments)| *moments).collect();
+        let Some(drift) = clock::drift(&pairs) else {
+            continue;
+        };
+        if drift.cause == Cause::Right {
+            continue;
+        }
+        // In a camera whose photos disagree, only those that are off by themselves are named.
+        let off: Vec<&Photo> = photos
+            .iter()
+            .filter(|(_, moments)| {
+                clock::drift(&[*moments]).is_some_and(|own| own.cause != Cause::Right)
+            })
+            .map(|(photo, _)| *photo)
+            .collect();
+        let Some(first) = off.first() else { continue };
+        let what = match drift.cause {
+            Cause::WholeHours { .. } => "a time zone or summer time set wrong",
+            Cause::Days => "a date set wrong",
+            Cause::WeekRollOver => {
+                "a satellite receiver that has the wrong date, so leave the camera's time"
+            }
+            Cause::Unsteady => "no steady difference, so look at each photo",
+            Cause::Minutes | Cause::Right => "a clock set wrong",
+        };
+        // Half a second of rounding is nothing beside the age of a satellite fix.
+        let median = drift.median_seconds.round() as i64;
+        findings.push(
+            CLOCK_AGAINST_GPS
+                .at(
+                    Place::tag(&first.path, "GPSTimeStamp"),
+                    format!(
+                        "{camera} is {} {} its satellite time in {} of {} photos: {what}.",
+                        clock_text(median.abs()),
+                        if median > 0 { "ahead of" } else { "behind" },
+                        off.len(),
+                        photos.len()
+                    ),
+                    format!(
+                        "Give the correction in photos.csv for each of these photos: file {}, clock_correction {}.",
+                        first.path,
+                        signed_clock(-rounded(&drift.cause, median))
+                    ),
+                )
+                .with(
+                    off.iter()
+                        .skip(1)
+                        .map(|photo| Place::tag(&photo.path, "GPSTimeStamp")),
+                ),
+        );
+    }
+}
+
+/// A camera's time and the satellites' of the same photo.
+type Moments = (DateTime<Utc>, DateTime<Utc>);
+
+/// A clock that is whole hours off is put right by whole hours: the rest is the age of the satellite fix.
+fn rounded(cause: &Cause, seconds: i64) -> i64 {
+    match cause {
+        Cause::WholeHours { hours } => hours * 3600,
+        _ => seconds,
+    }
+}
+
+fn clock_text(seconds: i64) -> String {
+    match seconds {
+        ..120 => format!("{seconds} s"),
+        ..7200 => format!("{} min", (seconds + 30) / 60),
+        _ => format!(
+            "{} h {} min",
+            (seconds + 30) / 3600,
+            (seconds + 30) / 60 % 60
+        ),
+    }
+}
+
+fn signed_clock(seconds: i64) -> String {
+    let sign = if seconds < 0 { '-' } else { '+' };
+    let seconds = seconds.abs();
+    format!(
+        "{sign}{}:{:02}:{:02}",
+        seconds / 3600,
+        seconds / 60 % 60,
+        seconds % 60
+    )
+}
+
+fn photo_twice(season: &Season, findings: &mut Vec<Finding>) {
+    for group in likeness::same_bytes(&season.photos) {
+        let mut photos = group.iter().filter_map(|index| season.photos.get(*index));
+        let Some(first) = photos.next() else { continue };
+        for copy in photos {
+            findings.push(
+                PHOTO_TWICE
+                    .at(
+                        Place::whole(&copy.path),
+                        format!("The same bytes as {}.", first.path),
+                        "Move one of the two out of the season folder.",
+                    )
+                    .with([Place::whole(&first.path)]),
+            );
+        }
+    }
+}
+
+fn station_without_after(season: &Season, findings: &mut Vec<Finding>) {
+    for pair in station_pairs(season) {
+        if let (Some(before), None) = (pair.before, pair.after)
+            && let Some(photo) = season.photos.get(before)
+        {
+            findings.push(
+                STATION_WITHOUT_AFTER
+                    .at(
+                        Place::whole(&photo.path),
+                        format!(
+                            "Station {} has a photo from before and none from after.",
+                            pair.station
+                        ),
+                        "Look for the photo from after; name its station and role in photos.csv.",
+                    )
+                    .with(
+                        season
+                            .ground
+                            .station(&pair.station)
+                            .map(|station| station.place.clone()),
+                    ),
+            );
+        }
+    }
+}
+
+fn station_pair_turned(season: &Season, findings: &mut Vec<Finding>) {
+    for pair in station_pairs(season) {
+        let photo = |index: Option<usize>| index.and_then(|index| season.photos.get(index));
+        let (Some(before), Some(after)) = (photo(pair.before), photo(pair.after)) else {
+            continue;
+        };
+        if let (Some(a), Some(b)) = (before.bearing, after.bearing) {
+            let apart = bearing_difference(a.degrees, b.degrees);
+            if apart > STATION_BEARING_DEGREES {
+                findings.push(
+                    STATION_PAIR_TURNED
+                        .at(
+                            Place::tag(&after.path, "GPSImgDirection"),
+                            format!("At station {} the two photos look {apart:.0} degrees apart.", pair.station),
+                            "Choose another photo in photos.csv; next season take last year's print along.",
+                        )
+                        .with([Place::tag(&before.path, "GPSImgDirection")]),
+                );
+            }
+        }
+    }
+}
+
+/// Is the picture itself in trouble, and not just a tag?
+fn is_damage(kind: TroubleKind) -> bool {
+    matches!(
+        kind,
+        TroubleKind::Empty
+            | TroubleKind::NotAPicture
+            | TroubleKind::Truncated
+            | TroubleKind::Damaged
+    )
+}
+
+fn photo_damaged(season: &Season, findings: &mut Vec<Finding>) {
+    for photo in &season.photos {
+        if let Some(trouble) = photo
+            .troubles
+            .iter()
+            .find(|trouble| is_damage(trouble.kind))
+        {
+            findings.push(PHOTO_DAMAGED.at(
+                Place::whole(&photo.path),
+                format!("{trouble}."),
+                "Copy it again from the phone or the card.",
+            ));
+        }
+    }
+}
+
+fn photo_metadata_odd(season: &Season, findings: &mut Vec<Finding>) {
+    for photo in &season.photos {
+        for trouble in photo
+            .troubles
+            .iter()
+            .filter(|trouble| !is_damage(trouble.kind))
+        {
+            findings.push(PHOTO_METADATA_ODD.at(
+                Place::tag(&photo.path, &trouble.tag),
+                format!("{trouble}."),
+                "Nothing, unless the photo needs it: photos.csv can name site, station and pull.",
+            ));
+        }
+    }
+}
+
+fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
+    for note in &season.photo_notes {
+        if let Some(file) = note.file.as_deref() {
+            let there = season.files.iter().any(|entry| {
+                entry.path == file || entry.path.strip_prefix("photos/") == Some(file)
+            });
+            if !there {
+                findings.push(PHOTO_NOTE_STRAY.on(
+                    &note.row,
+                    Some("file"),
+                    format!("There is no file {file:?}."),
+                    "Write the path as it is below the season folder, for example photos/IMG_0001.jpg.",
+                ));
+            }
+        }
+        if let Some(station) = note.station.as_deref()
+            && season.ground.station(station).is_none()
+        {
+            findings.push(PHOTO_NOTE_STRAY.on(
+                &note.row,
+                Some("station"),
+                format!("sites.geojson has no station {station:?}."),
+                "Correct the station, or add it to sites.geojson.",
+            ));
+        }
+        if let Some(pull) = note.pull.as_deref()
+            && season.pull(pull).is_none()
+        {
+            findings.push(PHOTO_NOTE_STRAY.on(
+                &note.row,
+                Some("pull"),
+                format!("The log has no pull {pull:?}."),
+                "Correct the pull's id.",
+            ));
+        }
+    }
+}

@@ -1,0 +1,377 @@
+//! Words for what reading the folder stumbled over: each problem of the season room becomes one finding.
+
+use super::core::{Finding, Grade};
+use super::rule::Rule;
+use crate::season::{Problem, ProblemKind, Season};
+use crate::units::{Dimension, Unit};
+
+const fn rule(name: &'static str, grade: Grade, title: &'static str, why: &'static str) -> Rule {
+    Rule {
+        name,
+        grade,
+        title,
+        why,
+    }
+}
+
+const FILE_UNREADABLE: Rule = rule(
+    "file-unreadable",
+    Grade::Error,
+    "A file is there and can't be read as what it should be.",
+    "Everything in it is missing from the figures.",
+);
+const FILE_MISSING: Rule = rule(
+    "file-missing",
+    Grade::Error,
+    "A file that figures rest on is not there.",
+    "The figures that need it can't be given.",
+);
+const TABLE_IN_TWO_FORMATS: Rule = rule(
+    "table-in-two-formats",
+    Grade::Error,
+    "The same table is there in two formats.",
+    "Only one is read; if the other is the newer one, the figures are old.",
+);
+const LINK_IN_FOLDER: Rule = rule(
+    "link-in-folder",
+    Grade::Doubt,
+    "The folder holds a link.",
+    "Links are not followed, so what it points to is neither read nor archived.",
+);
+const FOLDER_EMPTY: Rule = rule(
+    "folder-empty",
+    Grade::Remark,
+    "A folder has nothing in it.",
+    "An archive carries files only, so the empty folder will not be in it.",
+);
+const HEADING_MISSING: Rule = rule(
+    "heading-missing",
+    Grade::Error,
+    "A table lacks a heading that it must have.",
+    "Without the column its rows can't be counted to a pull, a day or a site.",
+);
+const HEADING_UNKNOWN: Rule = rule(
+    "heading-unknown",
+    Grade::Remark,
+    "A column has a heading that windrow does not know.",
+    "The column is archived and read by nothing.",
+);
+const HEADING_TWICE: Rule = rule(
+    "heading-twice",
+    Grade::Error,
+    "Two columns of a table mean the same.",
+    "Only the first is read.",
+);
+const UNIT_MISSING: Rule = rule(
+    "unit-missing",
+    Grade::Error,
+    "A column holds a quantity and nothing says in which unit.",
+    "Its numbers are left out: a figure would rest on a guess.",
+);
+const UNIT_UNKNOWN: Rule = rule(
+    "unit-unknown",
+    Grade::Error,
+    "A unit is not one that windrow can convert.",
+    "The number is left out.",
+);
+const UNITS_MIXED: Rule = rule(
+    "units-mixed",
+    Grade::Doubt,
+    "A cell carries another unit than its column.",
+    "If the unit in the cell is a slip, the number is off by the ratio of the two.",
+);
+const VALUE_MISSING: Rule = rule(
+    "value-missing",
+    Grade::Error,
+    "A cell that must be filled is empty.",
+    "The row can't be counted where it belongs.",
+);
+const NUMBER_UNREADABLE: Rule = rule(
+    "number-unreadable",
+    Grade::Error,
+    "A cell should hold a number and does not.",
+    "The value is left out of every sum.",
+);
+const NUMBER_DOUBTFUL: Rule = rule(
+    "number-doubtful",
+    Grade::Doubt,
+    "A number is marked as rough.",
+    "It is counted as if it were exact.",
+);
+const NUMBER_NEGATIVE: Rule = rule(
+    "number-negative",
+    Grade::Error,
+    "A count or a quantity is below zero.",
+    "The value is left out of every sum.",
+);
+const DATE_UNREADABLE: Rule = rule(
+    "date-unreadable",
+    Grade::Error,
+    "A cell should hold a date and does not.",
+    "The row can't be placed in the season, nor its photos found.",
+);
+const DATE_AMBIGUOUS: Rule = rule(
+    "date-ambiguous",
+    Grade::Error,
+    "A date may be read in two ways.",
+    "The row is left without a date until the order of day and month is settled.",
+);
+const TIME_UNREADABLE: Rule = rule(
+    "time-unreadable",
+    Grade::Error,
+    "A cell should hold a time of day and does not.",
+    "Hours that should follow from start and end are missing.",
+);
+const ANSWER_UNREADABLE: Rule = rule(
+    "answer-unreadable",
+    Grade::Doubt,
+    "A cell should say yes or no and does not.",
+    "The answer counts as not recorded.",
+);
+const WORD_UNKNOWN: Rule = rule(
+    "word-unknown",
+    Grade::Error,
+    "A cell should hold one of a few words and holds another.",
+    "The cell counts as not recorded.",
+);
+const ROW_TOO_WIDE: Rule = rule(
+    "row-too-wide",
+    Grade::Error,
+    "A row has more cells than the table has headings.",
+    "Most often a comma within a text has shifted the cells behind it.",
+);
+const TEXT_NOT_UTF8: Rule = rule(
+    "text-not-utf8",
+    Grade::Remark,
+    "A table is not UTF-8 text; it was read as Windows-1252.",
+    "Letters with accents may be wrong in names and notes.",
+);
+const SETTING_UNKNOWN: Rule = rule(
+    "setting-unknown",
+    Grade::Doubt,
+    "season.toml has a key that windrow does not know.",
+    "What it says has no effect.",
+);
+const SETTING_MISSING: Rule = rule(
+    "setting-missing",
+    Grade::Error,
+    "season.toml lacks a key that it must have.",
+    "Dates, times or the report's title rest on it.",
+);
+const SETTING_WRONG: Rule = rule(
+    "setting-wrong",
+    Grade::Error,
+    "A key of season.toml has a value that can't be used.",
+    "The default is used in its place.",
+);
+const OUTLINE_WRONG: Rule = rule(
+    "outline-wrong",
+    Grade::Error,
+    "A feature of sites.geojson is no usable site or station.",
+    "The site or station is missing from maps, matching and figures.",
+);
+
+/// All rules of this theme, for the list of rules.
+pub const RULES: &[Rule] = &[
+    FILE_UNREADABLE,
+    FILE_MISSING,
+    TABLE_IN_TWO_FORMATS,
+    LINK_IN_FOLDER,
+    FOLDER_EMPTY,
+    HEADING_MISSING,
+    HEADING_UNKNOWN,
+    HEADING_TWICE,
+    UNIT_MISSING,
+    UNIT_UNKNOWN,
+    UNITS_MIXED,
+    VALUE_MISSING,
+    NUMBER_UNREADABLE,
+    NUMBER_DOUBTFUL,
+    NUMBER_NEGATIVE,
+    DATE_UNREADABLE,
+    DATE_AMBIGUOUS,
+    TIME_UNREADABLE,
+    ANSWER_UNREADABLE,
+    WORD_UNKNOWN,
+    ROW_TOO_WIDE,
+    TEXT_NOT_UTF8,
+    SETTING_UNKNOWN,
+    SETTING_MISSING,
+    SETTING_WRONG,
+    OUTLINE_WRONG,
+];
+
+/// A finding for each problem of reading.
+pub fn check(season: &Season) -> Vec<Finding> {
+    season.problems.iter().map(word).collect()
+}
+
+fn heading_with_unit(heading: &str, dimension: Dimension) -> String {
+    let example = match dimension {
+        Dimension::Mass => "kg",
+        Dimension::Area => "acre",
+        Dimension::Time => "h",
+    };
+    format!(
+        "Name the column {heading}_{example}, or the like ({}); or set [units] {} = \"{example}\" in season.toml.",
+        Unit::choices(dimension),
+        dimension.word()
+    )
+}
+
+fn word(problem: &Problem) -> Finding {
+    let (rule, message, mend): (Rule, String, String) = match &problem.kind {
+        ProblemKind::FileMissing { needed_for } => (
+            FILE_MISSING,
+            format!("The file is not there; it is needed for {needed_for}."),
+            "Put it into the season folder; docs/season-folder.md shows its columns.".into(),
+        ),
+        ProblemKind::FileUnreadable { reason } => (
+            FILE_UNREADABLE,
+            format!("The file can't be read: {reason}."),
+            "Open it in the program that made it, save it again, or replace it by a whole copy.".into(),
+        ),
+        ProblemKind::TableTwice { other } => (
+            TABLE_IN_TWO_FORMATS,
+            format!("{other} is there too; this file is not read."),
+            "Keep the one that holds the latest, and move the other out of the season folder.".into(),
+        ),
+        ProblemKind::Link => (
+            LINK_IN_FOLDER,
+            "This is a link, not a file.".into(),
+            "Copy the file itself into the season folder.".into(),
+        ),
+        ProblemKind::EmptyFolder => (
+            FOLDER_EMPTY,
+            "The folder is empty.".into(),
+            "Nothing, if that is as it should be.".into(),
+        ),
+        ProblemKind::HeadingMissing { heading } => (
+            HEADING_MISSING,
+            format!("No column is headed {heading}."),
+            format!("Head the column {heading}, or map your own heading in season.toml: [headings] \"your heading\" = \"{heading}\"."),
+        ),
+        ProblemKind::HeadingUnknown { heading, nearest } => (
+            HEADING_UNKNOWN,
+            format!("The heading {heading:?} is not known, so the column is archived and ignored."),
+            match nearest {
+                Some(nearest) => format!("If {nearest} is meant, add to season.toml: [headings] {heading:?} = \"{nearest}\"."),
+                None => "Nothing, if the column is only for yourselves.".into(),
+            },
+        ),
+        ProblemKind::HeadingTwice { heading } => (
+            HEADING_TWICE,
+            format!("The column {heading:?} means the same as one before it; it is not read."),
+            "Join the two columns, or rename the one that means something else.".into(),
+        ),
+        ProblemKind::UnitMissing { heading, dimension } => (
+            UNIT_MISSING,
+            format!("The column {heading:?} holds a {} without a unit.", dimension.word()),
+            heading_with_unit(heading, *dimension),
+        ),
+        ProblemKind::UnitUnknown { unit, dimension } => (
+            UNIT_UNKNOWN,
+            format!("{unit:?} is no unit of {} that can be read.", dimension.word()),
+            format!("Use one of {}.", Unit::choices(*dimension)),
+        ),
+        ProblemKind::UnitsMixed { found, column } => (
+            UNITS_MIXED,
+            format!("The cell says {found}, its column {column}; it was read as {found}."),
+            format!("Convert the cell to {column}, or accept the finding if the cell is right."),
+        ),
+        ProblemKind::ValueMissing { heading } => (
+            VALUE_MISSING,
+            format!("The cell under {heading} is empty."),
+            format!("Fill in {heading} from the field sheet."),
+        ),
+        ProblemKind::NotANumber { found, expected } => (
+            NUMBER_UNREADABLE,
+            format!("{found:?} is not {expected}."),
+            "Write the number in figures; leave the cell empty if it was not recorded.".into(),
+        ),
+        ProblemKind::NumberDoubtful { found, read_as } => (
+            NUMBER_DOUBTFUL,
+            format!("{found:?} was read as {read_as}."),
+            "Look it up on the field sheet; if it was a guess, set basis to guessed.".into(),
+        ),
+        ProblemKind::Negative { found } => (
+            NUMBER_NEGATIVE,
+            format!("{found:?} is below zero."),
+            "Put it right from the field sheet.".into(),
+        ),
+        ProblemKind::NotADate { found } => (
+            DATE_UNREADABLE,
+            format!("{found:?} is no date."),
+            "Write it as year-month-day: 2025-07-04.".into(),
+        ),
+        ProblemKind::DateAmbiguous { found } => (
+            DATE_AMBIGUOUS,
+            format!("{found:?} may be month/day or day/month."),
+            "Say which in season.toml: [dates] order = \"mdy\" or \"dmy\"; or write year-month-day.".into(),
+        ),
+        ProblemKind::NotATime { found } => (
+            TIME_UNREADABLE,
+            format!("{found:?} is no time of day."),
+            "Write it as 9:30, 14:05 or 2:05 pm.".into(),
+        ),
+        ProblemKind::NotYesOrNo { found } => (
+            ANSWER_UNREADABLE,
+            format!("{found:?} is neither yes nor no."),
+            "Write yes or no, or leave the cell empty.".into(),
+        ),
+        ProblemKind::NotAChoice {
+            found,
+            choices,
+            nearest,
+        } => (
+            WORD_UNKNOWN,
+            match nearest {
+                Some(nearest) => format!("{found:?} is not known here; {nearest} is near it."),
+                None => format!("{found:?} is not known here."),
+            },
+            format!("Use one of {choices}."),
+        ),
+        ProblemKind::RowWidth { cells, headings } => (
+            ROW_TOO_WIDE,
+            format!("The row has {cells} cells under {headings} headings."),
+            "Put texts that hold a comma into double quotes, and check each cell of the row.".into(),
+        ),
+        ProblemKind::NotUtf8 => (
+            TEXT_NOT_UTF8,
+            "The table is not UTF-8; it was read as Windows-1252.".into(),
+            "Save it as CSV UTF-8.".into(),
+        ),
+        ProblemKind::KeyUnknown { key, nearest } => (
+            SETTING_UNKNOWN,
+            match nearest {
+                Some(nearest) => format!("The key {key} is not known; {nearest} is near it."),
+                None => format!("The key {key} is not known."),
+            },
+            "Correct its spelling, or take it out; docs/season-folder.md lists all keys.".into(),
+        ),
+        ProblemKind::KeyMissing { key } => (
+            SETTING_MISSING,
+            format!("The key {key} is missing."),
+            match *key {
+                "time_zone" => "Add time_zone = \"America/New_York\", or the IANA zone that the phones were on.".into(),
+                "year" => "Add year = 2025, or the season's year.".into(),
+                key => format!("Add {key} = \"…\"."),
+            },
+        ),
+        ProblemKind::KeyWrong { key, reason } => (
+            SETTING_WRONG,
+            format!("{key} can't be used: {reason}."),
+            "Correct it; docs/season-folder.md shows what it may hold.".into(),
+        ),
+        ProblemKind::FeatureWrong { reason } => (
+            OUTLINE_WRONG,
+            format!("The feature can't be used: {reason}."),
+            "Mend it in the program that drew it, and export it as GeoJSON (longitude first, WGS 84).".into(),
+        ),
+    };
+    let finding = rule.at(problem.place.clone(), message, mend);
+    match &problem.row {
+        Some(row) => finding.quoting(row),
+        None => finding,
+    }
+}
