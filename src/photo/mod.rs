@@ -16,6 +16,8 @@ mod position;
 mod read;
 mod record;
 mod source;
+#[cfg(test)]
+mod tests;
 pub mod thumbnail;
 mod time;
 
