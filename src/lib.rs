@@ -11,7 +11,7 @@ pub mod finding;
 pub mod output;
 pub mod photo;
 pub mod place;
-//pub mod report;
+pub mod report;
 pub mod season;
 pub mod units;
 //pub mod verify;

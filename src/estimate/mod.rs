@@ -12,18 +12,31 @@
 //!
 //! Formulas, assumptions, sources and measured coverage are set out in `docs/methods.md`.
 
+mod bootstrap;
 mod cover;
+mod degrees;
 mod distribution;
+mod double;
+mod fieller;
 mod interval;
 mod number;
 mod proportion;
+mod random;
 mod rate;
+mod ratio;
+#[cfg(test)]
+mod reference;
 mod total;
 
+pub use bootstrap::rate_bootstrap;
 pub use cover::paired_change;
+pub use double::double_sampling_total;
+pub use fieller::fieller;
 pub use proportion::clopper_pearson;
+pub use random::Random;
 pub use rate::{Cluster, rate};
-pub use total::{Stratum, stratified_total};
+pub use ratio::{PairedStratum, RatioForm, combined_ratio_total, ratio, separate_ratio_total};
+pub use total::{Stratum, stratified_mean, stratified_total};
 
 use std::fmt;
 
@@ -77,6 +90,32 @@ impl fmt::Display for Refusal {
 impl std::error::Error for Refusal {}
 
 impl Estimate {
+    /// A value alone, to which an estimator adds what it can.
+    fn bare(value: f64, observations: usize, method: &str) -> Self {
+        Self {
+            value,
+            standard_error: None,
+            degrees_of_freedom: None,
+            interval: None,
+            caution: Vec::new(),
+            method: method.into(),
+            observations,
+            population: None,
+        }
+    }
+
+    /// Divides value and uncertainty by a positive number known exactly.
+    fn divided_by(mut self, divisor: f64) -> Outcome {
+        self.value /= divisor;
+        self.standard_error = self.standard_error.map(|error| error / divisor);
+        self.interval = self.interval.map(|interval| Interval {
+            lower: interval.lower / divisor,
+            upper: interval.upper / divisor,
+            ..interval
+        });
+        self.checked()
+    }
+
     /// The last gate before a result leaves the room: nothing undefined passes.
     ///
     /// A value that is no finite number becomes a refusal; an interval that is none is dropped

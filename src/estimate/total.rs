@@ -99,6 +99,16 @@ pub fn stratified_total(strata: &[Stratum], known: f64, level: f64) -> Outcome {
     estimate.checked()
 }
 
+/// Mean per unit over all strata: the total divided by the number of units. As
+/// [`stratified_total`] in everything else.
+pub fn stratified_mean(strata: &[Stratum], level: f64) -> Outcome {
+    let total = stratified_total(strata, 0.0, level)?;
+    match total.population {
+        Some(units) if units > 0.0 => total.divided_by(units),
+        _ => Err(Refusal::new("There are no units, so there is no mean.")),
+    }
+}
+
 /// One stratum's total and variance. Pushes a caution where the variance can't be had.
 fn part(
     index: usize,
@@ -172,19 +182,95 @@ fn part(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::estimate::reference::*;
 
-    const PHOTO_FIELD: [f64; 25] = [
-        15.0, 14.0, 9.0, 14.0, 8.0, 5.0, 18.0, 15.0, 13.0, 15.0, 11.0, 15.0, 12.0, 8.0, 13.0, 9.0,
-        11.0, 12.0, 9.0, 12.0, 13.0, 11.0, 10.0, 9.0, 8.0,
-    ];
+    fn close(found: f64, expected: f64, relative: f64) {
+        assert!(
+            (found - expected).abs() <= relative * expected.abs(),
+            "{found} is not {expected}"
+        );
+    }
+
+    /// Lohr 1999, Sampling: Design and Analysis, chapter 2; R survey: total 916,927,110,
+    /// standard error 58,169,381; mean = total ÷ 3078.
+    #[test]
+    fn farm_acreage_from_a_simple_sample() {
+        let observed = reals(&AGRICULTURE_1992);
+        let strata = [Stratum {
+            population: 3078.0,
+            observed: &observed,
+        }];
+        let total = stratified_total(&strata, 0.0, 0.95).unwrap();
+        close(total.value, 916_927_109.64, 1e-11);
+        close(total.standard_error.unwrap(), 58_169_381.1695, 1e-11);
+        let mean = stratified_mean(&strata, 0.95).unwrap();
+        close(mean.value, 916_927_109.64 / 3078.0, 1e-11);
+        close(
+            mean.standard_error.unwrap(),
+            58_169_381.1695 / 3078.0,
+            1e-11,
+        );
+    }
+
+    /// Lohr 1999, stratified chapter; R survey: total 909,736,035, standard error 50,417,248.
+    #[test]
+    fn farm_acreage_by_region() {
+        let regions = [
+            (220.0, reals(&AGRICULTURE_NORTH_EAST_1992)),
+            (1054.0, reals(&AGRICULTURE_NORTH_CENTRAL_1992)),
+            (1382.0, reals(&AGRICULTURE_SOUTH_1992)),
+            (422.0, reals(&AGRICULTURE_WEST_1992)),
+        ];
+        let strata: Vec<Stratum> = regions
+            .iter()
+            .map(|(population, observed)| Stratum {
+                population: *population,
+                observed,
+            })
+            .collect();
+        let total = stratified_total(&strata, 0.0, 0.95).unwrap();
+        close(total.value, 909_736_035.392, 1e-11);
+        close(total.standard_error.unwrap(), 50_417_248.2519, 1e-11);
+    }
+
+    /// R survey 4.1, apisrs and apistrat: enrolment 3,621,074.34 (169,519.65) and 3,687,177.53
+    /// (114,641.72), 197 design degrees of freedom for the latter.
+    #[test]
+    fn enrolment_of_schools() {
+        let all = reals(&SCHOOLS);
+        let simple = [Stratum {
+            population: 6194.0,
+            observed: &all,
+        }];
+        let total = stratified_total(&simple, 0.0, 0.95).unwrap();
+        close(total.value, 3_621_074.34, 1e-9);
+        close(total.standard_error.unwrap(), 169_519.65, 1e-7);
+        let kinds = [
+            (4421.0, reals(&SCHOOLS_ELEMENTARY)),
+            (755.0, reals(&SCHOOLS_HIGH)),
+            (1018.0, reals(&SCHOOLS_MIDDLE)),
+        ];
+        let strata: Vec<Stratum> = kinds
+            .iter()
+            .map(|(population, observed)| Stratum {
+                population: *population,
+                observed,
+            })
+            .collect();
+        let total = stratified_total(&strata, 0.0, 0.95).unwrap();
+        close(total.value, 3_687_177.53, 1e-9);
+        close(total.standard_error.unwrap(), 114_641.72, 1e-7);
+        assert_eq!(total.degrees_of_freedom, Some(197.0));
+    }
 
     /// Lohr 1999, Sampling: Design and Analysis, example 3.6: field counts of 25 of 100 plots,
     /// expansion 1156 with standard error 52.2207 (R survey).
     #[test]
     fn expansion_of_field_counts() {
+        let observed = reals(&FIELD_COUNTS);
         let strata = [Stratum {
             population: 100.0,
-            observed: &PHOTO_FIELD,
+            observed: &observed,
         }];
         let total = stratified_total(&strata, 0.0, 0.95).expect("total");
         assert_eq!(total.value, 1156.0);

@@ -1,1 +1,195 @@
-//! How far a camera's clock stood from true time. In work.
+//! How far a camera's clock stood from true time.
+//!
+//! Takes pairs of times of one camera: when the camera says that it took a photo, and what the satellites said in the
+//! same photo. Gives the median difference, its spread, and what it looks like. Must not change any time.
+//!
+//! A phone writes the time of its last satellite fix, which may be a minute or so old (common practice, no source):
+//! a sound clock is therefore a little ahead of it, never behind by much.
+
+use chrono::{DateTime, TimeDelta, Utc};
+use serde::Serialize;
+
+/// Up to here a clock counts as right: the age of a fix, and the hand that set the clock.
+const TOLERANCE: TimeDelta = TimeDelta::minutes(2);
+
+/// Beyond this, a difference is no matter of zones: these lie at most 26 hours apart (UTC-12 to UTC+14).
+const MOST_ZONES_APART: TimeDelta = TimeDelta::hours(26);
+
+/// The navigation message of GPS counts weeks in ten bits, so that a receiver may take a week for the one 1024 weeks
+/// earlier (Interface Specification IS-GPS-200, section 20.3.3.3.1.1). The camera's clock then seems far ahead.
+const ROLL_OVER: TimeDelta = TimeDelta::weeks(1024);
+
+/// How a camera's clock compares with the satellites' time.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Drift {
+    /// Number of photos compared.
+    pub photos: usize,
+    /// Median of camera time less satellite time, in seconds: positive when the camera is ahead.
+    pub median_seconds: f64,
+    /// Median distance of the single differences from that median, in seconds.
+    pub spread_seconds: f64,
+    /// What the difference looks like.
+    pub cause: Cause,
+}
+
+/// What a difference between two clocks looks like.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum Cause {
+    /// No more than two minutes: the clock was right.
+    Right,
+    /// Whole hours, give or take two minutes: the camera was set to another zone, or its daylight-saving time was
+    /// wrong. Positive when the camera is ahead.
+    WholeHours { hours: i64 },
+    /// Less than a day, and no whole hours: the clock was set badly or has run away.
+    Minutes,
+    /// More than a day: the date was set wrongly, or never.
+    Days,
+    /// 1024 weeks ahead: it is the satellite receiver that has the wrong date.
+    WeekRollOver,
+    /// The differences don't agree with each other, so that no one correction serves. The clock may have been set
+    /// between the photos, or some satellite times may be old.
+    Unsteady,
+}
+
+/// Compares a camera's clock with the satellites' time, from `(camera, satellite)` pairs of the same photos.
+///
+/// `None` without any pair.
+pub fn drift(pairs: &[(DateTime<Utc>, DateTime<Utc>)]) -> Option<Drift> {
+    let differences: Vec<TimeDelta> = pairs
+        .iter()
+        .map(|(camera, satellite)| camera.signed_duration_since(satellite))
+        .collect();
+    let median = median(differences.clone())?;
+    let distances = differences
+        .iter()
+        .map(|difference| (*difference - median).abs())
+        .collect();
+    let spread = self::median(distances)?;
+    let cause = if spread > TOLERANCE {
+        Cause::Unsteady
+    } else {
+        cause(median)
+    };
+    Some(Drift {
+        photos: pairs.len(),
+        median_seconds: seconds(median),
+        spread_seconds: seconds(spread),
+        cause,
+    })
+}
+
+/// What a steady difference looks like.
+pub fn cause(difference: TimeDelta) -> Cause {
+    if difference.abs() <= TOLERANCE {
+        return Cause::Right;
+    }
+    if (difference - ROLL_OVER).abs() <= MOST_ZONES_APART {
+        return Cause::WeekRollOver;
+    }
+    if difference.abs() > MOST_ZONES_APART {
+        return Cause::Days;
+    }
+    let hours = (seconds(difference) / 3600.0).round() as i64;
+    if (difference - TimeDelta::hours(hours)).abs() <= TOLERANCE {
+        // A whole day is reached by setting the date wrongly far more often than by zones a day apart.
+        return if hours.abs() >= 24 {
+            Cause::Days
+        } else {
+            Cause::WholeHours { hours }
+        };
+    }
+    if difference.abs() >= TimeDelta::days(1) {
+        Cause::Days
+    } else {
+        Cause::Minutes
+    }
+}
+
+fn seconds(difference: TimeDelta) -> f64 {
+    // Times of four-digit years lie less than 2^53 ms apart, so that nothing is lost.
+    difference.num_milliseconds() as f64 / 1000.0
+}
+
+/// The middle value; the mean of the two middle ones if the number is even.
+fn median(mut values: Vec<TimeDelta>) -> Option<TimeDelta> {
+    values.sort();
+    let middle = values.len() / 2;
+    let upper = *values.get(middle)?;
+    if values.len() % 2 == 1 {
+        return Some(upper);
+    }
+    let lower = *values.get(middle.checked_sub(1)?)?;
+    Some(lower + (upper - lower) / 2)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Pairs whose camera is so many seconds ahead.
+    fn ahead(seconds: &[i64]) -> Vec<(DateTime<Utc>, DateTime<Utc>)> {
+        let satellite: DateTime<Utc> = "2025-07-12T13:30:00Z".parse().unwrap();
+        seconds
+            .iter()
+            .zip(0..)
+            .map(|(&ahead, photo)| {
+                let satellite = satellite + TimeDelta::minutes(photo);
+                (satellite + TimeDelta::seconds(ahead), satellite)
+            })
+            .collect()
+    }
+
+    #[test]
+    fn the_median_ignores_one_stale_fix() {
+        let drift = drift(&ahead(&[1, 0, 2, 1, 4000])).unwrap();
+        assert_eq!(drift.photos, 5);
+        assert_eq!(drift.median_seconds, 1.0);
+        assert_eq!(drift.spread_seconds, 1.0);
+        assert_eq!(drift.cause, Cause::Right);
+    }
+
+    #[test]
+    fn an_even_number_takes_the_mean_of_the_middle() {
+        let drift = drift(&ahead(&[10, 13])).unwrap();
+        assert_eq!((drift.median_seconds, drift.spread_seconds), (11.5, 1.5));
+        assert!(super::drift(&[]).is_none());
+    }
+
+    #[test]
+    fn causes_are_told_apart() {
+        for (seconds, expected) in [
+            (0, Cause::Right),
+            (120, Cause::Right),
+            (-120, Cause::Right),
+            (121, Cause::Minutes),
+            (-17 * 60, Cause::Minutes),
+            (3600 + 60, Cause::WholeHours { hours: 1 }),
+            (-3600 - 120, Cause::WholeHours { hours: -1 }),
+            (3600 + 121, Cause::Minutes),
+            (4 * 3600 - 30, Cause::WholeHours { hours: 4 }),
+            (23 * 3600, Cause::WholeHours { hours: 23 }),
+            (24 * 3600, Cause::Days),
+            (25 * 3600 + 1800, Cause::Days),
+            (-400 * 86_400, Cause::Days),
+            (1024 * 7 * 86_400 + 3600, Cause::WeekRollOver),
+            (-1024 * 7 * 86_400, Cause::Days),
+        ] {
+            let drift = drift(&ahead(&[seconds; 3])).unwrap();
+            assert_eq!(drift.cause, expected, "{seconds}");
+            assert_eq!(drift.median_seconds, seconds as f64);
+            assert_eq!(drift.spread_seconds, 0.0);
+        }
+    }
+
+    #[test]
+    fn a_clock_set_between_photos_is_unsteady() {
+        let drift = drift(&ahead(&[0, 0, 3600, 3600])).unwrap();
+        assert_eq!(drift.cause, Cause::Unsteady);
+    }
+
+    #[test]
+    fn the_ends_of_time_do_not_overflow() {
+        let pair = (DateTime::<Utc>::MAX_UTC, DateTime::<Utc>::MIN_UTC);
+        assert_eq!(drift(&[pair, pair]).unwrap().cause, Cause::Days);
+    }
+}

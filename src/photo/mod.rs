@@ -8,12 +8,18 @@
 
 pub mod clock;
 mod container;
+mod ifd;
 pub mod likeness;
 mod metadata;
 mod name;
+mod position;
 mod read;
 mod record;
+mod source;
+#[cfg(test)]
+mod tests;
 pub mod thumbnail;
+mod time;
 
 pub use name::{is_photo_name, is_video_name};
 pub use read::read;

@@ -211,8 +211,38 @@ pub enum TroubleKind {
     Unreadable,
     /// A tag was read, but its value can't be true.
     OutOfRange,
+    /// The value was read and kept, but the file itself says that it is weak.
+    Doubtful,
     /// The position is exactly 0° N 0° E: a device without a fix.
     NullIsland,
+}
+
+impl Trouble {
+    /// The longest text kept of what was found: enough for a time or a name, too short to flood a list.
+    const LONGEST: usize = 100;
+
+    /// A trouble. In `found`, control characters and those that turn the direction of writing become `\u{fffd}`, and long text
+    /// is cut with an ellipsis.
+    pub fn new(kind: TroubleKind, tag: impl Into<String>, found: impl Into<String>) -> Self {
+        let found = found.into();
+        let mut kept: String = found
+            .chars()
+            .take(Self::LONGEST)
+            .map(|character| match character {
+                '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => char::REPLACEMENT_CHARACTER,
+                character if character.is_control() => char::REPLACEMENT_CHARACTER,
+                character => character,
+            })
+            .collect();
+        if found.chars().nth(Self::LONGEST).is_some() {
+            kept.push('…');
+        }
+        Self {
+            kind,
+            tag: tag.into(),
+            found: kept,
+        }
+    }
 }
 
 impl fmt::Display for Trouble {

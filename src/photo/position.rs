@@ -1,0 +1,240 @@
+//! Where the camera stood and which way it looked.
+//!
+//! Takes tags. Gives degrees and metres, with troubles for values that can't be true. Must not compare with any site.
+//!
+//! Source: CIPA DC-008-2019 (EXIF 2.32), section 4.6.6 (GPS attributes); the two ellipsoidal references of altitude
+//! are from CIPA DC-008-2023 (EXIF 3.0).
+
+use std::io::{self, Read, Seek};
+
+use super::metadata::{Tag, Tags, quotient};
+use super::record::{Bearing, BearingReference, Position, TroubleKind};
+
+const ALTITUDE_REF: Tag = Tag::gps(0x0005, "GPSAltitudeRef");
+const ALTITUDE: Tag = Tag::gps(0x0006, "GPSAltitude");
+const STATUS: Tag = Tag::gps(0x0009, "GPSStatus");
+const IMG_DIRECTION_REF: Tag = Tag::gps(0x0010, "GPSImgDirectionRef");
+const IMG_DIRECTION: Tag = Tag::gps(0x0011, "GPSImgDirection");
+const MAP_DATUM: Tag = Tag::gps(0x0012, "GPSMapDatum");
+const H_POSITIONING_ERROR: Tag = Tag::gps(0x001f, "GPSHPositioningError");
+
+/// One of the two angles of a position.
+struct Axis {
+    reference: Tag,
+    angle: Tag,
+    positive: char,
+    negative: char,
+    most: f64,
+}
+
+const LATITUDE: Axis = Axis {
+    reference: Tag::gps(0x0001, "GPSLatitudeRef"),
+    angle: Tag::gps(0x0002, "GPSLatitude"),
+    positive: 'N',
+    negative: 'S',
+    most: 90.0,
+};
+
+const LONGITUDE: Axis = Axis {
+    reference: Tag::gps(0x0003, "GPSLongitudeRef"),
+    angle: Tag::gps(0x0004, "GPSLongitude"),
+    positive: 'E',
+    negative: 'W',
+    most: 180.0,
+};
+
+/// Altitudes that are believed, in metres: from below the lowest dry shore (about -430) to above every airliner.
+const ALTITUDES: std::ops::RangeInclusive<f64> = -500.0..=15_000.0;
+
+/// The camera's position, only if both angles are there and can be true.
+pub(super) fn position<R: Read + Seek>(tags: &mut Tags<'_, R>) -> io::Result<Option<Position>> {
+    if !tags.has(LATITUDE.angle) && !tags.has(LONGITUDE.angle) {
+        return Ok(None);
+    }
+    let (Some(latitude), Some(longitude)) = (
+        signed_angle(tags, &LATITUDE)?,
+        signed_angle(tags, &LONGITUDE)?,
+    ) else {
+        return Ok(None);
+    };
+    if latitude == 0.0 && longitude == 0.0 {
+        let found = "the position is 0° N 0° E, which a device writes when it has none";
+        tags.trouble(TroubleKind::NullIsland, LATITUDE.angle, found);
+        return Ok(None);
+    }
+    warn_of_weak_fix(tags)?;
+    Ok(Some(Position {
+        latitude,
+        longitude,
+        altitude_m: altitude(tags)?,
+        error_m: error(tags)?,
+    }))
+}
+
+/// The direction in which the picture was taken.
+pub(super) fn bearing<R: Read + Seek>(tags: &mut Tags<'_, R>) -> io::Result<Option<Bearing>> {
+    let Some(degrees) = tags.fraction(IMG_DIRECTION)? else {
+        return Ok(None);
+    };
+    if !(0.0..=360.0).contains(&degrees) {
+        let found = format!("is {degrees} degrees, outside 0 to 360");
+        tags.trouble(TroubleKind::OutOfRange, IMG_DIRECTION, found);
+        return Ok(None);
+    }
+    let reference = match tags.text(IMG_DIRECTION_REF)?.as_deref() {
+        Some("T") => BearingReference::True,
+        Some("M") => BearingReference::Magnetic,
+        None | Some("") => BearingReference::Unknown,
+        Some(other) => {
+            let found = format!("is “{other}”, neither T nor M");
+            tags.unreadable(IMG_DIRECTION_REF, found);
+            BearingReference::Unknown
+        }
+    };
+    Ok(Some(Bearing {
+        degrees: degrees % 360.0,
+        reference,
+    }))
+}
+
+/// One angle in degrees with its sign. Without its letter an angle may lie on the wrong half of the earth: no value.
+fn signed_angle<R: Read + Seek>(tags: &mut Tags<'_, R>, axis: &Axis) -> io::Result<Option<f64>> {
+    if !tags.has(axis.angle) {
+        tags.unreadable(axis.angle, "is missing, though the other angle is there");
+        return Ok(None);
+    }
+    let Some(parts) = tags.fractions(axis.angle)? else {
+        return Ok(None);
+    };
+    let letter = tags.text(axis.reference)?;
+    let sign = match letter.as_deref() {
+        Some(text) if text.eq_ignore_ascii_case(axis.positive.encode_utf8(&mut [0; 4])) => 1.0,
+        Some(text) if text.eq_ignore_ascii_case(axis.negative.encode_utf8(&mut [0; 4])) => -1.0,
+        other => {
+            let found = match other {
+                Some(text) => format!(
+                    "is “{text}”, neither {} nor {}",
+                    axis.positive, axis.negative
+                ),
+                None => "is missing, so that the sign is unknown".to_owned(),
+            };
+            tags.unreadable(axis.reference, found);
+            return Ok(None);
+        }
+    };
+    let degrees = degrees(&parts).filter(|degrees| *degrees <= axis.most);
+    if degrees.is_none() {
+        let found = parts
+            .iter()
+            .take(3)
+            .map(|&part| quotient(part).to_string())
+            .collect::<Vec<_>>()
+            .join(" ");
+        tags.trouble(TroubleKind::OutOfRange, axis.angle, found);
+    }
+    // Adding zero turns minus zero, which would print as such, into zero.
+    Ok(degrees.map(|degrees| sign * degrees + 0.0))
+}
+
+/// Degrees, minutes and seconds as one number. Some writers leave out what is zero at the end.
+fn degrees(parts: &[(i64, i64)]) -> Option<f64> {
+    if parts.len() > 3 {
+        return None;
+    }
+    let mut sum = 0.0;
+    for ((part, unit), most) in parts
+        .iter()
+        .zip([1.0, 60.0, 3600.0])
+        // Rounding gives 60 minutes or seconds here and there; that is still the right place.
+        .zip([f64::INFINITY, 60.0, 60.0])
+    {
+        let value = quotient(*part);
+        if !(0.0..=most).contains(&value) {
+            return None;
+        }
+        sum += value / unit;
+    }
+    Some(sum)
+}
+
+/// Metres above sea level, or above the ellipsoid where the file says so; below is negative.
+fn altitude<R: Read + Seek>(tags: &mut Tags<'_, R>) -> io::Result<Option<f64>> {
+    let Some(metres) = tags.fraction(ALTITUDE)? else {
+        return Ok(None);
+    };
+    let metres = match tags.number(ALTITUDE_REF)? {
+        // Above is the default.
+        None | Some(0 | 2) => metres,
+        Some(1 | 3) => -metres,
+        Some(other) => {
+            tags.unreadable(ALTITUDE_REF, format!("is {other}, outside 0 to 3"));
+            return Ok(None);
+        }
+    };
+    if !ALTITUDES.contains(&metres) {
+        let found = format!("is {metres} m, where no one takes photos");
+        tags.trouble(TroubleKind::OutOfRange, ALTITUDE, found);
+        return Ok(None);
+    }
+    // Minus zero would print as such.
+    Ok(Some(metres + 0.0))
+}
+
+/// Horizontal error in metres, as the device states it.
+fn error<R: Read + Seek>(tags: &mut Tags<'_, R>) -> io::Result<Option<f64>> {
+    let Some(metres) = tags.fraction(H_POSITIONING_ERROR)? else {
+        return Ok(None);
+    };
+    if metres < 0.0 {
+        let found = format!("is {metres} m, below zero");
+        tags.trouble(TroubleKind::OutOfRange, H_POSITIONING_ERROR, found);
+        return Ok(None);
+    }
+    Ok(Some(metres))
+}
+
+/// Says where the file itself doubts its position, or counts it from another figure of the earth.
+fn warn_of_weak_fix<R: Read + Seek>(tags: &mut Tags<'_, R>) -> io::Result<()> {
+    if tags.text(STATUS)?.is_some_and(|status| status == "V") {
+        let found = "is V: the fix was interrupted, so that the position may be an old one";
+        tags.trouble(TroubleKind::Doubtful, STATUS, found);
+    }
+    if let Some(datum) = tags.text(MAP_DATUM)? {
+        let folded: String = datum
+            .chars()
+            .filter(char::is_ascii_alphanumeric)
+            .map(|character| character.to_ascii_uppercase())
+            .collect();
+        if !matches!(folded.as_str(), "" | "WGS84") {
+            let found =
+                format!("is “{datum}”, not WGS-84, so that the position may be some metres off");
+            tags.trouble(TroubleKind::Doubtful, MAP_DATUM, found);
+        }
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::degrees;
+
+    #[test]
+    fn degrees_minutes_and_seconds_are_summed() {
+        let near = |parts: &[(i64, i64)], expected: f64| {
+            let found = degrees(parts).unwrap();
+            // A hundredth of a second of arc is 0.3 m; sums of three quotients are far closer.
+            assert!((found - expected).abs() < 1e-12, "{found} {expected}");
+        };
+        near(&[(40, 1), (26, 1), (4632, 100)], 40.446_2);
+        near(&[(40, 1), (26_772, 1000)], 40.446_2);
+        near(&[(404_462, 10_000)], 40.446_2);
+        near(&[(39, 1), (59, 1), (60, 1)], 40.0);
+    }
+
+    #[test]
+    fn impossible_parts_are_no_angle() {
+        assert_eq!(degrees(&[(40, 1), (61, 1), (0, 1)]), None);
+        assert_eq!(degrees(&[(40, 1), (0, 1), (-1, 1)]), None);
+        assert_eq!(degrees(&[(40, 1), (0, 1), (0, 1), (0, 1)]), None);
+    }
+}

@@ -1,0 +1,6 @@
+//! Tests of the whole room: files built by readable code, read through the public function.
+
+mod formats;
+mod hostile;
+mod support;
+mod tags;
