@@ -2,5 +2,5 @@
 
 mod formats;
 mod hostile;
-mod support;
+pub(super) mod support;
 mod tags;
