@@ -115,11 +115,6 @@ pub fn student_critical(level: f64, degrees: f64) -> f64 {
     turning_point(0.0, high, |t| area(t) <= outside)
 }
 
-/// Two-sided p-value of Student's t.
-pub fn student_two_sided(t: f64, degrees: f64) -> f64 {
-    beta_cumulative(0.5 * degrees, 0.5, degrees / (degrees + t * t))
-}
-
 /// Two-sided critical value of the normal distribution.
 pub fn normal_critical(level: f64) -> f64 {
     std::f64::consts::SQRT_2 * erf::erfc_inv(1.0 - level)

@@ -12,13 +12,25 @@
 //!
 //! Formulas, assumptions, sources and measured coverage are set out in `docs/methods.md`.
 
+mod absence;
+mod audit;
 mod bootstrap;
+mod carle_strub;
+mod censored;
+mod closed_form;
 mod cover;
+mod cover_class;
 mod degrees;
+mod density;
 mod distribution;
+mod domain;
 mod double;
 mod fieller;
+mod imputation;
 mod interval;
+mod leslie;
+mod loglinear;
+mod mean;
 mod number;
 mod proportion;
 mod random;
@@ -26,17 +38,36 @@ mod rate;
 mod ratio;
 #[cfg(test)]
 mod reference;
+mod removal;
+mod seed_bank;
 mod total;
+mod trend;
 
+pub use absence::{Absence, absence, hours_for_absence};
+pub use audit::{audit_bound, audit_size, smallest_provable_share};
 pub use bootstrap::rate_bootstrap;
+pub use carle_strub::carle_strub;
+pub use censored::censored_mean;
+pub use closed_form::{three_passes, two_passes};
 pub use cover::paired_change;
+pub use cover_class::{
+    BRAUN_BLANQUET, ClassChange, CoverClass, CoverTable, DAUBENMIRE, class_change,
+};
+pub use density::{clumping, density};
+pub use domain::{PartStratum, part_total};
 pub use double::double_sampling_total;
 pub use fieller::fieller;
-pub use proportion::clopper_pearson;
+pub use imputation::{Gap, impute_total, pool};
+pub use leslie::{CatchEffort, Leslie, leslie};
+pub use mean::mean;
+pub use proportion::{clopper_pearson, wilson};
 pub use random::Random;
-pub use rate::{Cluster, rate};
+pub use rate::{Cluster, rate, rate_if_none};
 pub use ratio::{PairedStratum, RatioForm, combined_ratio_total, ratio, separate_ratio_total};
+pub use removal::{Fit, Removal, possible_initial, removal};
+pub use seed_bank::{Course, Outlook, Range, SeedBank, SeedYear, seed_bank_outlook};
 pub use total::{Stratum, stratified_mean, stratified_total};
+pub use trend::{SeasonRow, Trend, trend_negative_binomial, trend_quasi_poisson};
 
 use std::fmt;
 

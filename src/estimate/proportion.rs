@@ -2,7 +2,7 @@
 //!
 //! Takes counts, gives the share with its interval.
 
-use super::distribution::beta_quantile;
+use super::distribution::{beta_quantile, normal_critical};
 use super::number::check_level;
 use super::{Estimate, Interval, Outcome, Refusal};
 
@@ -39,6 +39,31 @@ pub fn clopper_pearson(successes: u64, trials: u64, level: f64) -> Outcome {
             level,
         },
         "share of observations; exact interval of Clopper and Pearson",
+    )
+}
+
+/// Share of successes with Wilson's score interval: shorter than [`clopper_pearson`], covers its
+/// level on average but not for every true share.
+///
+/// Source: Wilson 1927, "Probable inference, the law of succession, and statistical inference",
+/// Journal of the American Statistical Association 22.
+pub fn wilson(successes: u64, trials: u64, level: f64) -> Outcome {
+    check_level(level)?;
+    check_counts(successes, trials)?;
+    let n = trials as f64;
+    let share = successes as f64 / n;
+    let z2 = normal_critical(level).powi(2);
+    let centre = (share + z2 / (2.0 * n)) / (1.0 + z2 / n);
+    let reach = (z2 * (share * (1.0 - share) / n + z2 / (4.0 * n * n))).sqrt() / (1.0 + z2 / n);
+    share_estimate(
+        share,
+        trials,
+        Interval {
+            lower: (centre - reach).max(0.0).min(share),
+            upper: (centre + reach).min(1.0).max(share),
+            level,
+        },
+        "share of observations; score interval of Wilson",
     )
 }
 
@@ -91,6 +116,20 @@ mod tests {
             let interval = clopper_pearson(x, n, 0.95).unwrap().interval.unwrap();
             assert!((interval.lower - lower).abs() < 1e-6, "{interval:?}");
             assert!((interval.upper - upper).abs() < 1e-6, "{interval:?}");
+        }
+    }
+
+    /// Newcombe 1998, the same table, method 3 (R prop.test without correction).
+    #[test]
+    fn published_score_intervals() {
+        for (x, n, lower, upper) in [
+            (81, 263, 0.255_288_52, 0.366_209_58),
+            (0, 10, 0.0, 0.277_532_80),
+            (3, 50, 0.020_614_97, 0.162_170_92),
+        ] {
+            let interval = wilson(x, n, 0.95).unwrap().interval.unwrap();
+            assert!((interval.lower - lower).abs() < 1e-7, "{interval:?}");
+            assert!((interval.upper - upper).abs() < 1e-7, "{interval:?}");
         }
     }
 

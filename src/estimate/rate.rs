@@ -5,7 +5,7 @@
 
 use super::interval::log_student;
 use super::number::{check_amounts, check_level, sum};
-use super::{Estimate, Outcome, Refusal};
+use super::{Estimate, Interval, Outcome, Refusal};
 
 /// One independent piece of work.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -85,10 +85,36 @@ pub fn rate(clusters: &[Cluster], shared_variance: f64, level: f64) -> Outcome {
     estimate.checked()
 }
 
+/// Highest rate that an effort without any find leaves open, at the one-sided `level`:
+/// −ln(1 − level) ÷ effort, which is 2.996 ÷ effort at 95 %. Holds if finds come as independent
+/// chance events (Poisson). The value is 0 and the interval runs from 0 to the bound.
+///
+/// Source: Hanley & Lippman-Hand 1983, "If nothing goes wrong, is everything all right?",
+/// Journal of the American Medical Association 249.
+pub fn rate_if_none(effort: f64, level: f64) -> Outcome {
+    check_level(level)?;
+    if !effort.is_finite() || effort <= 0.0 {
+        return Err(Refusal::new(
+            "Without effort, finding nothing says nothing.",
+        ));
+    }
+    let mut estimate = Estimate::bare(
+        0.0,
+        1,
+        "nothing found; one-sided upper bound, if finds come as independent chance events \
+         (Poisson)",
+    );
+    estimate.interval = Some(Interval {
+        lower: 0.0,
+        upper: -(-level).ln_1p() / effort,
+        level,
+    });
+    estimate.checked()
+}
+
 /// Sums over clusters that every interval for a rate starts from.
 pub(super) struct Sums {
     pub amount: f64,
-    pub effort: f64,
     pub ratio: f64,
     /// Linearised variance of the ratio; `None` below two clusters or without any spread.
     pub variance: Option<f64>,
@@ -127,7 +153,6 @@ impl Sums {
             .then(|| n / (n - 1.0) * squares / (effort * effort));
         Self {
             amount,
-            effort,
             ratio,
             variance,
         }
@@ -182,6 +207,14 @@ mod tests {
         assert_eq!(found.value, 0.0);
         assert_eq!(found.standard_error, None);
         assert_eq!(found.interval, None);
+    }
+
+    /// The 'rule of three' with its exact constant: 2.996 ÷ hours.
+    #[test]
+    fn nothing_found_bounds_the_rate() {
+        let found = rate_if_none(10.0, 0.95).unwrap();
+        assert!((found.interval.unwrap().upper - 0.299_573_2).abs() < 1e-7);
+        assert!(rate_if_none(0.0, 0.95).is_err());
     }
 
     #[test]
