@@ -6,6 +6,7 @@ use serde::Serialize;
 use serde_json::{Map, Value, json};
 
 use super::core::{Deliverable, Figure, Outturn};
+use crate::season::value::nearest;
 
 /// Format of `figures.json`; raised when a reader of the former one would misread it.
 pub const LEDGER_FORMAT: u32 = 1;
@@ -31,6 +32,11 @@ impl Ledger {
 
     pub fn get(&self, name: &str) -> Option<&Figure> {
         self.figures.get(name)
+    }
+
+    /// The name nearest to one that is not there, if any is near enough to be meant.
+    pub fn nearest(&self, name: &str) -> Option<&str> {
+        nearest(name, self.figures.keys().map(String::as_str))
     }
 
     /// All figures in the order of their names.

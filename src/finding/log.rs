@@ -27,6 +27,12 @@ const END_BEFORE_START: Rule = Rule {
     title: "A pull ends before or when it starts.",
     why: "Hours that follow from start and end are missing, and photos are matched to the wrong hours.",
 };
+const PULL_EMPTY: Rule = Rule {
+    name: "pull-empty",
+    grade: Grade::Doubt,
+    title: "A pull says neither who was there nor what came out.",
+    why: "It is not counted, neither as a pull nor as effort.",
+};
 const HOURS_MISSING: Rule = Rule {
     name: "hours-missing",
     grade: Grade::Doubt,
@@ -87,6 +93,7 @@ pub const RULES: &[(Rule, Check)] = &[
     (SITE_UNKNOWN, site_unknown),
     (DATE_OUTSIDE_SEASON, date_outside_season),
     (END_BEFORE_START, end_before_start),
+    (PULL_EMPTY, pull_empty),
     (HOURS_MISSING, hours_missing),
     (HOURS_ZERO, hours_zero),
     (HOURS_IMPOSSIBLE, hours_impossible),
@@ -210,8 +217,30 @@ fn end_before_start(season: &Season, findings: &mut Vec<Finding>) {
     }
 }
 
-fn hours_missing(season: &Season, findings: &mut Vec<Finding>) {
+fn pull_empty(season: &Season, findings: &mut Vec<Finding>) {
     for pull in &season.pulls {
+        // A second log of an outing is told as such.
+        let second_log = season
+            .pulls
+            .iter()
+            .take_while(|earlier| earlier.id != pull.id)
+            .any(|earlier| look_like_one(season, earlier, pull));
+        if pull.is_empty()
+            && !second_log
+            && let Some(first) = pull.rows.first()
+        {
+            findings.push(PULL_EMPTY.on(
+                &first.row,
+                None,
+                format!("Pull {} has no heads, no hours and no catch.", pull.id),
+                "Fill it in from the field sheet, or take it out.",
+            ));
+        }
+    }
+}
+
+fn hours_missing(season: &Season, findings: &mut Vec<Finding>) {
+    for pull in season.pulls.iter().filter(|pull| !pull.is_empty()) {
         if pull.person_hours().is_none()
             && let Some(first) = pull.rows.first()
         {

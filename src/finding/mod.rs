@@ -27,9 +27,11 @@ pub fn rules() -> Vec<Rule> {
     rules
 }
 
-/// All findings, the gravest first, then by place.
-pub fn find(season: &Season) -> Vec<Finding> {
+/// All findings, the gravest first, then by place. `more` are those that only a later stage can make; they are accepted and sorted
+/// like the others.
+pub fn find(season: &Season, more: Vec<Finding>) -> Vec<Finding> {
     let mut findings = reading::check(season);
+    findings.extend(more);
     for theme in [log::RULES, removal::RULES, photos::RULES, money::RULES] {
         for (_, check) in theme {
             check(season, &mut findings);

@@ -31,6 +31,12 @@ const RATE_MISSING: Rule = Rule {
     title: "A grant asks for match and no rate for volunteer hours is given.",
     why: "The in-kind match can't be valued.",
 };
+const MATCH_SHARED: Rule = Rule {
+    name: "match-shared",
+    grade: Grade::Doubt,
+    title: "Several grants ask for match.",
+    why: "An hour may serve as match for one grant only: hours of no grant's pulls count for the first.",
+};
 const DELIVERABLE_WITHOUT_TARGET: Rule = Rule {
     name: "deliverable-without-target",
     grade: Grade::Error,
@@ -44,6 +50,7 @@ pub const RULES: &[(Rule, Check)] = &[
     (SPENDING_LINE_UNKNOWN, spending_line_unknown),
     (RECEIPT_NOT_THERE, receipt_not_there),
     (RATE_MISSING, rate_missing),
+    (MATCH_SHARED, match_shared),
     (DELIVERABLE_WITHOUT_TARGET, deliverable_without_target),
 ];
 
@@ -137,7 +144,10 @@ fn rate_missing(season: &Season, findings: &mut Vec<Finding>) {
                     .as_deref()
                     .is_none_or(|of| value::fold(of) == value::fold(&grant.id))
         });
-        if grant.match_required.is_some() && !rated {
+        let asked = grant
+            .match_required
+            .is_some_and(|required| required > rust_decimal::Decimal::ZERO);
+        if asked && !rated {
             findings.push(RATE_MISSING.at(
                 Place::key(SETTINGS_FILE, format!("grants.{}.match_required", grant.id)),
                 format!(
@@ -147,6 +157,29 @@ fn rate_missing(season: &Season, findings: &mut Vec<Finding>) {
                 "Add [[rates]] with kind = \"volunteer\", per_hour, year, source and authority.",
             ));
         }
+    }
+}
+
+fn match_shared(season: &Season, findings: &mut Vec<Finding>) {
+    let asking: Vec<&str> = season
+        .settings
+        .grants
+        .iter()
+        .filter(|grant| {
+            grant
+                .match_required
+                .is_some_and(|required| required > rust_decimal::Decimal::ZERO)
+        })
+        .map(|grant| grant.id.as_str())
+        .collect();
+    if let [first, _, ..] = asking.as_slice() {
+        findings.push(MATCH_SHARED.at(
+            Place::key(SETTINGS_FILE, "grants"),
+            format!("{} ask for match.", asking.join(" and ")),
+            format!(
+                "Hours whose pull no grant pays count for {first}; put the grant that shall claim them first, or accept the finding."
+            ),
+        ));
     }
 }
 

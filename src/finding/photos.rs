@@ -117,7 +117,7 @@ fn matched(season: &Season) -> impl Iterator<Item = (&Photo, &PhotoMatch)> {
 }
 
 fn pull_without_photo(season: &Season, findings: &mut Vec<Finding>) {
-    for pull in &season.pulls {
+    for pull in season.pulls.iter().filter(|pull| !pull.is_empty()) {
         let shown = season.matches.iter().any(|one| {
             one.pull.as_deref() == Some(pull.id.as_str()) || one.candidates.contains(&pull.id)
         });

@@ -281,7 +281,8 @@ fn stage_missing(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn amount_missing(season: &Season, findings: &mut Vec<Finding>) {
-    for row in season.pulls.iter().flat_map(|pull| &pull.rows) {
+    let pulls = season.pulls.iter().filter(|pull| !pull.is_empty());
+    for row in pulls.flat_map(|pull| &pull.rows) {
         if row.containers.is_none() && row.mass.is_none() && row.plants.is_none() {
             findings.push(AMOUNT_MISSING.on(
                 &row.row,

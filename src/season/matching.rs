@@ -232,7 +232,7 @@ impl Matcher<'_> {
         let of_day: Vec<&Pull> = self
             .pulls
             .iter()
-            .filter(|pull| pull.date() == Some(local.date()))
+            .filter(|pull| pull.date() == Some(local.date()) && !pull.is_empty())
             .collect();
         if of_day.is_empty() {
             return none("no pull was logged on that day");

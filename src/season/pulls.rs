@@ -316,6 +316,19 @@ impl Pull {
         )
     }
 
+    /// Does the log say neither who was there nor for how long nor what came out? Then it points to an outing and is none.
+    pub fn is_empty(&self) -> bool {
+        self.rows.iter().all(|row| {
+            row.staff.is_none()
+                && row.volunteers.is_none()
+                && row.staff_hours.is_none()
+                && row.volunteer_hours.is_none()
+                && row.containers.is_none()
+                && row.mass.is_none()
+                && row.plants.is_none()
+        })
+    }
+
     /// All person-hours on the water, where both kinds are known.
     pub fn person_hours(&self) -> Option<f64> {
         let (staff, volunteers) = self.effort();

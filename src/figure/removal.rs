@@ -1,0 +1,676 @@
+//! Removal: what came out, how it is known, and how much of it a person-hour brought.
+//!
+//! Mass and plants go the same way: amounts that were weighed or counted stand as they are; counted containers are converted by
+//! the weighed ones of their own stratum; guesses are kept apart; a stratum without weighings is refused.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::estimate::{self, Cluster, Estimate, Interval, Outcome, PartStratum, Refusal, Stratum};
+use crate::place::Place;
+use crate::season::{Amount, Catch, Known, PullRow, RowIndex, Season, StratumKey, catch};
+
+use super::core::{Figure, LeftOut, Measure, Outturn};
+use super::scope::Scope;
+
+/// The words that differ between mass and plants.
+struct Words {
+    stem: &'static str,
+    noun: &'static str,
+    measure: Measure,
+    rate_stem: &'static str,
+    rate_label: &'static str,
+    rate_measure: Measure,
+    stratum_stem: &'static str,
+    mean_stem: &'static str,
+    measured: &'static str,
+    known_stem: &'static str,
+    known_label: &'static str,
+    other_known: Option<(&'static str, &'static str)>,
+}
+
+const MASS: Words = Words {
+    stem: "removal.wet-mass",
+    noun: "Wet mass removed",
+    measure: Measure::Mass,
+    rate_stem: "rate.mass-per-hour",
+    rate_label: "Wet mass per person-hour",
+    rate_measure: Measure::MassPerTime,
+    stratum_stem: "stratum.wet-mass",
+    mean_stem: "stratum.mass-per-container",
+    measured: "weighed",
+    known_stem: "removal.wet-mass-weighed",
+    known_label: "Wet mass weighed",
+    other_known: Some((
+        "removal.wet-mass-counted",
+        "Wet mass that the log calls counted",
+    )),
+};
+
+const PLANTS: Words = Words {
+    stem: "removal.plants",
+    noun: "Plants removed",
+    measure: Measure::Count,
+    rate_stem: "rate.plants-per-hour",
+    rate_label: "Plants per person-hour",
+    rate_measure: Measure::CountPerTime,
+    stratum_stem: "stratum.plants",
+    mean_stem: "stratum.plants-per-container",
+    measured: "counted out",
+    known_stem: "removal.plants-counted",
+    known_label: "Plants counted",
+    other_known: None,
+};
+
+/// The season's catch with what its weighings say, ready to be asked for any part of the season.
+pub struct Removal<'a> {
+    season: &'a Season,
+    amount: Amount,
+    words: &'static Words,
+    catch: Catch,
+    /// Amounts of the weighed containers of each stratum.
+    observed: BTreeMap<StratumKey, Vec<f64>>,
+}
+
+impl<'a> Removal<'a> {
+    pub fn mass(season: &'a Season) -> Self {
+        Self::new(season, Amount::Mass, &MASS)
+    }
+
+    pub fn plants(season: &'a Season) -> Self {
+        Self::new(season, Amount::Plants, &PLANTS)
+    }
+
+    fn new(season: &'a Season, amount: Amount, words: &'static Words) -> Self {
+        let catch = catch(&season.pulls, &season.weighings, amount);
+        let observed = catch
+            .strata
+            .iter()
+            .map(|(key, records)| {
+                let amounts = records
+                    .weighings
+                    .iter()
+                    .filter_map(|index| weighed(season, *index, amount))
+                    .collect();
+                (key.clone(), amounts)
+            })
+            .collect();
+        Self {
+            season,
+            amount,
+            words,
+            catch,
+            observed,
+        }
+    }
+
+    fn row(&self, index: RowIndex) -> Option<&'a PullRow> {
+        self.season.pulls.get(index.pull)?.rows.get(index.row)
+    }
+
+    fn observed(&self, stratum: &StratumKey) -> &[f64] {
+        self.observed.get(stratum).map_or(&[], Vec::as_slice)
+    }
+
+    /// Why a stratum can't be converted, if it can't.
+    fn refusal(&self, stratum: &StratumKey) -> Option<String> {
+        let containers = self
+            .catch
+            .strata
+            .get(stratum)
+            .map_or(0.0, |records| records.containers);
+        let weighed = self.observed(stratum).len();
+        if weighed == 0 {
+            Some(format!(
+                "no {} at the stage {} was {}; at least three have to be, better five",
+                stratum.container, stratum.stage, self.words.measured
+            ))
+        } else if weighed as f64 > containers && containers > 0.0 {
+            Some(format!(
+                "{weighed} containers of {stratum} were {}, and the log has {containers}",
+                self.words.measured
+            ))
+        } else {
+            None
+        }
+    }
+
+    /// Sum and number of the weighed containers that belong to some of a stratum's rows.
+    fn observed_in(&self, stratum: &StratumKey, pulls: &BTreeSet<usize>) -> (f64, f64) {
+        let Some(records) = self.catch.strata.get(stratum) else {
+            return (0.0, 0.0);
+        };
+        let mut sum = 0.0;
+        let mut number = 0.0;
+        // A weighing that names no pull belongs to the part for certain only where the part holds the whole stratum.
+        let whole = records.rows.iter().all(|row| pulls.contains(&row.pull));
+        for index in &records.weighings {
+            let in_part = whole
+                || self
+                    .season
+                    .weighings
+                    .get(*index)
+                    .and_then(|weighing| pull_of(self.season, weighing, stratum))
+                    .is_some_and(|pull| pulls.contains(&pull));
+            if in_part && let Some(amount) = weighed(self.season, *index, self.amount) {
+                sum += amount;
+                number += 1.0;
+            }
+        }
+        (sum, number)
+    }
+
+    /// All that is known of some pulls.
+    fn tally(&self, pulls: &BTreeSet<usize>) -> Tally {
+        let mut tally = Tally::default();
+        let rows = self
+            .catch
+            .rows
+            .iter()
+            .filter(|(index, _)| pulls.contains(&index.pull));
+        for (index, known) in rows {
+            let Some(row) = self.row(*index) else {
+                continue;
+            };
+            let place = row.row.place();
+            let mut out = |reason: String| {
+                tally.left_out.push(LeftOut {
+                    place: place.clone(),
+                    reason,
+                });
+                tally.incomplete.insert(index.pull);
+            };
+            match known {
+                Known::Zero => tally.places.push(place),
+                Known::Weighed(value) => {
+                    tally.weighed += value;
+                    tally.places.push(place);
+                }
+                Known::Counted(value) => {
+                    tally.counted += value;
+                    tally.has_counted = true;
+                    tally.places.push(place);
+                }
+                Known::Guessed(value) => {
+                    tally.guessed += value;
+                    tally.guessed_places.push(place);
+                    tally.incomplete.insert(index.pull);
+                }
+                Known::Convert {
+                    stratum,
+                    containers,
+                } => match self.refusal(stratum) {
+                    None => {
+                        *tally.containers.entry(stratum.clone()).or_default() += containers;
+                        tally.places.push(place);
+                    }
+                    Some(reason) => out(format!("{containers} containers left out: {reason}")),
+                },
+                Known::ConvertGuess {
+                    stratum,
+                    containers,
+                } => {
+                    let mean = average(self.observed(stratum));
+                    match mean {
+                        Some(mean) => {
+                            tally.guessed += containers * mean;
+                            tally.guessed_places.push(place);
+                            tally.incomplete.insert(index.pull);
+                        }
+                        None => out(format!(
+                            "a guess of {containers} containers left out: no {} at the stage {} was {}",
+                            stratum.container, stratum.stage, self.words.measured
+                        )),
+                    }
+                }
+                Known::NoKind { containers } => {
+                    out(format!(
+                        "{containers} containers left out: their kind is not recorded"
+                    ));
+                }
+                Known::Nothing => out("nothing is recorded of what came out".into()),
+            }
+        }
+        for stratum in tally.containers.keys() {
+            if let Some(records) = self.catch.strata.get(stratum) {
+                tally.places.extend(
+                    records
+                        .weighings
+                        .iter()
+                        .filter_map(|index| self.season.weighings.get(*index))
+                        .map(|weighing| weighing.row.place()),
+                );
+            }
+        }
+        tally
+    }
+
+    /// The total of some pulls.
+    fn total(&self, tally: &Tally, pulls: &BTreeSet<usize>, level: f64) -> Outcome {
+        let known = tally.weighed + tally.counted;
+        let parts: Vec<PartStratum<'_>> = tally
+            .containers
+            .iter()
+            .map(|(stratum, containers)| {
+                let (sum, number) = self.observed_in(stratum, pulls);
+                PartStratum {
+                    unobserved: (containers - number).max(0.0),
+                    observed_sum: sum,
+                    observed: self.observed(stratum),
+                }
+            })
+            .collect();
+        if tally.places.is_empty() {
+            return Err(Refusal::new(self.nothing(tally)));
+        }
+        estimate::part_total(&parts, known, level).map(|estimate| self.named(estimate, tally))
+    }
+
+    fn nothing(&self, tally: &Tally) -> String {
+        if tally.left_out.is_empty() && tally.guessed_places.is_empty() {
+            return "No pull says what came out.".into();
+        }
+        match self.amount {
+            Amount::Mass => "Nothing was weighed that could stand for what was counted.".into(),
+            Amount::Plants => {
+                "No plants were counted, neither of a pull nor of a container.".into()
+            }
+        }
+    }
+
+    /// Puts the strata's names where the estimate speaks of numbered groups.
+    fn named(&self, mut estimate: Estimate, tally: &Tally) -> Estimate {
+        let names: Vec<String> = tally.containers.keys().map(ToString::to_string).collect();
+        for caution in &mut estimate.caution {
+            for (number, name) in names.iter().enumerate().rev() {
+                *caution = caution.replace(
+                    &format!("Group {} ", number + 1),
+                    &format!("The stratum {name} "),
+                );
+            }
+        }
+        estimate
+    }
+
+    /// All figures of what came out, of a scope.
+    pub fn figures(&self, scope: &Scope<'_>) -> Vec<Figure> {
+        let words = self.words;
+        let pulls: BTreeSet<usize> = scope.pulls.iter().map(|(index, _)| *index).collect();
+        let tally = self.tally(&pulls);
+        let level = scope.level();
+        let total = self.total(&tally, &pulls, level);
+        let observed: f64 = tally
+            .containers
+            .keys()
+            .map(|stratum| self.observed_in(stratum, &pulls).0)
+            .sum();
+        let known = tally.weighed
+            + observed
+            + if words.other_known.is_some() {
+                0.0
+            } else {
+                tally.counted
+            };
+        let what = match self.amount {
+            Amount::Mass => "mass",
+            Amount::Plants => "plants",
+        };
+        let mut figures = vec![
+            scope
+                .figure(
+                    words.stem,
+                    words.noun,
+                    words.measure,
+                    total.clone().into(),
+                    &format!(
+                        "Rows with a {what} of their own as they are; counted containers times the mean of the {} ones of the same kind and \
+                         growth stage. Guesses are not in it.",
+                        words.measured
+                    ),
+                )
+                .assuming(format!(
+                    "The {} containers are a fair sample of their kind and stage.",
+                    words.measured
+                ))
+                .resting_on(tally.places.clone())
+                .without(tally.left_out.clone()),
+        ];
+        let nothing_known = tally.places.is_empty();
+        let exact = |value: f64| {
+            if nothing_known {
+                Outturn::Refused(self.nothing(&tally))
+            } else {
+                Outturn::Exact(value)
+            }
+        };
+        figures.push(
+            scope
+                .figure(
+                    words.known_stem,
+                    words.known_label,
+                    words.measure,
+                    exact(known),
+                    &format!(
+                        "Sum of what was {} itself, row by row and container by container.",
+                        words.measured
+                    ),
+                )
+                .resting_on(tally.places.clone()),
+        );
+        if let Some((stem, label)) = words.other_known
+            && tally.has_counted
+        {
+            figures.push(
+                scope
+                    .figure(
+                        stem,
+                        label,
+                        words.measure,
+                        Outturn::Exact(tally.counted),
+                        "Sum over rows whose basis is counted and which give a mass all the same.",
+                    )
+                    .resting_on(tally.places.clone()),
+            );
+        }
+        let floor = tally.weighed + tally.counted + observed;
+        figures.push(
+            scope
+                .figure(
+                    &format!("{}-converted", words.stem),
+                    &format!("{} converted from counted containers", words.noun),
+                    words.measure,
+                    total.map(|estimate| shifted(estimate, floor)).into(),
+                    "The part of the total that was not measured itself but stands on the mean of the measured containers.",
+                )
+                .resting_on(tally.places.clone())
+                .without(tally.left_out.clone()),
+        );
+        if !tally.guessed_places.is_empty() {
+            figures.push(
+                scope
+                    .figure(
+                        &format!("{}-guessed", words.stem),
+                        &format!("{} by guess", words.noun),
+                        words.measure,
+                        Outturn::Estimated(guess(tally.guessed, tally.guessed_places.len())),
+                        "Sum over rows whose basis is guessed, or who don't say how their amount is known. In no other figure.",
+                    )
+                    .resting_on(tally.guessed_places.clone()),
+            );
+        }
+        figures.push(self.rate(scope, level));
+        figures
+    }
+
+    /// Catch per person-hour over the pulls of which both are known.
+    fn rate(&self, scope: &Scope<'_>, level: f64) -> Figure {
+        let words = self.words;
+        let mut clusters = Vec::new();
+        let mut used = BTreeSet::new();
+        let mut places = Vec::new();
+        let mut left_out = Vec::new();
+        for (index, pull) in &scope.pulls {
+            let own = BTreeSet::from([*index]);
+            let tally = self.tally(&own);
+            let mut out = |reason: &str| {
+                left_out.push(LeftOut {
+                    place: pull.place(),
+                    reason: format!("pull {}: {reason}", pull.id),
+                });
+            };
+            let Some(effort) = pull.person_hours() else {
+                out("its hours are not recorded");
+                continue;
+            };
+            if !tally.incomplete.is_empty() {
+                out("part of its catch is guessed, or can't be converted");
+                continue;
+            }
+            if effort == 0.0 {
+                out("it took no hours");
+                continue;
+            }
+            match self.total(&tally, &own, level) {
+                Ok(total) => {
+                    clusters.push(Cluster {
+                        amount: total.value,
+                        effort,
+                    });
+                    used.insert(*index);
+                    places.extend(tally.places);
+                }
+                Err(_) => out("what came out is not recorded"),
+            }
+        }
+        let tally = self.tally(&used);
+        let shared = match self.total(&tally, &used, level) {
+            Ok(total) => {
+                let effort: f64 = clusters.iter().map(|cluster| cluster.effort).sum();
+                // Without a standard error of the conversion the rate has no interval either; told below.
+                total.standard_error.map(|error| {
+                    if effort > 0.0 {
+                        (error / effort).powi(2)
+                    } else {
+                        0.0
+                    }
+                })
+            }
+            Err(_) => Some(0.0),
+        };
+        let outcome = estimate::rate(&clusters, shared.unwrap_or(0.0), level).map(|mut estimate| {
+            if shared.is_none() {
+                estimate.interval = None;
+                estimate.standard_error = None;
+                estimate.caution.push(
+                    "The conversion of containers has no interval, so the catch per hour has none either.".into(),
+                );
+            }
+            estimate
+        });
+        scope
+            .figure(
+                words.rate_stem,
+                words.rate_label,
+                words.rate_measure,
+                outcome.into(),
+                "Sum of the catch over sum of the person-hours, over pulls of which both are known; the interval holds how pulls differ and \
+                 the error of converting containers.",
+            )
+            .assuming("The season's pulls are a fair sample of pulls like them.")
+            .resting_on(places)
+            .without(left_out)
+    }
+
+    /// Total and mean of each stratum, or the reason why there is none.
+    pub fn stratum_figures(&self, scope: &Scope<'_>) -> Vec<Figure> {
+        let words = self.words;
+        let level = scope.level();
+        let mut figures = Vec::new();
+        for (key, records) in &self.catch.strata {
+            // A stratum of plants that nobody counted out is the rule, not a gap.
+            if self.amount == Amount::Plants && self.observed(key).is_empty() {
+                continue;
+            }
+            if records.rows.is_empty() {
+                continue;
+            }
+            let observed = self.observed(key);
+            let strata = [Stratum {
+                population: records.containers,
+                observed,
+            }];
+            let (total, mean) = match self.refusal(key) {
+                Some(reason) => (
+                    Outturn::Refused(sentence(&reason)),
+                    Outturn::Refused(sentence(&reason)),
+                ),
+                None => (
+                    estimate::stratified_total(&strata, 0.0, level).into(),
+                    estimate::stratified_mean(&strata, level).into(),
+                ),
+            };
+            let places = records
+                .rows
+                .iter()
+                .filter_map(|index| self.row(*index))
+                .map(|row| row.row.place())
+                .chain(
+                    records
+                        .weighings
+                        .iter()
+                        .filter_map(|index| self.season.weighings.get(*index))
+                        .map(|weighing| weighing.row.place()),
+                );
+            let places: Vec<Place> = places.collect();
+            let part = format!(
+                "{}/{}",
+                key.container,
+                key.stage.replace(", ", "-").replace(' ', "-")
+            );
+            let mut total = scope.figure(
+                words.stratum_stem,
+                &format!("{}, {key}", words.noun),
+                words.measure,
+                total,
+                "Containers of the stratum times the mean of the measured ones, with finite population correction.",
+            );
+            total.name = format!("{}/{part}", words.stratum_stem);
+            let mut average = scope.figure(
+                words.mean_stem,
+                &format!("{} a container, {key}", words.noun),
+                words.measure,
+                mean,
+                "Mean of the measured containers of the stratum, with finite population correction.",
+            );
+            average.name = format!("{}/{part}", words.mean_stem);
+            figures.push(total.resting_on(places.clone()));
+            figures.push(average.resting_on(places));
+        }
+        figures
+    }
+}
+
+/// The pull to which a weighing's container belongs.
+fn pull_of(
+    season: &Season,
+    weighing: &crate::season::Weighing,
+    stratum: &StratumKey,
+) -> Option<usize> {
+    if let Some(id) = weighing.pull.as_deref() {
+        let folded = crate::season::value::fold(id);
+        return season
+            .pulls
+            .iter()
+            .position(|pull| crate::season::value::fold(&pull.id) == folded);
+    }
+    // Without a pull, the one pull of the day that logged the kind.
+    let date = weighing.date?;
+    let mut fitting = season.pulls.iter().enumerate().filter(|(_, pull)| {
+        pull.date() == Some(date)
+            && pull
+                .rows
+                .iter()
+                .any(|row| row.container.as_deref() == Some(stratum.container.as_str()))
+    });
+    match (fitting.next(), fitting.next()) {
+        (Some((index, _)), None) => Some(index),
+        _ => None,
+    }
+}
+
+fn weighed(season: &Season, index: usize, amount: Amount) -> Option<f64> {
+    let weighing = season.weighings.get(index)?;
+    match amount {
+        Amount::Mass => weighing.mass,
+        Amount::Plants => weighing.plants,
+    }
+}
+
+fn average(observed: &[f64]) -> Option<f64> {
+    (!observed.is_empty()).then(|| observed.iter().sum::<f64>() / observed.len() as f64)
+}
+
+fn sentence(reason: &str) -> String {
+    let mut letters = reason.chars();
+    match letters.next() {
+        Some(first) => format!("{}{}.", first.to_uppercase(), letters.as_str()),
+        None => String::new(),
+    }
+}
+
+/// The estimate less an amount that is known exactly.
+fn shifted(mut estimate: Estimate, known: f64) -> Estimate {
+    estimate.value = (estimate.value - known).max(0.0);
+    estimate.interval = estimate.interval.map(|interval| Interval {
+        lower: (interval.lower - known).max(0.0),
+        upper: (interval.upper - known).max(0.0),
+        level: interval.level,
+    });
+    estimate
+}
+
+/// A guess has no interval: nobody knows how far off a crew's guesses are.
+fn guess(value: f64, rows: usize) -> Estimate {
+    Estimate {
+        value,
+        standard_error: None,
+        degrees_of_freedom: None,
+        interval: None,
+        caution: vec!["A guess: how far off it may be is not known.".into()],
+        method: "sum of guesses".into(),
+        observations: rows,
+        population: None,
+    }
+}
+
+/// What is known of some pulls.
+#[derive(Debug, Default)]
+struct Tally {
+    weighed: f64,
+    counted: f64,
+    has_counted: bool,
+    guessed: f64,
+    /// Containers to be converted, by stratum.
+    containers: BTreeMap<StratumKey, f64>,
+    places: Vec<Place>,
+    guessed_places: Vec<Place>,
+    left_out: Vec<LeftOut>,
+    /// Pulls of which not all is known without guessing.
+    incomplete: BTreeSet<usize>,
+}
+
+/// Containers by kind, of a scope.
+pub fn containers(scope: &Scope<'_>) -> Vec<Figure> {
+    let mut kinds: BTreeMap<String, (f64, f64, Vec<Place>)> = BTreeMap::new();
+    for (_, pull) in &scope.pulls {
+        for row in &pull.rows {
+            let (Some(containers), Some(kind)) = (row.containers, row.container.as_deref()) else {
+                continue;
+            };
+            let entry = kinds.entry(kind.to_owned()).or_default();
+            if row.basis == Some(crate::season::Basis::Guessed) && row.mass.is_none() {
+                entry.1 += containers;
+            } else {
+                entry.0 += containers;
+            }
+            entry.2.push(row.row.place());
+        }
+    }
+    let mut figures = Vec::new();
+    for (kind, (counted, guessed, places)) in kinds {
+        let stem = format!("removal.containers/{}", kind.replace(' ', "-"));
+        let mut figure = scope
+            .figure(
+                &stem,
+                &format!("Containers: {kind}"),
+                Measure::Count,
+                Outturn::Exact(counted),
+                "Sum of the containers of this kind in the log.",
+            )
+            .resting_on(places);
+        if guessed > 0.0 {
+            figure = figure.assuming(format!("{guessed} more were guessed and are not in it."));
+        }
+        figures.push(figure);
+    }
+    figures
+}

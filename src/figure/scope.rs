@@ -1,0 +1,108 @@
+//! Whose figures: the season's, or one site's.
+
+use crate::place::Place;
+use crate::season::{Pull, Season, Site};
+
+use super::core::{Figure, LeftOut, Measure, Outturn};
+
+/// The pulls that a set of figures is about.
+pub struct Scope<'a> {
+    pub season: &'a Season,
+    pub site: Option<&'a Site>,
+    /// Pulls with their numbers in the season's list; those that the log left empty are none.
+    pub pulls: Vec<(usize, &'a Pull)>,
+}
+
+impl<'a> Scope<'a> {
+    pub fn whole(season: &'a Season) -> Self {
+        Self {
+            season,
+            site: None,
+            pulls: season
+                .pulls
+                .iter()
+                .enumerate()
+                .filter(|(_, pull)| !pull.is_empty())
+                .collect(),
+        }
+    }
+
+    pub fn of_site(season: &'a Season, site: &'a Site) -> Self {
+        Self {
+            season,
+            site: Some(site),
+            pulls: season
+                .pulls
+                .iter()
+                .enumerate()
+                .filter(|(_, pull)| {
+                    !pull.is_empty() && season.site_of(pull).is_some_and(|of| of.id == site.id)
+                })
+                .collect(),
+        }
+    }
+
+    /// The season and then its sites in the order of sites.geojson.
+    pub fn all(season: &'a Season) -> Vec<Self> {
+        std::iter::once(Self::whole(season))
+            .chain(
+                season
+                    .ground
+                    .sites
+                    .iter()
+                    .map(|site| Self::of_site(season, site)),
+            )
+            .collect()
+    }
+
+    pub fn level(&self) -> f64 {
+        self.season.settings.method.level
+    }
+
+    /// A figure of this scope, still without records.
+    pub fn figure(
+        &self,
+        stem: &str,
+        label: &str,
+        measure: Measure,
+        outturn: Outturn,
+        method: &str,
+    ) -> Figure {
+        let (name, label) = match self.site {
+            Some(site) => (
+                format!("{stem}/{}", site.id),
+                format!("{label}, {}", site.name),
+            ),
+            None => (stem.to_owned(), label.to_owned()),
+        };
+        Figure {
+            name,
+            label,
+            measure,
+            outturn,
+            method: method.to_owned(),
+            assumptions: Vec::new(),
+            places: Vec::new(),
+            left_out: Vec::new(),
+        }
+    }
+}
+
+impl Figure {
+    pub fn resting_on(mut self, places: impl IntoIterator<Item = Place>) -> Self {
+        self.places.extend(places);
+        self.places.sort();
+        self.places.dedup();
+        self
+    }
+
+    pub fn assuming(mut self, assumption: impl Into<String>) -> Self {
+        self.assumptions.push(assumption.into());
+        self
+    }
+
+    pub fn without(mut self, left_out: impl IntoIterator<Item = LeftOut>) -> Self {
+        self.left_out.extend(left_out);
+        self
+    }
+}
