@@ -1,1 +1,5 @@
-fn main(){}
+//! Hands over to the command line and ends with its exit code.
+
+fn main() -> std::process::ExitCode {
+    windrow::cli::run(std::env::args_os()).into()
+}

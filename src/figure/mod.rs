@@ -11,6 +11,7 @@ mod effort;
 mod evidence;
 mod ledger;
 mod money;
+mod photo_index;
 mod removal;
 mod scope;
 
@@ -18,6 +19,7 @@ pub use self::core::{Deliverable, Figure, LeftOut, Measure, Outturn, Standing};
 pub use deliverables::RULES;
 pub use ledger::{LEDGER_FORMAT, Ledger};
 pub use money::line_name;
+pub use photo_index::photo_index;
 
 use crate::finding::Finding;
 use crate::season::Season;

@@ -258,22 +258,18 @@ fn clock_against_gps(season: &Season, findings: &mut Vec<Finding>) {
         cameras.entry(camera).or_default().push((photo, (utc, gps)));
     }
     for (camera, photos) in cameras {
-        let pairs: Vec<Moments> = photos.iter().map(|(_, moments)| *moments).collect();
-        let Some(drift) = clock::drift(&pairs) else {
-            continue;
-        };
-        if drift.cause == Cause::Right {
-            continue;
-        }
-        // In a camera whose photos disagree, only those that are off by themselves are named.
-        let off: Vec<&Photo> = photos
+        // A clock may be right in spring and wrong after a journey: only the photos that are off are judged together.
+        let wrong: Vec<&(&Photo, Moments)> = photos
             .iter()
             .filter(|(_, moments)| {
                 clock::drift(&[*moments]).is_some_and(|own| own.cause != Cause::Right)
             })
-            .map(|(photo, _)| *photo)
             .collect();
-        let Some(first) = off.first() else { continue };
+        let pairs: Vec<Moments> = wrong.iter().map(|(_, moments)| *moments).collect();
+        let off: Vec<&Photo> = wrong.iter().map(|(photo, _)| *photo).collect();
+        let (Some(drift), Some(first)) = (clock::drift(&pairs), off.first()) else {
+            continue;
+        };
         let what = match drift.cause {
             Cause::WholeHours { .. } => "a time zone or summer time set wrong",
             Cause::Days => "a date set wrong",

@@ -1,0 +1,154 @@
+//! The words of the command line.
+
+use std::path::PathBuf;
+
+use chrono::NaiveDate;
+use clap::{Args, Parser, Subcommand};
+
+use crate::archive::tree::{Hash, parse_hash};
+
+/// Turns the folder that a season of hand-pulling leaves behind into a checked, computed, typeset and packed account of the season.
+#[derive(Debug, Parser)]
+#[command(
+    name = "windrow",
+    version,
+    max_term_width = 100,
+    after_help = "Exit codes: 0 all well; 1 findings of grade error, or an archive that is not whole; 2 wrong words on the command line; \
+                  3 the machine failed.\nThe season folder is only read. NO_COLOR is respected."
+)]
+pub struct Arguments {
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Find what is wrong or doubtful in a season folder
+    #[command(after_help = "Example:\n  windrow check sample-season")]
+    Check(Check),
+    /// Print the figures of a season with their intervals
+    #[command(
+        after_help = "Examples:\n  windrow figures sample-season\n  windrow figures sample-season --csv > figures.csv"
+    )]
+    Figures(Figures),
+    /// Set the report as a PDF
+    #[command(after_help = "Example:\n  windrow report sample-season --output report.pdf")]
+    Report(Report),
+    /// Pack season, figures and report into an evidence archive
+    #[command(after_help = "Example:\n  windrow pack sample-season --output 2025-evidence.zip")]
+    Pack(Pack),
+    /// Check, compute, set the report, pack and verify: the whole close-out
+    #[command(after_help = "Example:\n  windrow close sample-season")]
+    Close(Close),
+    /// Say whether an archive is whole, and what is wrong with it
+    #[command(
+        after_help = "Example:\n  windrow verify sample-season-evidence.zip --root <the 64 digits that the report prints>"
+    )]
+    Verify(Verify),
+}
+
+#[derive(Debug, Args)]
+pub struct Check {
+    /// The season folder
+    pub season: PathBuf,
+    /// Print findings and photos as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Figures {
+    /// The season folder
+    pub season: PathBuf,
+    /// Print the ledger as JSON, as the archive holds it
+    #[arg(long, conflicts_with = "csv")]
+    pub json: bool,
+    /// Print the ledger as CSV, as the archive holds it
+    #[arg(long)]
+    pub csv: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Dated {
+    /// The date to print, as 2025-12-01; where absent, the last day that the season's records name
+    #[arg(long, value_name = "DATE")]
+    pub date: Option<NaiveDate>,
+}
+
+#[derive(Debug, Args)]
+pub struct Report {
+    /// The season folder
+    pub season: PathBuf,
+    /// The PDF to write; where absent, beside the season folder in <name>-out/
+    #[arg(long, short, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+    #[command(flatten)]
+    pub dated: Dated,
+}
+
+#[derive(Debug, Args)]
+pub struct Pack {
+    /// The season folder
+    pub season: PathBuf,
+    /// The archive to write; where absent, beside the season folder in <name>-out/
+    #[arg(long, short, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+    #[command(flatten)]
+    pub dated: Dated,
+    /// Print what was packed as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Close {
+    /// The season folder
+    pub season: PathBuf,
+    /// The folder for report and archive; where absent, <name>-out/ beside the season folder
+    #[arg(long, short, value_name = "FOLDER")]
+    pub output: Option<PathBuf>,
+    #[command(flatten)]
+    pub dated: Dated,
+    /// Print what came out as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Verify {
+    /// The archive: a ZIP, or a folder into which one was unpacked
+    pub archive: PathBuf,
+    /// The evidence root that the report prints: 64 hexadecimal digits, blanks allowed
+    #[arg(long, value_name = "DIGITS", value_parser = hash)]
+    pub root: Option<Hash>,
+    /// The fingerprint from the cover letter: 64 hexadecimal digits, blanks allowed
+    #[arg(long, value_name = "DIGITS", value_parser = hash)]
+    pub fingerprint: Option<Hash>,
+    /// Print the verdict as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+fn hash(text: &str) -> Result<Hash, String> {
+    let digits: String = text.chars().filter(|c| !c.is_whitespace()).collect();
+    parse_hash(&digits.to_lowercase())
+        .ok_or_else(|| "it has to be 64 hexadecimal digits (0 to 9, a to f)".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_words_fit_together() {
+        Arguments::command().debug_assert();
+    }
+
+    #[test]
+    fn a_root_may_be_typed_in_groups_and_capitals() {
+        let typed = "ABCD ".repeat(16);
+        assert_eq!(hash(&typed).unwrap(), hash(&"abcd".repeat(16)).unwrap());
+        assert!(hash("abcd").is_err());
+    }
+}

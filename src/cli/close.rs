@@ -1,0 +1,117 @@
+//! `windrow close`: check, figures, report, pack, verify; the year's close-out and the main job.
+
+use serde_json::json;
+
+use super::args::Close;
+use super::check::exit_for;
+use super::exit::{Exit, Failure};
+use super::printer::{BAD, BOLD, GOOD, Printer, QUIET, styled};
+use super::{findings, pack, stages, verify};
+use crate::finding::{self, Grade};
+use crate::report::{Style, number};
+
+/// The figures that a close-out prints.
+const KEY_FIGURES: [&str; 5] = [
+    "effort.person-hours",
+    "removal.wet-mass",
+    "rate.mass-per-hour",
+    "removal.plants",
+    "cover.change",
+];
+
+pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
+    let account = stages::account(&words.season)?;
+    let folder = account.output(words.output.as_deref())?;
+    let settings = &account.season.settings;
+    let style = Style::of(settings);
+    if !words.json {
+        printer.line(styled(
+            BOLD,
+            format!("{}, season {}", settings.programme, settings.year),
+        ));
+        printer.line("");
+        printer.line(format!(
+            "check        {}",
+            findings::summary(&account.findings)
+        ));
+        printer.line(styled(
+            QUIET,
+            format!(
+                "             windrow check {} tells each with its mend",
+                words.season.display()
+            ),
+        ));
+        printer.line("");
+        for (row, name) in KEY_FIGURES.iter().enumerate() {
+            if let Some(figure) = account.ledger.get(name) {
+                let head = if row == 0 { "figures" } else { "" };
+                printer.line(format!(
+                    "{head:<12} {:<26} {}",
+                    figure.label,
+                    number::print(figure, &style).text
+                ));
+            }
+        }
+        printer.line("");
+    }
+    let date = account.date(words.dated.date);
+    let (items, evidence) = account.evidence()?;
+    let pdf = account.report(&evidence, &account.archive_name(), date)?;
+    let report_path = folder.join(account.report_name());
+    stages::write(&report_path, &pdf)?;
+    let packed = account.pack(
+        items,
+        &evidence,
+        pdf,
+        &folder.join(account.archive_name()),
+        date,
+    )?;
+    let verdict = verify::judge(&packed.path, Some(packed.root), Some(packed.fingerprint))?;
+    if !verdict.whole() {
+        return Err(Failure::PackedNotWhole {
+            path: packed.path,
+            faults: verdict.faults.iter().map(ToString::to_string).collect(),
+        });
+    }
+    let exit = exit_for(&account.findings);
+    if words.json {
+        let figures: serde_json::Map<String, serde_json::Value> = KEY_FIGURES
+            .iter()
+            .filter_map(|name| account.ledger.get(name))
+            .map(|figure| {
+                (
+                    figure.name.clone(),
+                    number::print(figure, &style).text.into(),
+                )
+            })
+            .collect();
+        printer.json(&json!({
+            "season": account.season.name,
+            "counts": {
+                "errors": finding::open(&account.findings, Grade::Error),
+                "doubts": finding::open(&account.findings, Grade::Doubt),
+                "remarks": finding::open(&account.findings, Grade::Remark),
+                "accepted": account.findings.iter().filter(|finding| finding.accepted.is_some()).count(),
+            },
+            "figures": figures,
+            "report": report_path,
+            "packed": pack::as_json(&packed),
+            "whole": true,
+        }));
+        return Ok(exit);
+    }
+    printer.line(format!("report       {}", report_path.display()));
+    pack::print(&packed, printer);
+    printer.line(format!("verify       {}", styled(GOOD, "whole")));
+    printer.line("");
+    printer.line(
+        "Put the fingerprint into the cover letter: it stands for every byte of the archive.",
+    );
+    if exit != Exit::Well {
+        printer.line(styled(
+            BAD,
+            "Errors are open: report and archive are drafts. Mend them, or accept them in season.toml with a reason, and close again.",
+        ));
+    }
+    Ok(exit)
+}

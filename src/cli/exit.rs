@@ -1,0 +1,127 @@
+//! How a command ends: exit codes, and the errors that stop one.
+
+use std::fmt;
+use std::path::PathBuf;
+
+use crate::archive::ArchiveError;
+use crate::report::ReportError;
+use crate::season::SeasonError;
+use crate::verify::VerifyError;
+
+/// Exit codes, as README.md lists them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Exit {
+    /// All well.
+    Well,
+    /// Findings of grade error, or an archive that is not whole.
+    NotWell,
+    /// The command's words were wrong.
+    Usage,
+    /// The machine failed: disk full, no permission.
+    Machine,
+}
+
+impl From<Exit> for std::process::ExitCode {
+    fn from(exit: Exit) -> Self {
+        Self::from(match exit {
+            Exit::Well => 0,
+            Exit::NotWell => 1,
+            Exit::Usage => 2,
+            Exit::Machine => 3,
+        })
+    }
+}
+
+/// Why a command can't go on. What is wrong *in* a season folder or an archive is no failure but a finding or a fault.
+#[derive(Debug)]
+pub enum Failure {
+    Season(SeasonError),
+    Report(ReportError),
+    Archive(ArchiveError),
+    Verify(VerifyError),
+    /// An output can't be written.
+    Write {
+        path: PathBuf,
+        source: std::io::Error,
+    },
+    /// The outputs would land in the season folder.
+    OutputInSeason {
+        path: PathBuf,
+    },
+    /// The archive that was just packed does not verify: a fault of the disk or of windrow itself.
+    PackedNotWhole {
+        path: PathBuf,
+        faults: Vec<String>,
+    },
+}
+
+impl Failure {
+    pub fn exit(&self) -> Exit {
+        match self {
+            Failure::Season(error) if error.is_machine() => Exit::Machine,
+            Failure::Season(_) => Exit::NotWell,
+            Failure::Report(ReportError::Machine(_)) => Exit::Machine,
+            Failure::Report(_) => Exit::NotWell,
+            Failure::Archive(ArchiveError::Read { .. } | ArchiveError::Write { .. }) => {
+                Exit::Machine
+            }
+            Failure::Archive(_) => Exit::NotWell,
+            Failure::OutputInSeason { .. } => Exit::Usage,
+            Failure::Verify(_) | Failure::Write { .. } | Failure::PackedNotWhole { .. } => {
+                Exit::Machine
+            }
+        }
+    }
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Failure::Season(error) => error.fmt(f),
+            Failure::Report(error) => error.fmt(f),
+            Failure::Archive(error) => error.fmt(f),
+            Failure::Verify(error) => error.fmt(f),
+            Failure::Write { path, source } => write!(
+                f,
+                "{} can't be written: {source}. Look at the room on the disk and at the permissions of the folder; a former file of that \
+                 name is still whole",
+                path.display()
+            ),
+            Failure::OutputInSeason { path } => write!(
+                f,
+                "{} lies in the season folder, which windrow never changes; name another place with --output",
+                path.display()
+            ),
+            Failure::PackedNotWhole { path, faults } => write!(
+                f,
+                "{} was packed and does not verify: {}. Run it again, on another disk if you can",
+                path.display(),
+                faults.join("; ")
+            ),
+        }
+    }
+}
+
+impl From<SeasonError> for Failure {
+    fn from(error: SeasonError) -> Self {
+        Self::Season(error)
+    }
+}
+
+impl From<ReportError> for Failure {
+    fn from(error: ReportError) -> Self {
+        Self::Report(error)
+    }
+}
+
+impl From<ArchiveError> for Failure {
+    fn from(error: ArchiveError) -> Self {
+        Self::Archive(error)
+    }
+}
+
+impl From<VerifyError> for Failure {
+    fn from(error: VerifyError) -> Self {
+        Self::Verify(error)
+    }
+}

@@ -1,0 +1,56 @@
+//! The command line: arguments, one file a command, progress, and all that a terminal sees.
+//!
+//! The only room that prints. Results go to standard output, progress and errors to standard error.
+
+mod args;
+mod check;
+mod close;
+mod exit;
+mod figures;
+mod findings;
+mod pack;
+mod printer;
+mod progress;
+mod report;
+mod stages;
+mod verify;
+
+use std::ffi::OsString;
+
+use clap::Parser;
+
+use args::{Arguments, Command};
+pub use exit::Exit;
+use printer::Printer;
+
+/// Runs a command line, the program's name first.
+pub fn run(words: impl IntoIterator<Item = OsString>) -> Exit {
+    let arguments = match Arguments::try_parse_from(words) {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // A closed pipe is no reason to complain.
+            let _ = error.print();
+            return if error.use_stderr() {
+                Exit::Usage
+            } else {
+                Exit::Well
+            };
+        }
+    };
+    let mut printer = Printer::new();
+    let result = match &arguments.command {
+        Command::Check(words) => check::run(words, &mut printer),
+        Command::Figures(words) => figures::run(words, &mut printer),
+        Command::Report(words) => report::run(words, &mut printer),
+        Command::Pack(words) => pack::run(words, &mut printer),
+        Command::Close(words) => close::run(words, &mut printer),
+        Command::Verify(words) => verify::run(words, &mut printer),
+    };
+    match result {
+        Ok(exit) => exit,
+        Err(failure) => {
+            printer.failure(&failure);
+            failure.exit()
+        }
+    }
+}

@@ -1,0 +1,64 @@
+//! `windrow pack`: the evidence archive.
+
+use serde_json::json;
+
+use super::args::Pack;
+use super::check::exit_for;
+use super::exit::{Exit, Failure};
+use super::printer::{BOLD, Printer, styled};
+use super::{findings, stages};
+use crate::archive::{Packed, tree::hex};
+
+pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
+    let account = stages::account(&words.season)?;
+    let path = match &words.output {
+        Some(path) => {
+            account.outside(path)?;
+            path.clone()
+        }
+        None => account.output(None)?.join(account.archive_name()),
+    };
+    let name = path.file_name().map_or_else(
+        || account.archive_name(),
+        |name| name.to_string_lossy().into_owned(),
+    );
+    let (items, evidence) = account.evidence()?;
+    let date = account.date(words.dated.date);
+    let pdf = account.report(&evidence, &name, date)?;
+    let packed = account.pack(items, &evidence, pdf, &path, date)?;
+    if words.json {
+        printer.json(&as_json(&packed));
+    } else {
+        print(&packed, printer);
+        printer.line(format!(
+            "check        {}",
+            findings::summary(&account.findings)
+        ));
+    }
+    Ok(exit_for(&account.findings))
+}
+
+/// What was packed, as lines.
+pub fn print(packed: &Packed, printer: &mut Printer) {
+    printer.line(format!(
+        "archive      {}  ({} files, {})",
+        packed.path.display(),
+        packed.files,
+        indicatif::HumanBytes(packed.bytes)
+    ));
+    printer.line(format!("root         {}", hex(&packed.root)));
+    printer.line(format!(
+        "fingerprint  {}",
+        styled(BOLD, hex(&packed.fingerprint))
+    ));
+}
+
+pub fn as_json(packed: &Packed) -> serde_json::Value {
+    json!({
+        "archive": packed.path,
+        "files": packed.files,
+        "bytes": packed.bytes,
+        "root": hex(&packed.root),
+        "fingerprint": hex(&packed.fingerprint),
+    })
+}

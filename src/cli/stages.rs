@@ -1,0 +1,223 @@
+//! The stages that several commands share: season → findings and ledger → report → archive. Each takes values and gives values.
+
+use std::path::{Path, PathBuf};
+
+use chrono::NaiveDate;
+
+use super::exit::Failure;
+use super::progress::Progress;
+use crate::archive::{self, BagDescription, Evidence, Item, Packed};
+use crate::figure::{self, Ledger};
+use crate::finding::{self, Finding};
+use crate::report::{self, Step};
+use crate::season::{self, Season};
+
+/// Version that reports and archives name.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");
+
+/// A season with all that follows from it alone.
+pub struct Account {
+    pub season: Season,
+    pub ledger: Ledger,
+    pub findings: Vec<Finding>,
+}
+
+/// Reads, computes and checks.
+pub fn account(folder: &Path) -> Result<Account, Failure> {
+    let progress = Progress::bytes("reading", bytes_below(&folder.join("photos")));
+    let season = season::load(folder, &|bytes| progress.add(bytes))?;
+    drop(progress);
+    let ledger = figure::compute(&season);
+    let findings = finding::find(&season, figure::findings(&season, &ledger));
+    Ok(Account {
+        season,
+        ledger,
+        findings,
+    })
+}
+
+/// Only for the length of a progress bar, so that what can't be read counts as nothing.
+fn bytes_below(folder: &Path) -> u64 {
+    walkdir::WalkDir::new(folder)
+        .into_iter()
+        .flatten()
+        .filter_map(|entry| entry.metadata().ok())
+        .filter(std::fs::Metadata::is_file)
+        .map(|metadata| metadata.len())
+        .sum()
+}
+
+impl Account {
+    /// The day that report and archive bear: the last one that the season's own records name, so that the same folder gives the same
+    /// bytes on any day.
+    pub fn date(&self, wanted: Option<NaiveDate>) -> NaiveDate {
+        let settings = &self.season.settings;
+        wanted.unwrap_or_else(|| {
+            let accepted = settings.accepted.iter().filter_map(|accepted| accepted.on);
+            let pulled = self.season.pulls.iter().filter_map(season::Pull::date);
+            let spent = self.season.spending.iter().filter_map(|row| row.date);
+            // A slip of the year in a table must not date the report a century ahead.
+            let latest = settings.ends + chrono::Months::new(12);
+            accepted
+                .chain(pulled)
+                .chain(spent)
+                .filter(|date| *date <= latest)
+                .fold(settings.ends, NaiveDate::max)
+        })
+    }
+
+    /// Where outputs go, and that they don't go into the season folder.
+    pub fn output(&self, wanted: Option<&Path>) -> Result<PathBuf, Failure> {
+        let folder = match wanted {
+            Some(wanted) => wanted.to_owned(),
+            None => self
+                .season
+                .root
+                .canonicalize()
+                .ok()
+                .and_then(|root| root.parent().map(Path::to_owned))
+                .unwrap_or_else(|| PathBuf::from("."))
+                .join(format!("{}-out", self.season.name)),
+        };
+        self.outside(&folder)?;
+        std::fs::create_dir_all(&folder).map_err(|source| Failure::Write {
+            path: folder.clone(),
+            source,
+        })?;
+        Ok(folder)
+    }
+
+    /// Refuses a path in the season folder.
+    pub fn outside(&self, path: &Path) -> Result<(), Failure> {
+        let root = self.season.root.canonicalize();
+        // The path itself need not be there yet; its nearest folder that is decides.
+        let absolute = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+        let place = absolute
+            .ancestors()
+            .find_map(|above| above.canonicalize().ok());
+        if let (Ok(root), Some(place)) = (root, place)
+            && place.starts_with(&root)
+        {
+            return Err(Failure::OutputInSeason {
+                path: path.to_owned(),
+            });
+        }
+        Ok(())
+    }
+
+    pub fn report_name(&self) -> String {
+        format!("{}-report.pdf", self.season.name)
+    }
+
+    pub fn archive_name(&self) -> String {
+        format!("{}-evidence.zip", self.season.name)
+    }
+
+    /// The evidence: every file of the season folder, hashed, and the ledger's files.
+    pub fn evidence(&self) -> Result<(Vec<Item>, Evidence), Failure> {
+        let _progress = Progress::spinning("hashing");
+        let files = self
+            .season
+            .files
+            .iter()
+            .map(|file| (format!("season/{}", file.path), file.on_disk.clone()))
+            .collect();
+        let mut items = Item::from_files(files)?;
+        let csv = self.ledger.to_csv().unwrap_or_default();
+        items.push(Item::from_bytes(
+            "ledger/figures.json",
+            self.ledger.to_json().into_bytes(),
+        ));
+        items.push(Item::from_bytes("ledger/figures.csv", csv.into_bytes()));
+        let index = figure::photo_index(&self.season).unwrap_or_default();
+        items.push(Item::from_bytes(
+            "ledger/photo-index.csv",
+            index.into_bytes(),
+        ));
+        let evidence = Evidence::of(&items);
+        Ok((items, evidence))
+    }
+
+    /// The report as a PDF.
+    pub fn report(
+        &self,
+        evidence: &Evidence,
+        archive_name: &str,
+        date: NaiveDate,
+    ) -> Result<Vec<u8>, Failure> {
+        let progress = Progress::spinning("report");
+        let plates = report::plates(&self.season);
+        let marks = report::marks(&self.season);
+        let input = report::Input {
+            season: &self.season,
+            ledger: &self.ledger,
+            findings: &self.findings,
+            plates: &plates,
+            pull_marks: &marks,
+            evidence_root: evidence.root(),
+            archive_name,
+            tool_version: VERSION,
+            date,
+        };
+        let pdf = report::render(&input, &|step| {
+            progress.say(
+                match step {
+                    Step::Setting => "setting",
+                    Step::Writing => "writing",
+                    _ => "pictures",
+                }
+                .to_owned(),
+            );
+        })?;
+        Ok(pdf)
+    }
+
+    /// Packs the archive.
+    pub fn pack(
+        &self,
+        mut items: Vec<Item>,
+        evidence: &Evidence,
+        pdf: Vec<u8>,
+        output: &Path,
+        date: NaiveDate,
+    ) -> Result<Packed, Failure> {
+        items.push(Item::from_bytes(
+            format!("report/{}", self.report_name()),
+            pdf,
+        ));
+        let progress = Progress::bytes("packing", items.iter().map(|item| item.size).sum());
+        let settings = &self.season.settings;
+        let title = settings
+            .title
+            .clone()
+            .unwrap_or_else(|| format!("Season {}", settings.year));
+        let description = BagDescription {
+            base: format!("{}-evidence", self.season.name),
+            season: title,
+            organisation: settings.programme.clone(),
+            description: format!(
+                "The season folder as it was, the figures computed from it and the report set from them. {}",
+                settings.notice.as_deref().unwrap_or_default()
+            )
+            .trim_end()
+            .to_owned(),
+            bagging_date: date.to_string(),
+            tool_version: VERSION.to_owned(),
+        };
+        Ok(archive::pack(
+            items,
+            evidence,
+            &description,
+            output,
+            &mut |bytes| progress.at(bytes),
+        )?)
+    }
+}
+
+/// Writes an output whole or not at all.
+pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
+    crate::output::write_whole(path, bytes).map_err(|source| Failure::Write {
+        path: path.to_owned(),
+        source,
+    })
+}

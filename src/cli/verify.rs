@@ -1,0 +1,98 @@
+//! `windrow verify`: whole or not.
+
+use std::path::Path;
+
+use super::args::Verify;
+use super::exit::{Exit, Failure};
+use super::printer::{BAD, GOOD, Printer, styled};
+use super::progress::Progress;
+use crate::archive::tree::{Hash, hex};
+use crate::verify::{self, Expected, Verdict};
+
+pub fn run(words: &Verify, printer: &mut Printer) -> Result<Exit, Failure> {
+    let verdict = judge(&words.archive, words.root, words.fingerprint)?;
+    let whole = verdict.whole();
+    if words.json {
+        let mut value = serde_json::to_value(&verdict).unwrap_or_default();
+        if let Some(object) = value.as_object_mut() {
+            object.insert("whole".into(), whole.into());
+        }
+        printer.json(&value);
+    } else {
+        print(words, &verdict, printer);
+    }
+    Ok(if whole { Exit::Well } else { Exit::NotWell })
+}
+
+/// Judges an archive, with progress.
+pub fn judge(
+    archive: &Path,
+    root: Option<Hash>,
+    fingerprint: Option<Hash>,
+) -> Result<Verdict, Failure> {
+    let progress = Progress::bytes("verifying", 0);
+    let expected = Expected { root, fingerprint };
+    Ok(verify::verify(archive, &expected, &mut |done, total| {
+        progress.of(total);
+        progress.at(done);
+    })?)
+}
+
+fn print(words: &Verify, verdict: &Verdict, printer: &mut Printer) {
+    for fault in &verdict.faults {
+        printer.line(format!(
+            "{} {fault}",
+            styled(BAD, format!("{}:", fault.name()))
+        ));
+    }
+    if verdict.faults_left_out > 0 {
+        printer.line(format!("and {} more faults", verdict.faults_left_out));
+    }
+    for warning in &verdict.warnings {
+        printer.line(format!("note: {warning}"));
+    }
+    if !verdict.faults.is_empty() || !verdict.warnings.is_empty() {
+        printer.line("");
+    }
+    for (label, value) in &verdict.description {
+        printer.line(format!("{label:<28} {value}"));
+    }
+    if !verdict.description.is_empty() {
+        printer.line("");
+    }
+    if let Some(root) = &verdict.root {
+        let compared = if verdict.root_compared {
+            "compared with the root you gave"
+        } else {
+            "compare it with the root printed in the report"
+        };
+        printer.line(format!("root         {}  ({compared})", hex(root)));
+    }
+    if let Some(fingerprint) = &verdict.fingerprint {
+        let compared = if verdict.fingerprint_compared {
+            "compared with the fingerprint you gave"
+        } else {
+            "compare it with the cover letter"
+        };
+        printer.line(format!("fingerprint  {}  ({compared})", hex(fingerprint)));
+    }
+    let size = format!(
+        "{} files, {}",
+        verdict.files,
+        indicatif::HumanBytes(verdict.bytes)
+    );
+    let archive = words.archive.display();
+    if verdict.whole() {
+        printer.line(format!(
+            "{} {archive} ({size}): nothing changed, missing or added",
+            styled(GOOD, "whole")
+        ));
+    } else {
+        let number = verdict.faults.len() + verdict.faults_left_out;
+        let word = if number == 1 { "fault" } else { "faults" };
+        printer.line(format!(
+            "{} {archive} ({size}): {number} {word}",
+            styled(BAD, "not whole")
+        ));
+    }
+}

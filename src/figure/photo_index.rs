@@ -1,0 +1,145 @@
+//! The index of photos: what each says of itself and where it belongs, a row a photo. Part of the ledger's files in the archive.
+
+use crate::photo::{BearingReference, CapturedSource};
+use crate::season::{Consent, Season, Support};
+
+const HEADINGS: [&str; 24] = [
+    "path",
+    "sha256",
+    "bytes",
+    "format",
+    "width",
+    "height",
+    "camera",
+    "captured_local",
+    "captured_utc",
+    "time_source",
+    "latitude",
+    "longitude",
+    "altitude_m",
+    "position_error_m",
+    "bearing",
+    "bearing_reference",
+    "site",
+    "distance_m",
+    "pull",
+    "station",
+    "role",
+    "consent",
+    "evidence",
+    "reason",
+];
+
+/// The index as CSV, in the order of the paths.
+///
+/// # Errors
+/// None in practice: the writer writes to memory.
+pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(HEADINGS)?;
+    for (photo, one) in season.photos.iter().zip(&season.matches) {
+        let note = season.note_on(&photo.path);
+        let number = |value: Option<f64>, places: usize| {
+            value
+                .map(|value| format!("{value:.places$}"))
+                .unwrap_or_default()
+        };
+        let position = photo.position;
+        writer.write_record([
+            photo.path.clone(),
+            hex(&photo.sha256),
+            photo.bytes.to_string(),
+            photo
+                .format
+                .map(|format| format.to_string())
+                .unwrap_or_default(),
+            photo
+                .dimensions
+                .map(|size| size.0.to_string())
+                .unwrap_or_default(),
+            photo
+                .dimensions
+                .map(|size| size.1.to_string())
+                .unwrap_or_default(),
+            photo.camera.clone().unwrap_or_default(),
+            one.local
+                .map(|local| local.format("%Y-%m-%dT%H:%M:%S").to_string())
+                .unwrap_or_default(),
+            one.utc
+                .map(|utc| utc.format("%Y-%m-%dT%H:%M:%SZ").to_string())
+                .unwrap_or_default(),
+            time_source(
+                photo,
+                note.is_some_and(|note| note.clock_correction.is_some()),
+            ),
+            // A ten-millionth of a degree is a centimetre.
+            number(position.map(|position| position.latitude), 7),
+            number(position.map(|position| position.longitude), 7),
+            number(position.and_then(|position| position.altitude_m), 1),
+            number(position.and_then(|position| position.error_m), 1),
+            number(photo.bearing.map(|bearing| bearing.degrees), 1),
+            photo
+                .bearing
+                .map(|bearing| match bearing.reference {
+                    BearingReference::True => "true",
+                    BearingReference::Magnetic => "magnetic",
+                    BearingReference::Unknown => "unknown",
+                })
+                .unwrap_or_default()
+                .to_owned(),
+            one.site.clone().unwrap_or_default(),
+            number(one.distance_m, 1),
+            one.pull.clone().unwrap_or_default(),
+            one.station.clone().unwrap_or_default(),
+            one.role
+                .map(|role| format!("{role:?}").to_lowercase())
+                .unwrap_or_default(),
+            match note.and_then(|note| note.consent) {
+                Some(Consent::Yes) => "yes",
+                Some(Consent::No) => "no",
+                Some(Consent::Unknown) => "unknown",
+                None => "",
+            }
+            .to_owned(),
+            match one.support {
+                Support::PositionAndTime => "position and time",
+                Support::TimeAlone => "time alone",
+                Support::Said => "said",
+                Support::None => "none",
+            }
+            .to_owned(),
+            one.reason.clone(),
+        ])?;
+    }
+    let bytes = writer
+        .into_inner()
+        .map_err(|failure| csv::Error::from(failure.into_error()))?;
+    Ok(String::from_utf8(bytes).unwrap_or_default())
+}
+
+/// SHA-256 in small hexadecimal digits.
+fn hex(hash: &[u8; 32]) -> String {
+    hash.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+fn time_source(photo: &crate::photo::Photo, corrected: bool) -> String {
+    let Some(captured) = photo.captured else {
+        return String::new();
+    };
+    let tag = match captured.source {
+        CapturedSource::DateTimeOriginal => "DateTimeOriginal",
+        CapturedSource::DateTimeDigitized => "DateTimeDigitized",
+        CapturedSource::DateTime => "DateTime",
+    };
+    let zone = if captured.offset.is_some() {
+        "with its own offset"
+    } else {
+        "in the season's zone"
+    };
+    let correction = if corrected {
+        ", corrected by photos.csv"
+    } else {
+        ""
+    };
+    format!("{tag} {zone}{correction}")
+}
