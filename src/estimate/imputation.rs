@@ -4,7 +4,7 @@
 //! interval that carries what the filling in does not know. Also Rubin's rules by themselves.
 
 use super::distribution::student_critical;
-use super::interval::log_student;
+use super::interval::floored_log_student;
 use super::number::{all_equal, check_amounts, check_level, mean, sum, variance};
 use super::random::Random;
 use super::{Estimate, Interval, Outcome, Refusal};
@@ -177,10 +177,7 @@ pub fn impute_total(gaps: &[Gap], imputations: usize, seed: u64, level: f64) -> 
         let error = sum(between).sqrt();
         estimate.standard_error = Some(error);
         estimate.degrees_of_freedom = Some(degrees);
-        estimate.interval = log_student(value, error, degrees, level).map(|interval| Interval {
-            lower: interval.lower.max(floor.min(value)),
-            ..interval
-        });
+        estimate.interval = floored_log_student(value, error, degrees, floor, level);
         estimate.method = format!(
             "missing amounts filled in {imputations} times within their group (approximate \
              Bayesian bootstrap, seed {seed}), Rubin's rules; t interval on the log scale, \
