@@ -67,7 +67,10 @@ fn shares(trials: u64, share: f64, draws: u32) {
         let yes = binomial(&mut random, trials, share);
         tally.next_draw();
         for (name, found) in [
-            ("offered (Clopper–Pearson)", clopper_pearson(yes, trials, LEVEL)),
+            (
+                "offered (Clopper–Pearson)",
+                clopper_pearson(yes, trials, LEVEL),
+            ),
             ("Wilson", wilson(yes, trials, LEVEL)),
         ] {
             tally.note(name, share, found.ok().and_then(|f| f.interval));
@@ -125,10 +128,22 @@ fn cover(plots: usize, kind: &str, before: f64, after: f64, draws: u32) {
         let measured: (Vec<f64>, Vec<f64>) =
             pairs.iter().map(|p| (100.0 * p.0, 100.0 * p.1)).unzip();
         let exact = paired_change(&measured.0, &measured.1, LEVEL);
-        tally.note("offered on exact cover (paired t)", truth, exact.ok().and_then(|e| e.interval));
+        tally.note(
+            "offered on exact cover (paired t)",
+            truth,
+            exact.ok().and_then(|e| e.interval),
+        );
         if let Ok(found) = class_change(&first, &second, LEVEL) {
-            tally.note("offered on midpoints (paired t)", truth, found.midpoints.interval);
-            tally.note("offered on classes as intervals", truth, found.censored.ok().and_then(|e| e.interval));
+            tally.note(
+                "offered on midpoints (paired t)",
+                truth,
+                found.midpoints.interval,
+            );
+            tally.note(
+                "offered on classes as intervals",
+                truth,
+                found.censored.ok().and_then(|e| e.interval),
+            );
         }
     }
     tally.print();

@@ -38,7 +38,9 @@ fn sample(random: &mut Random, all: &[(f64, f64)], size: usize) -> Vec<(f64, f64
 
 fn one(measured: usize, variation: f64, draws: u32) {
     let mut random = Random::seeded(20);
-    let mut tally = Tally::new(format!("60 units, {measured} measured, ratio CV {variation}"));
+    let mut tally = Tally::new(format!(
+        "60 units, {measured} measured, ratio CV {variation}"
+    ));
     for _ in 0..draws {
         let all = units(&mut random, 60, 0.2, variation);
         let truth: f64 = all.iter().map(|pair| pair.1).sum();
@@ -59,7 +61,11 @@ fn one(measured: usize, variation: f64, draws: u32) {
         let first = sample(&mut random, &all, 30.max(measured));
         let x: Vec<f64> = first.iter().map(|pair| pair.0).collect();
         let found = double_sampling_total(&x, &first[..measured], 60.0, LEVEL);
-        tally.note("offered (double sampling, 30 first)", truth, found.ok().and_then(|f| f.interval));
+        tally.note(
+            "offered (double sampling, 30 first)",
+            truth,
+            found.ok().and_then(|f| f.interval),
+        );
     }
     tally.print();
 }
@@ -88,9 +94,17 @@ fn two(measured: usize, variation: f64, draws: u32) {
             .collect();
         tally.next_draw();
         let separate = separate_ratio_total(&strata, RatioForm::SampleMean, LEVEL);
-        tally.note("offered (separate)", truth, separate.ok().and_then(|f| f.interval));
+        tally.note(
+            "offered (separate)",
+            truth,
+            separate.ok().and_then(|f| f.interval),
+        );
         let combined = combined_ratio_total(&strata, RatioForm::SampleMean, LEVEL);
-        tally.note("offered (combined)", truth, combined.ok().and_then(|f| f.interval));
+        tally.note(
+            "offered (combined)",
+            truth,
+            combined.ok().and_then(|f| f.interval),
+        );
     }
     tally.print();
 }

@@ -1,6 +1,8 @@
 //! Repeated passes: constant, falling and uneven chance of capture; and Leslie's line.
 
-use windrow::estimate::{CatchEffort, Interval, Random, carle_strub, leslie, possible_initial, removal};
+use windrow::estimate::{
+    CatchEffort, Interval, Random, carle_strub, leslie, possible_initial, removal,
+};
 
 use crate::compare::{LEVEL, interval, plain, t};
 use crate::draw::{binomial, gamma};

@@ -9,7 +9,11 @@ use crate::tally::{Tally, heading};
 pub fn run(draws: u32) {
     heading("Trend over seasons (slope of the logarithm)");
     for seasons in [3, 4, 5, 8, 12] {
-        for (kind, k) in [("chance alone", None), ("k 20", Some(20.0)), ("k 3", Some(3.0))] {
+        for (kind, k) in [
+            ("chance alone", None),
+            ("k 20", Some(20.0)),
+            ("k 3", Some(3.0)),
+        ] {
             for mean in [20.0, 300.0] {
                 design(seasons, kind, k, mean, draws);
             }
@@ -49,9 +53,9 @@ fn design(seasons: usize, kind: &str, k: Option<f64>, mean: f64, draws: u32) {
         tally.note(
             "quasi-Poisson, z",
             truth,
-            quasi.as_ref().and_then(|trend| {
-                plain(trend.slope.value, trend.slope.standard_error?, 1.96)
-            }),
+            quasi
+                .as_ref()
+                .and_then(|trend| plain(trend.slope.value, trend.slope.standard_error?, 1.96)),
         );
         tally.note(
             "Poisson, z",

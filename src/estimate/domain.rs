@@ -24,7 +24,7 @@ pub struct PartStratum<'a> {
 ///
 /// The variance of the prediction is Σ s² (m + m²/n) with m unobserved units of the part and n observations of the group: the
 /// scatter of the m units about their mean, and the error of the mean they share. With m = N − n it is N² (1 − n/N) s²/n, the
-/// variance of [`super::stratified_total`]. The interval is Student's t on the scale of logarithms, widened above, with
+/// variance of [`super::stratified_total`]. The interval is Student's t on the scale of logarithms, leaning upwards, with
 /// Satterthwaite's degrees of freedom over the groups that are converted, floored at what was observed plus `known`.
 ///
 /// Assumes that the observed units are a random choice of their group, wherever they were observed.
@@ -99,7 +99,7 @@ pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
     }
     let degrees = satterthwaite(&variances);
     let error = sum(variances.into_iter().map(|(variance, _)| variance)).sqrt();
-    estimate.method = "prediction: observed units as they are, the others by the mean of their group; t interval on the log scale, widened above, \
+    estimate.method = "prediction: observed units as they are, the others by the mean of their group; t interval on the log scale, leaning upwards, \
                        floored at what was observed"
         .into();
     estimate.standard_error = Some(error);

@@ -94,7 +94,7 @@ pub fn pool(results: &[(f64, f64)], complete: Option<f64>, level: f64) -> Outcom
 /// replacement, then the missing amounts from these donors.
 ///
 /// The variance between fillings is that of Rubin's rules, raised by n/(n − 1) a group, since
-/// the bootstrap of n donors falls short by that factor; the interval is t on the log scale with
+/// the bootstrap of n donors falls short by that factor; the interval is t on the log scale, leaning upwards, with
 /// Σ (n − 1) degrees of freedom over groups with gaps, floored at what was observed. Assumes
 /// that within a group amounts are missing without regard to their size. 20 to 10,000
 /// imputations.
@@ -180,7 +180,8 @@ pub fn impute_total(gaps: &[Gap], imputations: usize, seed: u64, level: f64) -> 
         estimate.interval = floored_log_student(value, error, degrees, floor, level);
         estimate.method = format!(
             "missing amounts filled in {imputations} times within their group (approximate \
-             Bayesian bootstrap, seed {seed}), Rubin's rules; t interval on the log scale, \
+             Bayesian bootstrap, seed {seed}), Rubin's rules; t interval on the log scale, leaning \
+             upwards, \
              floored at what was observed"
         );
     }

@@ -270,7 +270,7 @@ fn total(
     estimate.interval = floored_log_student(value, error, degrees, floor, level);
     estimate.method = format!(
         "total by {kind}; standard error with finite population correction, {}; t interval on \
-         the log scale, widened above, with Satterthwaite's degrees of freedom, floored at what was observed",
+         the log scale, leaning upwards, with Satterthwaite's degrees of freedom, floored at what was observed",
         form.words()
     );
     estimate.checked()

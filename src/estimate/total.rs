@@ -29,7 +29,7 @@ struct Part {
 /// Sum of the strata's totals by simple expansion, N · mean, plus `known`, an amount known
 /// exactly. Its variance is Σ N² (1 − n/N) s²/n.
 ///
-/// The interval is Student's t on the scale of logarithms, widened above, with Satterthwaite's
+/// The interval is Student's t on the scale of logarithms, leaning upwards, with Satterthwaite's
 /// degrees of freedom over the strata that were sampled, and never reaches below what was
 /// observed plus `known`. Assumes that the units observed are a random choice within their
 /// stratum.
@@ -89,7 +89,7 @@ pub fn stratified_total(strata: &[Stratum], known: f64, level: f64) -> Outcome {
             .collect();
         let degrees = satterthwaite(&weights);
         estimate.method = "simple expansion within strata; standard error with finite population \
-             correction; t interval on the log scale, widened above, Satterthwaite's degrees of \
+             correction; t interval on the log scale, leaning upwards, Satterthwaite's degrees of \
              freedom, floored at what was observed"
             .into();
         estimate.standard_error = Some(error);
