@@ -43,6 +43,16 @@ pub const LABEL_PROFILE: &str = "BagIt-Profile-Identifier";
 pub const LABEL_SOFTWARE: &str = "Bag-Software-Agent";
 pub const LABEL_SEASON: &str = "Windrow-Season";
 pub const LABEL_ROOT: &str = "Windrow-Root";
+pub const LABELS: [&str; 8] = [
+    LABEL_ORGANISATION,
+    LABEL_DESCRIPTION,
+    LABEL_DATE,
+    LABEL_OXUM,
+    LABEL_PROFILE,
+    LABEL_SOFTWARE,
+    LABEL_SEASON,
+    LABEL_ROOT,
+];
 
 /// The payload directory (RFC 8493, 2.1.2).
 pub const PAYLOAD: &str = "data/";
@@ -70,8 +80,9 @@ pub const MAX_PART_BYTES: usize = 255;
 pub const MAX_PARTS: usize = 32;
 /// How many bytes the name of the base directory may have.
 pub const MAX_BASE_BYTES: usize = 100;
-/// How large a tag file may be: [`MAX_FILES`] lines of manifest, or leaves of evidence.json, with long paths.
-pub const MAX_TAG_BYTES: u64 = 256 << 20;
+/// How many bytes a list of all files may have: a manifest, evidence.json, the directory of the ZIP. [`MAX_FILES`]
+/// with names of ordinary length fit; a reader can hold it in memory.
+pub const MAX_LIST_BYTES: u64 = 48 << 20;
 /// How large bag-info.txt and HOW-TO-VERIFY.txt may be.
 pub const MAX_TEXT_BYTES: u64 = 1 << 20;
 

@@ -16,7 +16,7 @@ const RESAMPLES: std::ops::RangeInclusive<usize> = 199..=100_000;
 const MOST_UNUSABLE: f64 = 0.05;
 
 /// Ratio of sums as in [`super::rate`], with the bootstrap-t interval of its logarithm:
-/// clusters are drawn with replacement, each resample is studentised by its own linearised
+/// clusters are drawn with replacement, each resample is studentised by its own jackknife
 /// standard error, and the quantiles of that replace Student's t.
 ///
 /// `resamples` from 199 to 100,000; the same `seed` gives the same result. Refuses what
@@ -74,7 +74,7 @@ pub fn rate_bootstrap(clusters: &[Cluster], resamples: usize, seed: u64, level: 
         }
     }
     estimate.method = format!(
-        "ratio of sums; standard error linearised between observations; bootstrap-t interval on \
+        "ratio of sums; standard error jackknife between observations; bootstrap-t interval on \
          the log scale, {resamples} redraws, seed {seed}"
     );
     estimate.checked()

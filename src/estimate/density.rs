@@ -2,13 +2,13 @@
 //!
 //! Takes counts, gives the mean per unit of area, and how clumped the counts are.
 
-use super::interval::log_student;
+use super::interval::{LEAN_DENSITY, log_student};
 use super::loglinear::{dispersion, dispersion_error};
 use super::number::{all_equal, check_level, mean, variance};
 use super::{Estimate, Outcome, Refusal};
 
-/// Mean count ÷ `area` of one plot, with Student's t on the scale of logarithms, n − 1 degrees
-/// of freedom. Assumes plots chosen at random.
+/// Mean count ÷ `area` of one plot, with Student's t on the scale of logarithms, leaning
+/// upwards, n − 1 degrees of freedom. Assumes plots chosen at random.
 ///
 /// Refuses no plot and an area not above zero. One plot, plots that are all equal, and nothing
 /// in any plot give a value without interval.
@@ -46,9 +46,10 @@ pub fn density(counts: &[u64], area: f64, level: f64) -> Outcome {
             let degrees = counts.len() as f64 - 1.0;
             estimate.standard_error = Some(error);
             estimate.degrees_of_freedom = Some(degrees);
-            estimate.interval = log_student(average, error, degrees, level);
+            estimate.interval = log_student(average, error, degrees, LEAN_DENSITY, level);
             estimate.method =
-                "mean of plots; t interval on the log scale with n − 1 degrees of freedom".into();
+                "mean of plots; t interval on the log scale, leaning upwards, with n − 1 degrees of \
+                 freedom".into();
         }
     }
     estimate.divided_by(area)

@@ -4,7 +4,8 @@
 //! Takes, for each group, the units of the part and all observations of the group; gives the part's total. When the part is the
 //! whole, the result is that of [`super::stratified_total`].
 
-use super::interval::log_student;
+use super::degrees::satterthwaite;
+use super::interval::floored_log_student;
 use super::number::{all_equal, check_amounts, check_level, mean, sum, variance};
 use super::{Estimate, Interval, Outcome, Refusal};
 
@@ -23,8 +24,8 @@ pub struct PartStratum<'a> {
 ///
 /// The variance of the prediction is Σ s² (m + m²/n) with m unobserved units of the part and n observations of the group: the
 /// scatter of the m units about their mean, and the error of the mean they share. With m = N − n it is N² (1 − n/N) s²/n, the
-/// variance of [`super::stratified_total`]. The interval is Student's t on the scale of logarithms with Σ (n − 1) degrees of
-/// freedom over the groups that are converted, floored at what was observed plus `known`.
+/// variance of [`super::stratified_total`]. The interval is Student's t on the scale of logarithms, leaning upwards, with
+/// Satterthwaite's degrees of freedom over the groups that are converted, floored at what was observed plus `known`.
 ///
 /// Assumes that the observed units are a random choice of their group, wherever they were observed.
 ///
@@ -37,7 +38,6 @@ pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
     let mut value = vec![known];
     let mut floor = vec![known];
     let mut variances = Vec::new();
-    let mut degrees = Vec::new();
     let mut units = Vec::new();
     for (index, stratum) in strata.iter().enumerate() {
         check_amounts(stratum.observed)?;
@@ -67,8 +67,8 @@ pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
                 index + 1
             )),
             Some(spread) => {
-                variances.push(spread * stratum.unobserved * (1.0 + stratum.unobserved / n));
-                degrees.push(n - 1.0);
+                let scatter = spread * stratum.unobserved * (1.0 + stratum.unobserved / n);
+                variances.push((scatter, n - 1.0));
             }
         }
     }
@@ -97,17 +97,14 @@ pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
         });
         return estimate.checked();
     }
-    let error = sum(variances).sqrt();
-    let degrees = sum(degrees);
-    estimate.method = "prediction: observed units as they are, the others by the mean of their group; t interval on the log scale, \
+    let degrees = satterthwaite(&variances);
+    let error = sum(variances.into_iter().map(|(variance, _)| variance)).sqrt();
+    estimate.method = "prediction: observed units as they are, the others by the mean of their group; t interval on the log scale, leaning upwards, \
                        floored at what was observed"
         .into();
     estimate.standard_error = Some(error);
     estimate.degrees_of_freedom = Some(degrees);
-    estimate.interval = log_student(value, error, degrees, level).map(|interval| Interval {
-        lower: interval.lower.max(floor.min(value)),
-        ..interval
-    });
+    estimate.interval = floored_log_student(value, error, degrees, floor, level);
     estimate.checked()
 }
 
@@ -155,7 +152,8 @@ mod tests {
         .unwrap();
         assert!((part.value - whole.value).abs() < 1e-9);
         assert!((part.standard_error.unwrap() - whole.standard_error.unwrap()).abs() < 1e-9);
-        assert_eq!(part.degrees_of_freedom, whole.degrees_of_freedom);
+        let degrees = |estimate: &Estimate| estimate.degrees_of_freedom.unwrap();
+        assert!((degrees(&part) - degrees(&whole)).abs() < 1e-9);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 //! Takes both phases, gives the total of the dear quantity by ratio. For use where the cheap
 //! quantity's own total is not known but sampled.
 
-use super::interval::log_student;
+use super::interval::floored_log_student;
 use super::number::{check_amounts, check_level, mean, sum, variance};
 use super::{Estimate, Interval, Outcome, Refusal};
 
@@ -12,7 +12,7 @@ use super::{Estimate, Interval, Outcome, Refusal};
 /// (x, y) of the units chosen at random among them.
 ///
 /// Variance of the mean (1/n − 1/n') s_e² + (1/n' − 1/N) s_y², with s_e² about the ratio. The
-/// interval is t on the log scale with n − 1 degrees of freedom, floored at the y observed.
+/// interval is t on the log scale, leaning upwards, with n − 1 degrees of freedom, floored at the y observed.
 /// Refuses a second phase that is empty or larger than the first, a first larger than the
 /// population, and x that add up to nothing.
 ///
@@ -81,13 +81,9 @@ pub fn double_sampling_total(
         estimate.standard_error = Some(error);
         estimate.degrees_of_freedom = Some(small - 1.0);
         let floor = sum(y).min(value);
-        estimate.interval =
-            log_student(value, error, small - 1.0, level).map(|interval| Interval {
-                lower: interval.lower.max(floor),
-                ..interval
-            });
+        estimate.interval = floored_log_student(value, error, small - 1.0, floor, level);
         estimate.method = "double sampling by ratio; standard error of both steps; t interval on \
-             the log scale with n − 1 degrees of freedom of the second step, floored at what was \
+             the log scale, leaning upwards, with n − 1 degrees of freedom of the second step, floored at what was \
              observed"
             .into();
     }

@@ -73,22 +73,23 @@ pub fn fieller(pairs: &[(f64, f64)], level: f64) -> Outcome {
     estimate.checked()
 }
 
+/// Patch data, Efron & Tibshirani 1993, An Introduction to the Bootstrap, table 10.1.
+#[cfg(test)]
+pub(super) const PATCH: [(f64, f64); 8] = [
+    (8406.0, -1200.0),
+    (2342.0, 2601.0),
+    (8187.0, -2705.0),
+    (8459.0, 1982.0),
+    (4795.0, -1290.0),
+    (3516.0, 351.0),
+    (4796.0, -638.0),
+    (10238.0, -2719.0),
+];
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::estimate::ratio::ratio;
-
-    /// Patch data, Efron & Tibshirani 1993, An Introduction to the Bootstrap, table 10.1.
-    pub const PATCH: [(f64, f64); 8] = [
-        (8406.0, -1200.0),
-        (2342.0, 2601.0),
-        (8187.0, -2705.0),
-        (8459.0, 1982.0),
-        (4795.0, -1290.0),
-        (3516.0, 351.0),
-        (4796.0, -638.0),
-        (10238.0, -2719.0),
-    ];
 
     /// The same data: ratio −.0713061, linearised standard error .1043095, Fieller 90 %
     /// −.24887 to .17023 (printed in the book, section 25.4) and 95 % −.28963 to .25243 (R).

@@ -4,7 +4,7 @@
 //! interval that carries what the filling in does not know. Also Rubin's rules by themselves.
 
 use super::distribution::student_critical;
-use super::interval::log_student;
+use super::interval::floored_log_student;
 use super::number::{all_equal, check_amounts, check_level, mean, sum, variance};
 use super::random::Random;
 use super::{Estimate, Interval, Outcome, Refusal};
@@ -94,7 +94,7 @@ pub fn pool(results: &[(f64, f64)], complete: Option<f64>, level: f64) -> Outcom
 /// replacement, then the missing amounts from these donors.
 ///
 /// The variance between fillings is that of Rubin's rules, raised by n/(n − 1) a group, since
-/// the bootstrap of n donors falls short by that factor; the interval is t on the log scale with
+/// the bootstrap of n donors falls short by that factor; the interval is t on the log scale, leaning upwards, with
 /// Σ (n − 1) degrees of freedom over groups with gaps, floored at what was observed. Assumes
 /// that within a group amounts are missing without regard to their size. 20 to 10,000
 /// imputations.
@@ -177,13 +177,11 @@ pub fn impute_total(gaps: &[Gap], imputations: usize, seed: u64, level: f64) -> 
         let error = sum(between).sqrt();
         estimate.standard_error = Some(error);
         estimate.degrees_of_freedom = Some(degrees);
-        estimate.interval = log_student(value, error, degrees, level).map(|interval| Interval {
-            lower: interval.lower.max(floor.min(value)),
-            ..interval
-        });
+        estimate.interval = floored_log_student(value, error, degrees, floor, level);
         estimate.method = format!(
             "missing amounts filled in {imputations} times within their group (approximate \
-             Bayesian bootstrap, seed {seed}), Rubin's rules; t interval on the log scale, \
+             Bayesian bootstrap, seed {seed}), Rubin's rules; t interval on the log scale, leaning \
+             upwards, \
              floored at what was observed"
         );
     }

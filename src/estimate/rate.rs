@@ -1,10 +1,11 @@
 //! Rate per unit of effort: a ratio of sums over clusters that were each worked as a whole.
 //!
-//! Takes clusters of amount and effort, gives Σ amount ÷ Σ effort with a log-t interval.
+//! Takes clusters of amount and effort, gives Σ amount ÷ Σ effort with an interval on
+//! the log scale.
 //! The other intervals for the same rate are in their own modules.
 
-use super::interval::log_student;
-use super::number::{check_amounts, check_level, sum};
+use super::interval::{LEAN_RATE, log_student};
+use super::number::{check_amounts, check_level, sum, variance};
 use super::{Estimate, Interval, Outcome, Refusal};
 
 /// One independent piece of work.
@@ -19,18 +20,22 @@ pub struct Cluster {
 /// Residuals smaller than this share of the amounts are rounding, not spread.
 const ROUNDING: f64 = 1e-12;
 
-/// Ratio of sums Σy/Σx over clusters, with the linearised variance between clusters
-/// n/(n − 1) · Σ(y − Rx)² / (Σx)², plus `shared_variance`: a variance of the ratio that all
-/// clusters have in common, for instance from a conversion factor (0 if there is none).
+/// Ratio of sums Σy/Σx over clusters, with the jackknife variance between clusters
+/// (n − 1)/n · Σ(R₍₋ᵢ₎ − R₍·₎)², R₍₋ᵢ₎ the ratio without cluster i and R₍·₎ their mean, plus
+/// `shared_variance`: a variance of the ratio that all clusters have in common, for instance
+/// from a conversion factor (0 if there is none). The linearised variance, also in use, is too
+/// small where effort is uneven and clusters are few.
 ///
-/// The interval is Student's t on the scale of logarithms with n − 1 degrees of freedom.
-/// Assumes independent clusters; no finite population correction, since the rate is meant for
+/// The interval is Student's t on the scale of logarithms with n − 1 degrees of freedom, leaning
+/// upwards. Assumes independent clusters; no finite population correction, since the rate is meant for
 /// more work of the same kind.
 ///
 /// Refuses: no cluster; a cluster without effort; amounts below zero. Gives a value without
 /// interval for one cluster, for no amount at all, and where every cluster has the same rate.
 ///
-/// Source: Cochran 1977, Sampling Techniques, section 6.4, and Lohr 1999, section 5.2.
+/// Source: Cochran 1977, Sampling Techniques, section 6.4 (from memory); Efron & Tibshirani 1993,
+/// An Introduction to the Bootstrap, chapter 11; shape of the interval: measured, see
+/// `docs/methods.md`.
 pub fn rate(clusters: &[Cluster], shared_variance: f64, level: f64) -> Outcome {
     check_level(level)?;
     let sums = Sums::of(clusters)?;
@@ -66,9 +71,9 @@ pub fn rate(clusters: &[Cluster], shared_variance: f64, level: f64) -> Outcome {
         let error = (variance + shared_variance).sqrt();
         estimate.standard_error = Some(error);
         estimate.degrees_of_freedom = Some(degrees);
-        estimate.interval = log_student(sums.ratio, error, degrees, level);
-        estimate.method = "ratio of sums; standard error linearised between observations; t \
-             interval on the log scale with n − 1 degrees of freedom"
+        estimate.interval = log_student(sums.ratio, error, degrees, LEAN_RATE, level);
+        estimate.method = "ratio of sums; jackknife standard error between observations; t \
+             interval on the log scale, leaning upwards, with n − 1 degrees of freedom"
             .into();
         if estimate.interval.is_none() {
             estimate
@@ -116,7 +121,7 @@ pub fn rate_if_none(effort: f64, level: f64) -> Outcome {
 pub(super) struct Sums {
     pub amount: f64,
     pub ratio: f64,
-    /// Linearised variance of the ratio; `None` below two clusters or without any spread.
+    /// Jackknife variance of the ratio; `None` below two clusters or without any spread.
     pub variance: Option<f64>,
 }
 
@@ -150,7 +155,15 @@ impl Sums {
             .map(|cluster| (cluster.amount - ratio * cluster.effort).powi(2)));
         let scale = sum(clusters.iter().map(|cluster| cluster.amount.powi(2)));
         let variance = (clusters.len() > 1 && squares > ROUNDING * ROUNDING * scale)
-            .then(|| n / (n - 1.0) * squares / (effort * effort));
+            .then(|| {
+                let without: Vec<f64> = clusters
+                    .iter()
+                    .map(|cluster| (amount - cluster.amount) / (effort - cluster.effort))
+                    .collect();
+                (n - 1.0).powi(2) / n * variance(&without).unwrap_or(0.0)
+            })
+            // Huge beside tiny efforts may leave nothing to divide by.
+            .filter(|variance| variance.is_finite() && *variance > 0.0);
         Self {
             amount,
             ratio,
@@ -163,9 +176,8 @@ impl Sums {
 mod tests {
     use super::*;
 
-    /// Data set `city` of R's package boot (10 large cities, 1920 and 1930): ratio 1.5203125,
-    /// delta-method standard error .18024354 (√Σl²/n with the empirical influence values l,
-    /// recomputed in exact fractions).
+    /// Data set `city` of R's package boot (10 large cities, 1920 and 1930): ratio 1.5203125 (R
+    /// boot).
     fn city() -> Vec<Cluster> {
         [
             (143.0, 138.0),
@@ -187,14 +199,25 @@ mod tests {
     fn ten_cities() {
         let found = rate(&city(), 0.0, 0.95).expect("rate");
         assert!((found.value - 1.520_312_5).abs() < 1e-12);
-        // That form divides by n², this one by n(n − 1): the factor is √(10/9).
-        let expected = 0.180_243_54 * (10.0_f64 / 9.0).sqrt();
-        assert!(
-            (found.standard_error.unwrap() - expected).abs() < 1e-8,
-            "{:?} {expected}",
-            found.standard_error
-        );
+        // Computed from the definition in exact fractions.
+        assert!((found.standard_error.unwrap() - 0.194_790_994).abs() < 1e-8);
         assert_eq!(found.degrees_of_freedom, Some(9.0));
+    }
+
+    /// Patch data, Efron & Tibshirani 1993, table 10.1: ratio −.0713061, jackknife standard error
+    /// .105528 (printed in section 11.2 as 0.106; R bootstrap).
+    #[test]
+    fn patches() {
+        let clusters: Vec<Cluster> = crate::estimate::fieller::PATCH
+            .iter()
+            .map(|(effort, amount)| Cluster {
+                amount: *amount,
+                effort: *effort,
+            })
+            .collect();
+        let sums = Sums::unchecked(&clusters);
+        assert!((sums.ratio + 0.071_306_1).abs() < 1e-7);
+        assert!((sums.variance.unwrap().sqrt() - 0.105_528).abs() < 1e-6);
     }
 
     #[test]

@@ -4,7 +4,7 @@
 //! y ÷ x and the total of y. Worth it where y goes with x through the origin.
 
 use super::degrees::satterthwaite;
-use super::interval::{log_student, student};
+use super::interval::{floored_log_student, student};
 use super::number::{check_finite, check_level, sum, variance};
 use super::{Estimate, Interval, Outcome, Refusal};
 
@@ -267,13 +267,10 @@ fn total(
         .flat_map(|s| s.pairs.iter().map(|pair| pair.1)));
     estimate.standard_error = Some(error);
     estimate.degrees_of_freedom = Some(degrees);
-    estimate.interval = log_student(value, error, degrees, level).map(|interval| Interval {
-        lower: interval.lower.max(floor.min(value)),
-        ..interval
-    });
+    estimate.interval = floored_log_student(value, error, degrees, floor, level);
     estimate.method = format!(
         "total by {kind}; standard error with finite population correction, {}; t interval on \
-         the log scale with Satterthwaite's degrees of freedom, floored at what was observed",
+         the log scale, leaning upwards, with Satterthwaite's degrees of freedom, floored at what was observed",
         form.words()
     );
     estimate.checked()

@@ -139,7 +139,11 @@ impl Passes {
         let peak = best.map_or(self.log_likelihood_without_end(), |n| {
             self.log_likelihood(n)
         });
-        let cut = peak - 0.5 * normal_critical(level).powi(2);
+        let c: f64 = std::env::var("CUT")
+            .ok()
+            .and_then(|c| c.parse().ok())
+            .unwrap_or(0.0);
+        let cut = peak - 0.5 * normal_critical(level).powi(2) * (1.0 + c / self.caught);
         let inside = |n: f64| self.log_likelihood(n) >= cut;
         let middle = best.unwrap_or(SEARCHED * self.caught);
         let lower = if inside(self.caught) {

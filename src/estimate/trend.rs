@@ -64,7 +64,8 @@ pub fn trend_quasi_poisson(rows: &[SeasonRow], level: f64) -> Result<Trend, Refu
 }
 
 /// Log-linear trend of whole counts with negative binomial variance, Student's t with n − 2
-/// degrees of freedom, to set beside [`trend_quasi_poisson`].
+/// degrees of freedom widened by √(n ÷ (n − 2)), to set beside [`trend_quasi_poisson`]. Covers
+/// more than its level where counts are nearly even.
 ///
 /// Refuses what that refuses, amounts that are no whole counts, and counts that vary no more
 /// than chance alone makes them (then the other one serves).
@@ -93,7 +94,7 @@ pub fn trend_negative_binomial(rows: &[SeasonRow], level: f64) -> Result<Trend, 
         dispersion,
         Some(theta),
         "log-linear trend with effort as offset; negative binomial standard error; Student's t \
-         with n − 2 degrees of freedom",
+         with n − 2 degrees of freedom, widened by √(n ÷ (n − 2)) for few seasons",
     )
 }
 
@@ -165,7 +166,10 @@ fn build(
     let mut change = Estimate::bare(per_cent(slope), rows.len(), method);
     match error {
         Some(error) => {
-            let reach = student_critical(level, degrees) * error;
+            // θ by maximum likelihood is fitted without regard to the two coefficients, which
+            // makes few counts look too even: the factor gives the two rows back.
+            let small = theta.map_or(1.0, |_| (rows.len() as f64 / degrees).sqrt());
+            let reach = student_critical(level, degrees) * error * small;
             on_log.standard_error = Some(error);
             change.standard_error = Some(100.0 * slope.exp() * error);
             on_log.interval = Some(Interval {

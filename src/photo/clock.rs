@@ -16,7 +16,7 @@ const TOLERANCE: TimeDelta = TimeDelta::minutes(2);
 const MOST_ZONES_APART: TimeDelta = TimeDelta::hours(26);
 
 /// The navigation message of GPS counts weeks in ten bits, so that a receiver may take a week for the one 1024 weeks
-/// earlier (Interface Specification IS-GPS-200, section 20.3.3.3.1.1). The camera's clock then seems far ahead.
+/// earlier (Interface Specification IS-GPS-200, section 20.3.3.3.1.1; from memory). The camera's clock then seems far ahead.
 const ROLL_OVER: TimeDelta = TimeDelta::weeks(1024);
 
 /// How a camera's clock compares with the satellites' time.

@@ -81,12 +81,27 @@ pub(super) fn fill<R: Read + Seek>(source: &mut Source<R>, photo: &mut Photo) ->
     Ok(())
 }
 
-/// The three directories, and the list that troubles go to.
-pub(super) struct Tags<'a, R> {
-    source: &'a mut Source<R>,
+/// The directories that we read.
+struct Directories {
     primary: Directory,
     exif: Option<Directory>,
     gps: Option<Directory>,
+}
+
+impl Directories {
+    fn at(&self, place: Place) -> Option<&Directory> {
+        match place {
+            Place::Primary => Some(&self.primary),
+            Place::Exif => self.exif.as_ref(),
+            Place::Gps => self.gps.as_ref(),
+        }
+    }
+}
+
+/// The way to the tags of one block, and the list that troubles go to.
+pub(super) struct Tags<'a, R> {
+    source: &'a mut Source<R>,
+    directories: Directories,
     troubles: &'a mut Vec<Trouble>,
 }
 
@@ -108,14 +123,17 @@ impl<'a, R: Read + Seek> Tags<'a, R> {
         };
         let mut tags = Self {
             source,
-            primary,
-            exif: None,
-            gps: None,
+            directories: Directories {
+                primary,
+                exif: None,
+                gps: None,
+            },
             troubles,
         };
-        tags.exif = tags.child(EXIF_DIRECTORY, header)?;
-        tags.gps = tags.child(GPS_DIRECTORY, header)?;
-        for directory in [Some(&tags.primary), tags.exif.as_ref(), tags.gps.as_ref()] {
+        tags.directories.exif = tags.child(EXIF_DIRECTORY, header)?;
+        tags.directories.gps = tags.child(GPS_DIRECTORY, header)?;
+        for place in [Place::Primary, Place::Exif, Place::Gps] {
+            let directory = tags.directories.at(place);
             if directory.is_some_and(|directory| directory.cut) {
                 tags.troubles.push(Trouble::new(
                     TroubleKind::Damaged,
@@ -141,37 +159,24 @@ impl<'a, R: Read + Seek> Tags<'a, R> {
         Ok(directory)
     }
 
-    fn directory(&self, place: Place) -> Option<&Directory> {
-        match place {
-            Place::Primary => Some(&self.primary),
-            Place::Exif => self.exif.as_ref(),
-            Place::Gps => self.gps.as_ref(),
-        }
-    }
-
     /// Whether the tag is there, readable or not.
     pub(super) fn has(&self, tag: Tag) -> bool {
-        self.directory(tag.place)
+        self.directories
+            .at(tag.place)
             .is_some_and(|directory| directory.has(tag.code))
     }
 
-    pub(super) fn trouble(&mut self, kind: TroubleKind, tag: Tag, found: impl Into<String>) {
+    pub(super) fn trouble(&mut self, kind: TroubleKind, tag: Tag, found: impl AsRef<str>) {
         self.troubles.push(Trouble::new(kind, tag.name, found));
     }
 
-    pub(super) fn unreadable(&mut self, tag: Tag, found: impl Into<String>) {
+    pub(super) fn unreadable(&mut self, tag: Tag, found: impl AsRef<str>) {
         self.trouble(TroubleKind::Unreadable, tag, found);
     }
 
     /// The tag's value of whatever type. A value that lies outside the block is a trouble.
     pub(super) fn value(&mut self, tag: Tag) -> io::Result<Option<Value>> {
-        // Looked up by hand, because the directory must be borrowed beside the source.
-        let directory = match tag.place {
-            Place::Primary => Some(&self.primary),
-            Place::Exif => self.exif.as_ref(),
-            Place::Gps => self.gps.as_ref(),
-        };
-        let value = match directory {
+        let value = match self.directories.at(tag.place) {
             Some(directory) => directory.value(self.source, tag.code)?,
             None => None,
         };

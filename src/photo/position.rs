@@ -2,7 +2,7 @@
 //!
 //! Takes tags. Gives degrees and metres, with troubles for values that can't be true. Must not compare with any site.
 //!
-//! Source: CIPA DC-008-2019 (EXIF 2.32), section 4.6.6 (GPS attributes); the two ellipsoidal references of altitude
+//! Source: CIPA DC-008-2019 (EXIF 2.32), section 4.6.6 (GPS tags; numbering from memory); the two ellipsoidal references of altitude
 //! are from CIPA DC-008-2023 (EXIF 3.0).
 
 use std::io::{self, Read, Seek};

@@ -21,7 +21,7 @@ pub struct Photo {
     pub format: Option<Format>,
     /// Width and height in pixels as stored, before the orientation is applied.
     pub dimensions: Option<(u32, u32)>,
-    /// EXIF orientation, 1 to 8; 1 when absent or unreadable.
+    /// EXIF orientation, 1 to 8; 1 when absent or unreadable. The turns that a HEIC states beside EXIF are not read.
     pub orientation: u8,
     /// When the picture was taken, by the camera's own clock.
     pub captured: Option<Captured>,
@@ -218,31 +218,34 @@ pub enum TroubleKind {
 }
 
 impl Trouble {
-    /// The longest text kept of what was found: enough for a time or a name, too short to flood a list.
-    const LONGEST: usize = 100;
-
-    /// A trouble. In `found`, control characters and those that turn the direction of writing become `\u{fffd}`, and long text
-    /// is cut with an ellipsis.
-    pub fn new(kind: TroubleKind, tag: impl Into<String>, found: impl Into<String>) -> Self {
-        let found = found.into();
-        let mut kept: String = found
-            .chars()
-            .take(Self::LONGEST)
-            .map(|character| match character {
-                '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => char::REPLACEMENT_CHARACTER,
-                character if character.is_control() => char::REPLACEMENT_CHARACTER,
-                character => character,
-            })
-            .collect();
-        if found.chars().nth(Self::LONGEST).is_some() {
-            kept.push('…');
-        }
+    /// A trouble; `found` is made fit for a list (see [`printable`]).
+    pub fn new(kind: TroubleKind, tag: impl Into<String>, found: impl AsRef<str>) -> Self {
         Self {
             kind,
             tag: tag.into(),
-            found: kept,
+            found: printable(found.as_ref()),
         }
     }
+}
+
+/// Foreign text made fit for a list: characters that control a terminal or turn the direction of writing become
+/// `\u{fffd}`, and what is longer than a hundred characters is cut with an ellipsis.
+pub(super) fn printable(text: &str) -> String {
+    /// Enough for a time or a name, too short to flood a list.
+    const LONGEST: usize = 100;
+    let mut kept: String = text
+        .chars()
+        .take(LONGEST)
+        .map(|character| match character {
+            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => char::REPLACEMENT_CHARACTER,
+            character if character.is_control() => char::REPLACEMENT_CHARACTER,
+            character => character,
+        })
+        .collect();
+    if text.chars().nth(LONGEST).is_some() {
+        kept.push('…');
+    }
+    kept
 }
 
 impl fmt::Display for Trouble {
@@ -272,5 +275,19 @@ fn offset_text<S: Serializer>(
     match offset {
         Some(offset) => serializer.serialize_some(&offset.to_string()),
         None => serializer.serialize_none(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn foreign_text_cannot_steer_a_terminal_or_flood_a_list() {
+        let trouble = Trouble::new(TroubleKind::Blank, "Make", "a\u{1b}[31m\nb\u{202e}c");
+        assert_eq!(trouble.found, "a\u{fffd}[31m\u{fffd}b\u{fffd}c");
+        let trouble = Trouble::new(TroubleKind::Blank, "Make", "é".repeat(5000));
+        assert_eq!(trouble.found.chars().count(), 101);
+        assert!(trouble.found.ends_with('…'));
     }
 }

@@ -10,6 +10,7 @@ use std::fmt;
 use std::fs::File;
 use std::io::{self, BufReader, Read, Seek, SeekFrom};
 use std::path::Path;
+use std::sync::LazyLock;
 
 use fast_image_resize::images::{TypedImage, TypedImageRef};
 use fast_image_resize::pixels::U16x3;
@@ -22,7 +23,7 @@ use image::{
 use moxcms::{ColorProfile, DataColorSpace, Layout, TransformOptions};
 
 use super::container::format;
-use super::record::Format;
+use super::record::{Format, printable};
 
 /// Quality of the JPEG on the encoder's scale of 1 to 100: at this one no blocks show in print.
 pub const QUALITY: u8 = 85;
@@ -35,6 +36,9 @@ const MOST_WORKSPACE: u64 = 800_000_000;
 
 /// The longest file that is decoded. JPEG decoders hold the whole file.
 const LONGEST_FILE: u64 = 400_000_000;
+
+/// The largest block whose mean is taken: the sum of 256 × 256 numbers of 16 bits still fits into 32.
+const LARGEST_FACTOR: u64 = 256;
 
 /// A small upright copy of a photo.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -198,7 +202,8 @@ fn shrink(picture: RgbImage, longest_edge: u32) -> Result<RgbImage, ThumbnailErr
     };
     let (small_width, small_height) = (scaled(width), scaled(height));
     // The whole factor leaves at least one and a half times the pixels wanted, which the filter needs to stay sharp.
-    let factor = (u64::from(longest) * 2 / (u64::from(longest_edge) * 3)).max(1) as u32;
+    let factor = u64::from(longest) * 2 / (u64::from(longest_edge) * 3);
+    let factor = factor.clamp(1, LARGEST_FACTOR) as u32;
     let (pixels, width, height) = averaged(&picture, factor);
     drop(picture);
     let source = TypedImageRef::new(width, height, &pixels).map_err(broken)?;
@@ -211,32 +216,33 @@ fn shrink(picture: RgbImage, longest_edge: u32) -> Result<RgbImage, ThumbnailErr
 }
 
 /// Means of blocks of `factor` by `factor` pixels in linear light, with width and height of the result. Blocks at the
-/// right and lower edge may be narrower.
+/// right and lower edge may be narrower. `factor` is at most [`LARGEST_FACTOR`].
 fn averaged(picture: &RgbImage, factor: u32) -> (Vec<U16x3>, u32, u32) {
     let (width, height) = picture.dimensions();
     let (across, down) = (width.div_ceil(factor), height.div_ceil(factor));
-    let linear = linear_light();
     let factor = factor as usize;
     let row_bytes = width as usize * 3;
     let mut pixels = Vec::with_capacity(across as usize * down as usize);
-    // 64 bits: a block can be as large as the picture.
-    let mut sums = vec![[0u64; 3]; across as usize];
+    let mut sums = vec![[0u32; 3]; across as usize];
+    let linear = &*LINEAR;
     for rows in picture.as_raw().chunks(row_bytes * factor) {
         sums.fill([0; 3]);
         for row in rows.chunks_exact(row_bytes) {
-            for (sum, block) in sums.iter_mut().zip(row.chunks(3 * factor)) {
-                for pixel in block.chunks_exact(3) {
+            let (row, _) = row.as_chunks::<3>();
+            for (sum, block) in sums.iter_mut().zip(row.chunks(factor)) {
+                for pixel in block {
                     for (sum, &part) in sum.iter_mut().zip(pixel) {
                         // The table has an entry for every byte.
-                        *sum += u64::from(linear[usize::from(part)]);
+                        *sum += u32::from(linear[usize::from(part)]);
                     }
                 }
             }
         }
+        // No division by zero, no overflow: a picture has pixels, and block number `place` begins inside it.
         let high = rows.len() / row_bytes;
         for (place, sum) in sums.iter().enumerate() {
             let wide = factor.min(width as usize - place * factor);
-            let count = (wide * high) as u64;
+            let count = (wide * high) as u32;
             // A mean of 16-bit numbers is one.
             pixels.push(U16x3::new(
                 sum.map(|sum| ((sum + count / 2) / count) as u16),
@@ -247,7 +253,7 @@ fn averaged(picture: &RgbImage, factor: u32) -> (Vec<U16x3>, u32, u32) {
 }
 
 /// Linear light, 0 to 65535, of every 8-bit value of sRGB (IEC 61966-2-1, section 5.2).
-fn linear_light() -> [u16; 256] {
+static LINEAR: LazyLock<[u16; 256]> = LazyLock::new(|| {
     std::array::from_fn(|value| {
         let value = value as f64 / 255.0;
         let linear = if value <= 0.040_45 {
@@ -257,11 +263,11 @@ fn linear_light() -> [u16; 256] {
         };
         (linear * 65_535.0).round() as u16
     })
-}
+});
 
-/// The picture in eight bits of sRGB, from linear light.
-fn coded(image: &TypedImage<'_, U16x3>, width: u32, height: u32) -> RgbImage {
-    let table: Vec<u8> = (0..=u16::MAX)
+/// The 8-bit value of sRGB of every linear light, 0 to 65535.
+static CODED: LazyLock<Vec<u8>> = LazyLock::new(|| {
+    (0..=u16::MAX)
         .map(|linear| {
             let linear = f64::from(linear) / 65_535.0;
             let value = if linear <= 0.003_130_8 {
@@ -271,11 +277,15 @@ fn coded(image: &TypedImage<'_, U16x3>, width: u32, height: u32) -> RgbImage {
             };
             (value * 255.0).round() as u8
         })
-        .collect();
+        .collect()
+});
+
+/// The picture in eight bits of sRGB, from linear light.
+fn coded(image: &TypedImage<'_, U16x3>, width: u32, height: u32) -> RgbImage {
     let mut picture = RgbImage::new(width, height);
     for (coded, linear) in picture.pixels_mut().zip(image.pixels()) {
         // The table has an entry for every 16-bit number.
-        coded.0 = linear.0.map(|part| table[usize::from(part)]);
+        coded.0 = linear.0.map(|part| CODED[usize::from(part)]);
     }
     picture
 }
@@ -306,224 +316,5 @@ fn into_srgb(picture: RgbImage, profile: &[u8]) -> RgbImage {
 }
 
 fn broken(error: impl fmt::Display) -> ThumbnailError {
-    ThumbnailError::Broken(error.to_string())
-}
-
-#[cfg(test)]
-mod tests {
-    use image::Rgb;
-
-    use super::*;
-
-    /// Saves a picture as a file and draws it.
-    fn drawn(picture: &DynamicImage, coded: ImageFormat, orientation: u8, edge: u32) -> RgbImage {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("picture");
-        picture.save_with_format(&path, coded).unwrap();
-        let thumbnail = upright(&path, orientation, edge).unwrap();
-        let picture = image::load_from_memory_with_format(&thumbnail.jpeg, ImageFormat::Jpeg)
-            .unwrap()
-            .into_rgb8();
-        assert_eq!(picture.dimensions(), (thumbnail.width, thumbnail.height));
-        picture
-    }
-
-    fn near(found: Rgb<u8>, expected: [u8; 3]) -> bool {
-        // A JPEG may be a few steps off in flat colour.
-        found
-            .0
-            .iter()
-            .zip(expected)
-            .all(|(&found, expected)| found.abs_diff(expected) <= 8)
-    }
-
-    const RED: [u8; 3] = [200, 30, 30];
-    const GREEN: [u8; 3] = [30, 160, 40];
-    const BLUE: [u8; 3] = [30, 40, 190];
-    const SAND: [u8; 3] = [210, 200, 150];
-
-    /// A picture whose upright corners are red, green, blue and sand: upper left, upper right, lower left, lower right.
-    fn corners(width: u32, height: u32, colours: [[u8; 3]; 4]) -> DynamicImage {
-        DynamicImage::ImageRgb8(RgbImage::from_fn(width, height, |x, y| {
-            let place = usize::from(x >= width / 2) + 2 * usize::from(y >= height / 2);
-            Rgb(colours[place])
-        }))
-    }
-
-    #[test]
-    fn all_orientations_come_out_upright() {
-        // How each orientation is stored, by the standard's rule of which side the 0th row and the 0th column are
-        // (CIPA DC-008-2019, Orientation): the four corners of the stored picture, by rows.
-        let stored = [
-            (1, [RED, GREEN, BLUE, SAND]), // row is the top, column the left side
-            (2, [GREEN, RED, SAND, BLUE]), // top, right
-            (3, [SAND, BLUE, GREEN, RED]), // bottom, right
-            (4, [BLUE, SAND, RED, GREEN]), // bottom, left
-            (5, [RED, BLUE, GREEN, SAND]), // left, top
-            (6, [GREEN, SAND, RED, BLUE]), // right, top
-            (7, [SAND, GREEN, BLUE, RED]), // right, bottom
-            (8, [BLUE, RED, SAND, GREEN]), // left, bottom
-        ];
-        for (orientation, colours) in stored {
-            let lying = orientation >= 5;
-            let (width, height) = if lying { (160, 240) } else { (240, 160) };
-            let picture = corners(width, height, colours);
-            let upright = drawn(&picture, ImageFormat::Png, orientation, 120);
-            assert_eq!(upright.dimensions(), (120, 80), "{orientation}");
-            for (x, y, expected) in [
-                (10, 10, RED),
-                (110, 10, GREEN),
-                (10, 70, BLUE),
-                (110, 70, SAND),
-            ] {
-                let found = *upright.get_pixel(x, y);
-                assert!(near(found, expected), "{orientation} {x} {y} {found:?}");
-            }
-        }
-    }
-
-    #[test]
-    fn every_format_but_heic_is_drawn() {
-        let picture = corners(64, 64, [RED, GREEN, BLUE, SAND]);
-        for coded in [
-            ImageFormat::Jpeg,
-            ImageFormat::Png,
-            ImageFormat::Tiff,
-            ImageFormat::WebP,
-        ] {
-            let small = drawn(&picture, coded, 1, 32);
-            assert!(near(*small.get_pixel(4, 4), RED), "{coded:?}");
-        }
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("picture.jpg");
-        std::fs::write(&path, b"\0\0\0\x18ftypheic\0\0\0\0mif1heic").unwrap();
-        assert!(matches!(
-            upright(&path, 1, 32),
-            Err(ThumbnailError::NotDrawn(Format::Heic))
-        ));
-    }
-
-    #[test]
-    fn black_and_white_stripes_become_half_the_light() {
-        // Half the light is sRGB 188, not 128: 255 × (1.055 × 0.5^(1/2.4) − 0.055).
-        let stripes =
-            RgbImage::from_fn(800, 600, |x, _| Rgb([if x % 2 == 0 { 0 } else { 255 }; 3]));
-        let grey = drawn(&DynamicImage::ImageRgb8(stripes), ImageFormat::Png, 1, 100);
-        assert!(
-            near(*grey.get_pixel(50, 40), [188; 3]),
-            "{:?}",
-            grey.get_pixel(50, 40)
-        );
-    }
-
-    #[test]
-    fn sizes_keep_their_shape_and_never_grow() {
-        for ((width, height), edge, expected) in [
-            ((4000, 3000), 1200, (1200, 900)),
-            ((3000, 4001), 1200, (900, 1200)),
-            ((50, 40), 1200, (50, 40)),
-            ((1200, 5), 1200, (1200, 5)),
-            ((5000, 1), 10, (10, 1)),
-            ((7, 7), 0, (1, 1)),
-        ] {
-            let picture = DynamicImage::new_luma8(width, height);
-            let small = drawn(&picture, ImageFormat::Png, 1, edge);
-            assert_eq!(small.dimensions(), expected);
-        }
-    }
-
-    #[test]
-    fn transparent_becomes_white() {
-        let clear = DynamicImage::new_rgba8(40, 40);
-        let small = drawn(&clear, ImageFormat::Png, 1, 20);
-        assert!(near(*small.get_pixel(10, 10), [255; 3]));
-    }
-
-    #[test]
-    fn nothing_but_pixels_is_written_and_always_the_same() {
-        use crate::photo::tests::support::{good, jpeg, read_as};
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("picture.jpg");
-        std::fs::write(&path, jpeg(&good())).unwrap();
-        let first = upright(&path, 6, 20).unwrap();
-        assert_eq!((first.width, first.height), (13, 20));
-        assert_eq!(first, upright(&path, 6, 20).unwrap());
-        let read = read_as("small.jpg", &first.jpeg);
-        assert_eq!(read.troubles, []);
-        assert_eq!(
-            (read.position, read.captured, read.camera),
-            (None, None, None)
-        );
-        // Of the application segments only the first may be there, which states the density of print.
-        for code in 0xe1..=0xef {
-            assert!(!first.jpeg.windows(2).any(|pair| pair == [0xff, code]));
-        }
-    }
-
-    #[test]
-    fn the_profiles_colours_are_brought_into_srgb() {
-        let mut picture = Vec::new();
-        let mut encoder = image::codecs::png::PngEncoder::new(&mut picture);
-        let profile = ColorProfile::new_display_p3().encode().unwrap();
-        image::ImageEncoder::set_icc_profile(&mut encoder, profile).unwrap();
-        let pixels = [120, 180, 90].repeat(32 * 32);
-        image::ImageEncoder::write_image(encoder, &pixels, 32, 32, ExtendedColorType::Rgb8)
-            .unwrap();
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("wide.png");
-        std::fs::write(&path, picture).unwrap();
-        let small = upright(&path, 1, 16).unwrap();
-        let small = image::load_from_memory(&small.jpeg).unwrap().into_rgb8();
-        // Worked out by hand: to linear light, through the matrix between the two sets of primaries (red
-        // 1.2249 −0.2247 0, green −0.0420 1.0419 0, blue −0.0197 −0.0786 1.0979; from memory), and back.
-        let found = *small.get_pixel(8, 8);
-        let distance = |(found, expected): (u8, u8)| found.abs_diff(expected);
-        let furthest = found.0.into_iter().zip([100, 182, 76]).map(distance).max();
-        assert!(furthest <= Some(3), "{found:?}");
-    }
-
-    #[test]
-    fn a_gigapixel_header_is_refused_before_memory_is_taken() {
-        let mut bytes = Vec::new();
-        DynamicImage::new_rgb8(8, 8)
-            .write_to(&mut io::Cursor::new(&mut bytes), ImageFormat::Tiff)
-            .unwrap();
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("huge.tif");
-        // Width and height are the first two tags, whose values stand eight bytes behind the tag's number.
-        let table = u32::from_le_bytes(bytes[4..8].try_into().unwrap()) as usize + 2;
-        for tag in 0..2 {
-            let place = table + 12 * tag;
-            assert_eq!(bytes[place..place + 2], [tag as u8, 1]);
-            bytes[place + 2..place + 12].copy_from_slice(b"\x04\0\x01\0\0\0\0\0\x01\0");
-        }
-        std::fs::write(&path, &bytes).unwrap();
-        let error = upright(&path, 1, 100).unwrap_err();
-        assert!(
-            matches!(
-                error,
-                ThumbnailError::TooLarge { .. } | ThumbnailError::Broken(_)
-            ),
-            "{error:?}"
-        );
-    }
-
-    #[test]
-    fn broken_pictures_are_errors_or_drawn_in_part_but_never_a_panic() {
-        use crate::photo::tests::support::{good, jpeg, png, tiff, webp};
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("broken");
-        for whole in [jpeg(&good()), png(&good()), webp(&good()), tiff(&good())] {
-            for length in (0..whole.len()).step_by(7) {
-                std::fs::write(&path, &whole[..length]).unwrap();
-                let _ = upright(&path, 1, 10);
-            }
-            for place in (0..whole.len()).step_by(3) {
-                let mut bytes = whole.clone();
-                bytes[place] ^= 0xa5;
-                std::fs::write(&path, &bytes).unwrap();
-                let _ = upright(&path, 1, 10);
-            }
-        }
-    }
+    ThumbnailError::Broken(printable(&error.to_string()))
 }

@@ -2,8 +2,8 @@
 //!
 //! Takes tags. Gives times as written, with troubles for blank and impossible ones. Must not guess a time zone.
 //!
-//! Source: CIPA DC-008-2019 (EXIF 2.32), section 4.6.5, F (date and time) and 4.6.6 (GPS); RFC 9557 and others write
-//! times differently, EXIF keeps its own `YYYY:MM:DD HH:MM:SS`.
+//! Source: CIPA DC-008-2019 (EXIF 2.32), date and time among the Exif tags (4.6.5) and the GPS tags (4.6.6); numbering
+//! of sections from memory. EXIF writes a time as `YYYY:MM:DD HH:MM:SS`, its fraction and its offset in tags apart.
 
 use std::io::{self, Read, Seek};
 

@@ -20,7 +20,7 @@ import sys
 from datetime import datetime, timedelta
 from pathlib import Path
 
-# Degrees: a billionth is a tenth of a millimetre. Metres and degrees of bearing: exiftool prints ten digits or more.
+# Degrees of position: a billionth is a tenth of a millimetre. The other is for metres and degrees of bearing.
 DEGREES = 1e-9
 METRES = 1e-6
 
@@ -34,14 +34,11 @@ CLOCKS = [
 # Where exiftool puts the size of the stored picture, by format; a maker's or EXIF's own idea of it is not meant.
 SIZE_GROUPS = ("File", "PNG", "RIFF", "IFD0", "Meta")
 
-# Numbers of brands in the EXIF of exiftool that it prints under other names than the standard has.
-EXIF_NAMES = {"SerialNumber": "BodySerialNumber"}
-
 
 def exiftool(folder, paths):
     """What exiftool reads from the files, by path."""
     listed = "\n".join(str(folder / path) for path in paths)
-    command = ["exiftool", "-json", "-n", "-G1", "-a", "-struct", "-api", "largefilesupport=1", "-@", "-"]
+    command = ["exiftool", "-json", "-n", "-G1", "-@", "-"]
     done = subprocess.run(command, input=listed, capture_output=True, text=True, encoding="utf-8", errors="replace")
     if not done.stdout.strip():
         sys.exit(f"exiftool read nothing: {done.stderr.strip()}")
@@ -69,7 +66,7 @@ def local_time(text, fraction):
         time = datetime(*(int(part) for part in match.groups()))
     except ValueError:
         return None
-    # exiftool prints digits as a number, and may lose a leading zero only where it prints text: keep the text.
+    # exiftool prints digits as a number only where no zero leads them, so that none is lost.
     digits = str(fraction if fraction is not None else "").strip()
     if digits.isdigit():
         time += timedelta(microseconds=int(digits[:6].ljust(6, "0")))

@@ -272,7 +272,7 @@ fn extent(iprp: &[u8], wanted: u64) -> Option<(u32, u32)> {
 }
 
 #[cfg(test)]
-mod tests {
+pub(in crate::photo) mod tests {
     use super::super::{Exif, Survey, survey};
     use crate::photo::record::{Format, TroubleKind};
     use crate::photo::source::Source;
@@ -330,7 +330,8 @@ mod tests {
         .concat()
     }
 
-    fn with_exif() -> Vec<u8> {
+    /// A whole file with an empty EXIF block.
+    pub(in crate::photo) fn with_exif() -> Vec<u8> {
         let block = b"\0\0\0\x06Exif\0\0MM\0\x2a\0\0\0\x08";
         let before = heic(0, 0).len() as u32 + 8;
         [

@@ -14,6 +14,9 @@ use std::io::{self, Read, Seek};
 use super::record::{Format, Trouble, TroubleKind};
 use super::source::Source;
 
+#[cfg(test)]
+pub(super) use heif::tests::with_exif as heic;
+
 /// The identifier before the TIFF header: the rule in a JPEG, a habit elsewhere.
 const EXIF_MARK: &[u8] = b"Exif\0\0";
 
@@ -39,15 +42,15 @@ pub(super) enum Exif {
 }
 
 impl Survey {
-    fn trouble(&mut self, kind: TroubleKind, found: impl Into<String>) {
+    fn trouble(&mut self, kind: TroubleKind, found: impl AsRef<str>) {
         self.troubles.push(Trouble::new(kind, "file", found));
     }
 
-    fn cut(&mut self, found: impl Into<String>) {
+    fn cut(&mut self, found: impl AsRef<str>) {
         self.trouble(TroubleKind::Truncated, found);
     }
 
-    fn damaged(&mut self, found: impl Into<String>) {
+    fn damaged(&mut self, found: impl AsRef<str>) {
         self.trouble(TroubleKind::Damaged, found);
     }
 
@@ -72,8 +75,10 @@ impl Survey {
 
 /// Surveys a file.
 pub(super) fn survey<R: Read + Seek>(source: &mut Source<R>) -> io::Result<Survey> {
-    let mut survey = Survey::default();
-    survey.format = format(&source.piece(0, heif::LONGEST_BRAND_LIST)?);
+    let mut survey = Survey {
+        format: format(&source.piece(0, heif::LONGEST_BRAND_LIST)?),
+        ..Survey::default()
+    };
     match survey.format {
         Some(Format::Jpeg) => jpeg::survey(source, &mut survey)?,
         Some(Format::Heic) => heif::survey(source, &mut survey)?,

@@ -3,6 +3,7 @@
 use std::time::{Duration, Instant};
 
 use super::support::*;
+use crate::photo::container::heic;
 use crate::photo::{TroubleKind, read};
 
 #[test]
@@ -91,7 +92,7 @@ fn a_photo_with_trailers_is_whole() {
 }
 
 /// A small generator of numbers that look random (Marsaglia, ‘Xorshift RNGs’, Journal of Statistical Software 8(14),
-/// 2003, page 4: shifts 13, 7, 17), so that a failure can be repeated from its round.
+/// 2003, page 4, from memory: shifts 13, 7, 17), so that a failure can be repeated from its round.
 struct Dice(u64);
 
 impl Dice {
@@ -131,7 +132,13 @@ fn random_bytes_behind_every_signature_never_panic() {
 
 #[test]
 fn changed_bytes_never_panic_and_never_give_impossible_values() {
-    let files = [jpeg(&good()), png(&good()), webp(&good()), tiff(&good())];
+    let files = [
+        jpeg(&good()),
+        png(&good()),
+        webp(&good()),
+        tiff(&good()),
+        heic(),
+    ];
     let mut dice = Dice(0xbad5eed);
     for round in 0..4000 {
         let mut bytes = files[round % files.len()].clone();

@@ -1,6 +1,7 @@
 //! Tests of the whole room: files built by readable code, read through the public function.
 
+mod drawing;
 mod formats;
 mod hostile;
-pub(super) mod support;
+mod support;
 mod tags;

@@ -1,0 +1,29 @@
+//! Judges an archive: whole or not, and each fault by name.
+//!
+//! Takes a ZIP or an unpacked folder, of windrow or of another maker; gives a [`Verdict`]. Shares with the writer the
+//! format alone (`archive::profile`, `archive::tree`), never its code, so that a mistake in one can't hide in the other.
+//! Writes nothing to disk, follows no link, trusts no number that it reads.
+
+mod bag;
+mod bag_info;
+mod conduct;
+mod declaration;
+mod digest;
+mod error;
+mod evidence;
+mod fault;
+mod fetch;
+mod files;
+mod folder;
+mod layout;
+mod manifest;
+mod names;
+mod text;
+mod verdict;
+mod zip;
+mod zip_record;
+
+pub use conduct::verify;
+pub use error::VerifyError;
+pub use fault::{Fault, Warning};
+pub use verdict::{Expected, Kind, Verdict};
