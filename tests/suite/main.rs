@@ -1,0 +1,8 @@
+//! The integration tests, one binary: a module a theme, `support` beside them.
+
+mod archive;
+mod figures;
+mod findings;
+mod main_job;
+mod nonsense;
+mod support;

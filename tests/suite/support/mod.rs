@@ -1,0 +1,4 @@
+//! What the tests share: a clean invented season folder and photos to put into it.
+
+pub mod folder;
+pub mod photo;
