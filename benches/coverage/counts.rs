@@ -46,7 +46,6 @@ fn plots_design(plots: usize, k: f64, mean: f64, draws: u32) {
     let mut tally = Tally::new(format!("{plots} plots, mean {mean}, k {k}"));
     for _ in 0..draws {
         let counts: Vec<u64> = (0..plots).map(|_| clumped(&mut random, mean, k)).collect();
-        tally.next_draw();
         let Ok(found) = density(&counts, 1.0, LEVEL) else {
             continue;
         };
@@ -65,7 +64,6 @@ fn shares(trials: u64, share: f64, draws: u32) {
     let mut tally = Tally::new(format!("{trials} observations, share {share}"));
     for _ in 0..draws {
         let yes = binomial(&mut random, trials, share);
-        tally.next_draw();
         for (name, found) in [
             (
                 "offered (Clopper–Pearson)",
@@ -88,7 +86,6 @@ fn audit(items: usize, checked: usize, share: f64, draws: u32) {
             .into_iter()
             .filter(|item| *item < wrong)
             .count();
-        tally.next_draw();
         let bound = audit_bound(Some(items as u64), checked as u64, found as u64, LEVEL);
         tally.note(
             "offered (one-sided)",
@@ -124,7 +121,6 @@ fn cover(plots: usize, kind: &str, before: f64, after: f64, draws: u32) {
         let pairs: Vec<(f64, f64)> = (0..plots).map(|_| (beta(before), beta(after))).collect();
         let first: Vec<CoverClass> = pairs.iter().map(|p| read(p.0)).collect();
         let second: Vec<CoverClass> = pairs.iter().map(|p| read(p.1)).collect();
-        tally.next_draw();
         let measured: (Vec<f64>, Vec<f64>) =
             pairs.iter().map(|p| (100.0 * p.0, 100.0 * p.1)).unzip();
         let exact = paired_change(&measured.0, &measured.1, LEVEL);

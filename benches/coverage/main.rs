@@ -13,6 +13,9 @@ mod tally;
 mod totals;
 mod trends;
 
+/// A name and what prints its tables for a number of draws.
+type Theme = (&'static str, fn(u32));
+
 fn main() {
     let words: Vec<String> = std::env::args()
         .skip(1)
@@ -26,7 +29,7 @@ fn main() {
     let wanted = |name: &str| theme.is_none_or(|theme| theme == name);
     println!("{}", compare::patch_check());
     println!("{draws} draws a design; nominal level 0.95");
-    let themes: [(&str, fn(u32)); 6] = [
+    let themes: [Theme; 6] = [
         ("totals", totals::run),
         ("ratios", ratios::run),
         ("rates", rates::run),

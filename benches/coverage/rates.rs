@@ -88,15 +88,38 @@ fn design(
         let Ok(found) = rate(&clusters, 0.0, LEVEL) else {
             continue;
         };
-        tally.next_draw();
         tally.note("offered", truth, found.interval);
         let Some(error) = found.standard_error else {
             continue;
         };
-        let critical = t(pulls as f64 - 1.0);
-        tally.note("log-t", truth, on_log(found.value, error, critical));
-        tally.note("plain t", truth, plain(found.value, error, critical));
-        tally.note("plain z", truth, plain(found.value, error, 1.96));
+        let n = pulls as f64;
+        let critical = t(n - 1.0);
+        let effort: f64 = clusters.iter().map(|c| c.effort).sum();
+        let squares: f64 = clusters
+            .iter()
+            .map(|c| (c.amount - found.value * c.effort).powi(2))
+            .sum();
+        let linearised = (n / (n - 1.0) * squares).sqrt() / effort;
+        tally.note(
+            "log-t, linearised SE",
+            truth,
+            on_log(found.value, linearised, critical),
+        );
+        tally.note(
+            "log-t, jackknife SE",
+            truth,
+            on_log(found.value, error, critical),
+        );
+        tally.note(
+            "plain t, jackknife SE",
+            truth,
+            plain(found.value, error, critical),
+        );
+        tally.note(
+            "plain z, jackknife SE",
+            truth,
+            plain(found.value, error, 1.96),
+        );
         let pairs: Vec<(f64, f64)> = clusters.iter().map(|c| (c.effort, c.amount)).collect();
         if let Ok(found) = fieller(&pairs, LEVEL) {
             tally.note("Fieller", truth, found.interval);

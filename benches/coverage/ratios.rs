@@ -50,7 +50,6 @@ fn one(measured: usize, variation: f64, draws: u32) {
             total_x: all.iter().map(|pair| pair.0).sum(),
             pairs: &pairs,
         }];
-        tally.next_draw();
         for (name, form) in [
             ("offered (sample-mean form)", RatioForm::SampleMean),
             ("offered (population-mean form)", RatioForm::PopulationMean),
@@ -92,7 +91,6 @@ fn two(measured: usize, variation: f64, draws: u32) {
                 pairs,
             })
             .collect();
-        tally.next_draw();
         let separate = separate_ratio_total(&strata, RatioForm::SampleMean, LEVEL);
         tally.note(
             "offered (separate)",

@@ -89,7 +89,6 @@ fn design(
                 })
                 .collect()
         };
-        tally.next_draw();
         let found = removal(&catches, LEVEL);
         tally.note(
             "offered (profile)",
@@ -150,7 +149,6 @@ fn line(visits: usize, share: f64, noise: f64, draws: u32) {
                 }
             })
             .collect();
-        tally.next_draw();
         let found = leslie(&catches, false, LEVEL).ok();
         tally.note(
             "offered (Fieller)",

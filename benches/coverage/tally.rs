@@ -6,6 +6,8 @@ use windrow::estimate::Interval;
 
 #[derive(Default)]
 struct Count {
+    /// How often the method was tried; slow ones are not tried on every draw.
+    tried: u32,
     given: u32,
     held: u32,
     /// Truth below the interval.
@@ -18,7 +20,6 @@ struct Count {
 /// One design: methods in the order of their first mention.
 pub struct Tally {
     design: String,
-    draws: u32,
     order: Vec<&'static str>,
     counts: BTreeMap<&'static str, Count>,
 }
@@ -27,14 +28,9 @@ impl Tally {
     pub fn new(design: impl Into<String>) -> Self {
         Self {
             design: design.into(),
-            draws: 0,
             order: Vec::new(),
             counts: BTreeMap::new(),
         }
-    }
-
-    pub fn next_draw(&mut self) {
-        self.draws += 1;
     }
 
     pub fn note(&mut self, method: &'static str, truth: f64, interval: Option<Interval>) {
@@ -42,6 +38,7 @@ impl Tally {
             self.order.push(method);
         }
         let count = self.counts.entry(method).or_default();
+        count.tried += 1;
         let Some(interval) = interval else {
             return;
         };
@@ -80,7 +77,7 @@ impl Tally {
                 } else {
                     "endless".into()
                 }),
-                1.0 - f64::from(count.given) / f64::from(self.draws.max(1)),
+                1.0 - f64::from(count.given) / f64::from(count.tried.max(1)),
             );
         }
     }

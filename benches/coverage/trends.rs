@@ -42,7 +42,6 @@ fn design(seasons: usize, kind: &str, k: Option<f64>, mean: f64, draws: u32) {
                 }
             })
             .collect();
-        tally.next_draw();
         let quasi = trend_quasi_poisson(&rows, LEVEL).ok();
         let binomial = trend_negative_binomial(&rows, LEVEL).ok();
         let slope = |trend: &Option<windrow::estimate::Trend>| {

@@ -19,6 +19,9 @@ const MOST_UNUSABLE: f64 = 0.05;
 /// clusters are drawn with replacement, each resample is studentised by its own jackknife
 /// standard error, and the quantiles of that replace Student's t.
 ///
+/// Measured, it covers .90 to .96 and is no better than the interval of [`super::rate`], which
+/// should be preferred; it stands for comparison.
+///
 /// `resamples` from 199 to 100,000; the same `seed` gives the same result. Refuses what
 /// [`super::rate`] refuses, and fewer than five clusters.
 ///
@@ -73,6 +76,11 @@ pub fn rate_bootstrap(clusters: &[Cluster], resamples: usize, seed: u64, level: 
                 .push("The uncertainty is so large that no interval can be computed.".into());
         }
     }
+    estimate.caution.push(
+        "Approximate: on trial data this interval held the truth in 90 to 96 of 100 cases instead \
+         of 95."
+            .into(),
+    );
     estimate.method = format!(
         "ratio of sums; standard error jackknife between observations; bootstrap-t interval on \
          the log scale, {resamples} redraws, seed {seed}"

@@ -53,7 +53,7 @@ pub fn carle_strub(catches: &[u64], level: f64) -> Result<(Estimate, Estimate), 
         // A standard error of zero would claim certainty where nothing was left to find.
         estimate.standard_error = estimate.standard_error.filter(|error| *error > 0.0);
     }
-    Ok((number.checked()?, chance.checked()?))
+    Ok((number.checked_open()?, chance.checked_open()?))
 }
 
 /// Smallest whole n with ((n + 1)/(n − T + 1)) Π ((kn − X − T + 1 + k − i)/(kn − X + 2 + k − i))

@@ -50,6 +50,9 @@ pub fn censored_mean(intervals: &[Interval], level: f64) -> Outcome {
         "most likely mean of a normal law seen in classes; profile-likelihood interval scaled to \
          Student's t",
     );
+    estimate
+        .caution
+        .push("Approximate: takes what was read in classes to follow a normal law.".into());
     estimate.standard_error = Some(deviation / n.sqrt()).filter(|error| *error > 0.0);
     estimate.degrees_of_freedom = Some(n - 1.0);
     estimate.interval = Some(Interval {

@@ -10,6 +10,10 @@ use super::{Estimate, Outcome, Refusal};
 /// shape of the differences, which so few can't show.
 const FEWEST_PAIRS: usize = 5;
 
+/// From here on uneven changes no longer matter: below it .92 to .95 was measured, see
+/// `docs/methods.md`.
+const MANY_PAIRS: usize = 30;
+
 /// Mean of `after − before` over pairs, with Student's t interval from five pairs on.
 ///
 /// Both slices in the same order of plots. Assumes that the plots are a random choice and that
@@ -61,6 +65,13 @@ pub fn paired_change(before: &[f64], after: &[f64], level: f64) -> Outcome {
                 ));
             } else {
                 estimate.interval = student(value, error, degrees, level);
+                if count < MANY_PAIRS {
+                    estimate.caution.push(
+                        "Approximate: where changes are very uneven, few pairs hold the truth \
+                         somewhat less often than the interval says."
+                            .into(),
+                    );
+                }
             }
         }
         None => estimate.caution.push(format!(

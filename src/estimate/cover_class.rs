@@ -113,7 +113,12 @@ pub fn class_change(
     let middle = |classes: &[CoverClass]| -> Vec<f64> {
         classes.iter().map(|class| class.midpoint).collect()
     };
-    let midpoints = paired_change(&middle(before), &middle(after), level)?;
+    let mut midpoints = paired_change(&middle(before), &middle(after), level)?;
+    midpoints.caution.push(
+        "Approximate: the middle of a class stands for what was read. The more plots there are, \
+         the more this error weighs beside chance; look at the bounds that the classes allow."
+            .into(),
+    );
     let (least, greatest): (Vec<f64>, Vec<f64>) = before
         .iter()
         .zip(after)

@@ -23,6 +23,15 @@ pub fn satterthwaite(parts: &[(f64, f64)]) -> f64 {
     }
 }
 
+/// What to say where hardly any degrees of freedom carry the interval.
+pub fn thin(degrees: f64) -> Option<String> {
+    (degrees < 2.0).then(|| {
+        "Approximate and very wide: nearly all of the uncertainty comes from a group of which only \
+         two units were measured. Measure more of it."
+            .into()
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -4,7 +4,7 @@
 //! Takes, for each group, the units of the part and all observations of the group; gives the part's total. When the part is the
 //! whole, the result is that of [`super::stratified_total`].
 
-use super::degrees::satterthwaite;
+use super::degrees::{satterthwaite, thin};
 use super::interval::floored_log_student;
 use super::number::{all_equal, check_amounts, check_level, mean, sum, variance};
 use super::{Estimate, Interval, Outcome, Refusal};
@@ -104,6 +104,7 @@ pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
         .into();
     estimate.standard_error = Some(error);
     estimate.degrees_of_freedom = Some(degrees);
+    estimate.caution.extend(thin(degrees));
     estimate.interval = floored_log_student(value, error, degrees, floor, level);
     estimate.checked()
 }

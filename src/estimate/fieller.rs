@@ -53,6 +53,11 @@ pub fn fieller(pairs: &[(f64, f64)], level: f64) -> Outcome {
     estimate.method = "ratio of means; linearised standard error; Fieller's interval with n − 1 \
          degrees of freedom"
         .into();
+    estimate.caution.push(
+        "Approximate: where amounts are skewed this interval holds the truth less often than it \
+         says."
+            .into(),
+    );
     let t2 = student_critical(level, n - 1.0).powi(2) / n;
     let a = x_mean * x_mean - t2 * x_spread;
     let b = x_mean * y_mean - t2 * together;

@@ -98,7 +98,7 @@ pub fn leslie(visits: &[CatchEffort], ricker: bool, level: f64) -> Result<Leslie
                     .into(),
             );
         }
-        estimate.checked()
+        estimate.checked_open()
     };
     let t = student_critical(level, degrees);
     let spread = line.residual > 0.0;

@@ -32,6 +32,8 @@ mod leslie;
 mod loglinear;
 mod mean;
 mod number;
+#[cfg(test)]
+mod properties;
 mod proportion;
 mod random;
 mod rate;
@@ -147,12 +149,21 @@ impl Estimate {
         self.checked()
     }
 
-    /// The last gate before a result leaves the room: nothing undefined passes.
+    /// The last gate before a result leaves the room: nothing undefined and nothing infinite
+    /// passes.
     ///
     /// A value that is no finite number becomes a refusal; an interval that is none is dropped
-    /// and the reason told. An infinite upper end passes, since only methods that document it
-    /// build one.
-    fn checked(mut self) -> Outcome {
+    /// and the reason told.
+    fn checked(self) -> Outcome {
+        self.gate(false)
+    }
+
+    /// As [`Estimate::checked`], for the methods that document an infinite upper end.
+    fn checked_open(self) -> Outcome {
+        self.gate(true)
+    }
+
+    fn gate(mut self, open: bool) -> Outcome {
         if !self.value.is_finite() {
             return Err(Refusal::new(
                 "The numbers are too large or too small to be computed with.",
@@ -169,7 +180,7 @@ impl Estimate {
         }
         let broken = |interval: &Interval| {
             !interval.lower.is_finite()
-                || interval.upper.is_nan()
+                || !(interval.upper.is_finite() || open && interval.upper == f64::INFINITY)
                 || interval.lower > self.value
                 || interval.upper < self.value
         };

@@ -3,7 +3,7 @@
 //! Takes pairs (x, y) of units observed at random, and the total of x over all units; gives
 //! y ÷ x and the total of y. Worth it where y goes with x through the origin.
 
-use super::degrees::satterthwaite;
+use super::degrees::{satterthwaite, thin};
 use super::interval::{floored_log_student, student};
 use super::number::{check_finite, check_level, sum, variance};
 use super::{Estimate, Interval, Outcome, Refusal};
@@ -74,6 +74,13 @@ pub fn ratio(pairs: &[(f64, f64)], population: Option<f64>, level: f64) -> Outco
             estimate.standard_error = Some(error);
             estimate.degrees_of_freedom = Some(n - 1.0);
             estimate.interval = student(value, error, n - 1.0, level);
+            if pairs.len() < FEW {
+                estimate.caution.push(
+                    "Approximate: with few and uneven units this symmetrical interval holds the \
+                     truth less often than it says."
+                        .into(),
+                );
+            }
             estimate.method = "ratio of sums; linearised standard error, sample-mean form; \
                  Student's t with n − 1 degrees of freedom"
                 .into();
@@ -82,6 +89,9 @@ pub fn ratio(pairs: &[(f64, f64)], population: Option<f64>, level: f64) -> Outco
     }
     estimate.checked()
 }
+
+/// Fewer units than this leave the plainer forms short of their level when data are skewed.
+const FEW: usize = 30;
 
 const NO_SPREAD: &str = "The measured units show no spread about the ratio, or there is only \
      one: that is no proof of certainty, so there is no interval.";
@@ -268,6 +278,13 @@ fn total(
     estimate.standard_error = Some(error);
     estimate.degrees_of_freedom = Some(degrees);
     estimate.interval = floored_log_student(value, error, degrees, floor, level);
+    estimate.caution.extend(thin(degrees));
+    if form == RatioForm::PopulationMean && observations < FEW {
+        estimate.caution.push(
+            "Approximate: with few units this form of the standard error is a little too small."
+                .into(),
+        );
+    }
     estimate.method = format!(
         "total by {kind}; standard error with finite population correction, {}; t interval on \
          the log scale, leaning upwards, with Satterthwaite's degrees of freedom, floored at what was observed",

@@ -3,7 +3,7 @@
 //! Takes strata with their sizes and the units observed, gives the total with its log-t
 //! interval. Borrows nothing from one stratum for another.
 
-use super::degrees::satterthwaite;
+use super::degrees::{satterthwaite, thin};
 use super::interval::floored_log_student;
 use super::number::{all_equal, check_amounts, check_level, mean, sum, variance};
 use super::{Estimate, Interval, Outcome, Refusal};
@@ -17,6 +17,9 @@ pub struct Stratum<'a> {
     pub observed: &'a [f64],
 }
 
+/// Coefficient of variation within a stratum above which coverage falls below .93.
+const UNEVEN: f64 = 0.9;
+
 /// What one stratum gives to a total.
 struct Part {
     total: f64,
@@ -24,6 +27,8 @@ struct Part {
     variance: f64,
     /// n − 1 where the stratum was sampled, 0 where all of it was observed.
     degrees: f64,
+    /// Whether the observations spread more widely than intervals were measured to cover.
+    uneven: bool,
 }
 
 /// Sum of the strata's totals by simple expansion, N · mean, plus `known`, an amount known
@@ -95,6 +100,14 @@ pub fn stratified_total(strata: &[Stratum], known: f64, level: f64) -> Outcome {
         estimate.standard_error = Some(error);
         estimate.degrees_of_freedom = Some(degrees);
         estimate.interval = floored_log_student(value, error, degrees, floor, level);
+        estimate.caution.extend(thin(degrees));
+        if parts.iter().any(|part| part.uneven) {
+            estimate.caution.push(
+                "Approximate: the measured units differ so much that a few large ones decide; \
+                 measure more."
+                    .into(),
+            );
+        }
         if estimate.interval.is_none() {
             estimate
                 .caution
@@ -143,6 +156,7 @@ fn part(
                 observed: 0.0,
                 variance: 0.0,
                 degrees: 0.0,
+                uneven: false,
             });
         }
         return Err(Refusal::new(format!(
@@ -157,9 +171,11 @@ fn part(
             observed,
             variance: 0.0,
             degrees: 0.0,
+            uneven: false,
         });
     }
-    let variance = match variance(stratum.observed) {
+    let spread = variance(stratum.observed);
+    let variance = match spread {
         None => {
             caution.push(format!(
                 "{group} has only one measured unit: how much units differ can't be told from \
@@ -181,6 +197,7 @@ fn part(
         observed,
         variance,
         degrees: n - 1.0,
+        uneven: spread.is_some_and(|spread| spread.sqrt() > UNEVEN * average),
     })
 }
 

@@ -17,7 +17,7 @@ use crate::shots::{self, Phone, Scene, Shot, Trouble};
 use crate::tracks::TO_UNIVERSAL;
 
 /// High enough to print, low enough that the whole folder stays small.
-const QUALITY: u8 = 80;
+const QUALITY: u8 = 76;
 
 pub fn all() -> BTreeMap<String, Vec<u8>> {
     let shots = shots::all();

@@ -69,6 +69,8 @@ pub struct Word {
     pub withheld: &'static str,
     pub reason: &'static str,
     pub plate: &'static str,
+    /// The pull, where two of them share day, site and hours.
+    pub pull: &'static str,
 }
 
 pub struct Shot {
@@ -149,7 +151,7 @@ const PLANS: [Plan; 58] = [
     plate(plan("P14", 6, A, Station("HB2", Before)), "Heron Bay from the flat rock"),
     plate(plan("P14", 75, B, Crew), "The largest turnout of the season"),
     told(plan("P14", 140, A, Crew), "Hauling in at the buoys"),
-    plan("P14", 221, A, Catch),
+    told(plan("P14", 221, A, Catch), "Fifteen bags on the landing"),
     plate(plan("P14", 236, A, Station("HB2", After)), "The same view after fifteen bags"),
     troubled(told(plan("P16", 74, C, Crew), "Between the two banks"), Trouble::Outside),
     plan("P16", 276, C, Catch),
@@ -233,6 +235,12 @@ fn word(plan: &Plan, pull: &'static Pull) -> Option<Word> {
         withheld: if withheld { "yes" } else { "" },
         reason: if withheld { "Someone in the second canoe asked not to be shown" } else { "" },
         plate: if plan.plate { "yes" } else { "" },
+        // Each leader's phone goes with the leader's own log.
+        pull: match (plan.pull, plan.phone) {
+            ("P14", B) => "P15",
+            ("P14", _) => "P14",
+            _ => "",
+        },
     })
 }
 

@@ -89,13 +89,13 @@ pub fn spending() -> String {
 
 pub fn photos() -> String {
     let mut out = line(&[
-        "file", "site", "station", "role", "caption", "consent", "withheld", "reason", "plate",
+        "file", "site", "station", "role", "caption", "consent", "withheld", "reason", "plate", "pull",
     ]);
     for photo in shots::all() {
         if let Some(word) = &photo.word {
             out += &line(&[
                 &photo.path, word.site, word.station, word.role, &word.caption, word.consent,
-                word.withheld, word.reason, word.plate,
+                word.withheld, word.reason, word.plate, word.pull,
             ]);
         }
     }

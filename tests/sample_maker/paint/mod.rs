@@ -1,13 +1,27 @@
-//! The pictures. Takes a shot; gives upright pixels. Must not write files.
+//! The pictures, drawn in code and marked as drawn.
+//!
+//! Takes a shot; gives upright pixels. The same shot gives the same pixels. Two pictures of one station
+//! share shore, bed and foreground; day, hour and work done differ. Must not write files.
+
+mod canoe;
+mod canvas;
+mod card;
+mod goods;
+mod ground;
+mod rosettes;
+mod scenes;
+mod shore;
+mod sky;
+mod text;
+mod view;
+mod water;
 
 use image::RgbImage;
 
 use crate::shots::Shot;
 
 pub fn picture(shot: &Shot) -> RgbImage {
-    let mut chance = crate::seed::Chance::named(&shot.path);
-    let tint = chance.between(0.0, 40.0);
-    RgbImage::from_fn(1200, 900, |x, y| {
-        image::Rgb([(y / 6) as u8, (90.0 + tint) as u8, (x / 8) as u8])
-    })
+    let mut canvas = scenes::draw(shot);
+    text::mark(&mut canvas);
+    canvas.finish(crate::seed::Chance::named(&shot.path).bits() as u32)
 }

@@ -1,0 +1,188 @@
+//! Effort over the season: person-hours by week, paid people below and volunteers above, with the weeks of ripe seed shaded.
+
+use chrono::{Datelike, Days, NaiveDate};
+
+use super::{
+    Anchor, Drawing, HAIR, Lettering, NAME, SMALL, Scale, Svg, WIDTH, held, stroke, ticks,
+};
+use crate::report::palette::{BARK, HUSK, INK, PAPER, POND, REED};
+use crate::report::words::{day_and_month, month};
+use crate::season::{Pull, Season};
+
+const HEIGHT: f64 = 176.0;
+const LEFT: f64 = 30.0;
+const TOP: f64 = 26.0;
+const BOTTOM: f64 = 34.0;
+
+/// More weeks than this can't be told apart in print, and are no season.
+const MOST_WEEKS: usize = 60;
+
+struct Week {
+    staff: f64,
+    volunteers: f64,
+}
+
+/// The chart; `None` where no pull has a date within the season.
+///
+/// `totals` is the sentence of season totals, made from the ledger.
+pub fn draw(season: &Season, totals: &str) -> Option<Drawing> {
+    let (first, last) = span(season)?;
+    let first = monday(first);
+    let weeks_between = |date: NaiveDate| usize::try_from((date - first).num_days() / 7).ok();
+    let count = (weeks_between(last)? + 1).min(MOST_WEEKS);
+    let mut weeks: Vec<Week> = (0..count)
+        .map(|_| Week {
+            staff: 0.0,
+            volunteers: 0.0,
+        })
+        .collect();
+    let mut marks: Vec<(f64, bool)> = Vec::new();
+    for pull in &season.pulls {
+        let Some(date) = pull.date().filter(|date| *date >= first) else {
+            continue;
+        };
+        let Some(week) = weeks_between(date).and_then(|at| weeks.get_mut(at)) else {
+            continue;
+        };
+        let (staff, volunteers) = pull.effort();
+        week.staff += staff.hours().unwrap_or(0.0);
+        week.volunteers += volunteers.hours().unwrap_or(0.0);
+        marks.push(((date - first).num_days() as f64, hours_known(pull)));
+    }
+    if marks.is_empty() {
+        return None;
+    }
+    Some(paint(season, first, &weeks, &marks, totals))
+}
+
+fn hours_known(pull: &Pull) -> bool {
+    pull.person_hours().is_some()
+}
+
+/// From the season's start to its end, widened to the pulls where they lie outside by less than half a year.
+fn span(season: &Season) -> Option<(NaiveDate, NaiveDate)> {
+    let settings = &season.settings;
+    let dates: Vec<NaiveDate> = season.pulls.iter().filter_map(Pull::date).collect();
+    let near = |date: &&NaiveDate| (date.year() - settings.year).abs() <= 1;
+    let earliest = dates.iter().filter(near).min().copied()?;
+    let latest = dates.iter().filter(near).max().copied()?;
+    // The calendar year stands where nothing is said; then the pulls themselves are the season.
+    let said = (settings.ends - settings.starts).num_days();
+    if (1..360).contains(&said) {
+        Some((earliest.min(settings.starts), latest.max(settings.ends)))
+    } else {
+        Some((earliest, latest))
+    }
+}
+
+fn monday(date: NaiveDate) -> NaiveDate {
+    let back = u64::from(date.weekday().num_days_from_monday());
+    date.checked_sub_days(Days::new(back)).unwrap_or(date)
+}
+
+fn paint(
+    season: &Season,
+    first: NaiveDate,
+    weeks: &[Week],
+    marks: &[(f64, bool)],
+    totals: &str,
+) -> Drawing {
+    let mut svg = Svg::new(WIDTH, HEIGHT);
+    let base = HEIGHT - BOTTOM;
+    let days = weeks.len() as f64 * 7.0;
+    let across = Scale::new((0.0, days), (LEFT, WIDTH));
+    let most = weeks
+        .iter()
+        .map(|week| week.staff + week.volunteers)
+        .fold(0.0, f64::max);
+    let lines = ticks(most, 4.0);
+    let top_value = lines.last().map_or(1.0, |(value, _)| *value);
+    let up = Scale::new((0.0, top_value), (base, TOP));
+    let ripe = season
+        .settings
+        .seed_ripens
+        .filter(|date| (0.0..days).contains(&((*date - first).num_days() as f64)));
+    if let Some(ripe) = ripe {
+        let from = across.at((ripe - first).num_days() as f64);
+        svg.rect(from, TOP - 10.0, WIDTH - from, base - TOP + 10.0, HUSK);
+        svg.text(
+            from + 4.0,
+            TOP - 2.0,
+            &format!("seed ripe from {}", day_and_month(ripe)),
+            Lettering::new(BARK, Anchor::Start),
+        );
+    }
+    for (value, text) in &lines {
+        let y = up.at(*value);
+        svg.line(LEFT, y, WIDTH, y, HAIR);
+        svg.text(LEFT - 5.0, y + 2.6, text, held(SMALL, Anchor::End));
+    }
+    for (index, week) in weeks.iter().enumerate() {
+        let slot = across.at(7.0) - across.at(0.0);
+        // Fifteen hundredths of air on either side keep weeks apart.
+        let (x, width) = (across.at(index as f64 * 7.0) + 0.15 * slot, 0.7 * slot);
+        let middle = up.at(week.staff);
+        svg.rect(x, middle, width, base - middle, POND);
+        let top = up.at(week.staff + week.volunteers);
+        svg.rect(x, top, width, middle - top, REED);
+    }
+    svg.line(LEFT, base, WIDTH, base, stroke(INK, 0.8));
+    months(&mut svg, first, days, &across, base);
+    for (day, known) in marks {
+        let x = across.at(*day + 0.5);
+        if *known {
+            svg.line(x, base + 2.0, x, base + 6.0, stroke(INK, 0.6));
+        } else {
+            svg.circle(x, base + 4.0, 1.7, PAPER, Some(stroke(INK, 0.7)));
+        }
+    }
+    legend(&mut svg, marks.iter().any(|(_, known)| !known));
+    let busiest = weeks
+        .iter()
+        .enumerate()
+        .max_by(|(_, a), (_, b)| (a.staff + a.volunteers).total_cmp(&(b.staff + b.volunteers)))
+        .and_then(|(index, _)| first.checked_add_days(Days::new(index as u64 * 7)));
+    let busiest = busiest.map_or_else(String::new, |week| {
+        format!(" The busiest week began on {}.", day_and_month(week))
+    });
+    svg.finish(format!(
+        "Columns of person-hours on the water by week, paid people and volunteers. {totals}{busiest}"
+    ))
+}
+
+/// Names of months below the axis, each at its first day.
+fn months(svg: &mut Svg, first: NaiveDate, days: f64, across: &Scale, base: f64) {
+    for day in 0..days as u64 {
+        let Some(next) = first.checked_add_days(Days::new(day)) else {
+            break;
+        };
+        let starts = next.day() == 1 || day == 0;
+        if starts {
+            let x = across.at(day as f64);
+            // A month that begins within days of the first one leaves no room for the first one's name.
+            let cramped = day == 0 && next.day() > 18;
+            svg.line(x, base, x, base + 20.0, HAIR);
+            if !cramped {
+                svg.text(x + 3.0, base + 18.0, month(next.month()), SMALL);
+            }
+        }
+    }
+}
+
+fn legend(svg: &mut Svg, some_unknown: bool) {
+    let y = 8.0;
+    svg.text(0.0, y, "person-hours a week", SMALL);
+    let mut x = 100.0;
+    for (fill, word) in [(POND, "paid people"), (REED, "volunteers")] {
+        svg.rect(x, y - 6.0, 7.0, 7.0, fill);
+        svg.text(x + 10.0, y, word, NAME);
+        x += 72.0;
+    }
+    svg.line(x + 3.0, y - 5.0, x + 3.0, y - 0.5, stroke(INK, 0.6));
+    svg.text(x + 9.0, y, "a pull", NAME);
+    if some_unknown {
+        x += 46.0;
+        svg.circle(x + 2.0, y - 2.6, 1.7, PAPER, Some(stroke(INK, 0.7)));
+        svg.text(x + 9.0, y, "a pull without hours, not in the columns", NAME);
+    }
+}

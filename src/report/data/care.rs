@@ -1,0 +1,97 @@
+//! What became of the plants, whether gear was cleaned, and what went wrong or was seen: from the log's own words.
+
+use std::collections::BTreeMap;
+
+use serde_json::{Value, json};
+
+use crate::report::digits;
+use crate::report::words::{day, plural, sentence};
+use crate::season::{Pull, PullRow, Season};
+
+/// Everything of the section.
+pub fn all(season: &Season) -> Value {
+    json!({
+        "disposal": disposal(season),
+        "cleaned": cleaned(season),
+        "blooms": told(season, |row| (row.bloom_seen == Some(true)).then_some("A bloom was seen or suspected.")),
+        "incidents": told(season, |row| row.incident.as_deref()),
+        "species": told(season, |row| row.other_species.as_deref()),
+    })
+}
+
+/// Ways of disposal with the pulls that name them, the most used first.
+fn disposal(season: &Season) -> Value {
+    let mut ways: BTreeMap<&str, usize> = BTreeMap::new();
+    for pull in &season.pulls {
+        let mut of_pull: Vec<&str> = pull
+            .rows
+            .iter()
+            .filter_map(|row| row.disposal.as_deref())
+            .collect();
+        of_pull.sort_unstable();
+        of_pull.dedup();
+        for way in of_pull {
+            *ways.entry(way).or_default() += 1;
+        }
+    }
+    let mut ways: Vec<_> = ways.into_iter().collect();
+    ways.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(b.0)));
+    ways.into_iter()
+        .map(|(way, pulls)| json!({"way": way, "pulls": digits::count(pulls)}))
+        .collect()
+}
+
+/// A sentence on gear, `None` where there are no pulls.
+fn cleaned(season: &Season) -> Option<String> {
+    if season.pulls.is_empty() {
+        return None;
+    }
+    let said = |wanted: bool| {
+        season
+            .pulls
+            .iter()
+            .filter(|pull| first(pull, |row| row.gear_cleaned) == Some(wanted))
+            .count()
+    };
+    let (yes, no) = (said(true), said(false));
+    let silent = season.pulls.len() - yes - no;
+    let mut text = format!(
+        "Cleaning of boats and gear is logged for {} of {}",
+        digits::count(yes),
+        plural(season.pulls.len(), "pull")
+    );
+    if no > 0 {
+        text.push_str(&format!("; {} without it", plural(no, "pull")));
+    }
+    if silent > 0 {
+        text.push_str(&format!("; the log is silent on {}", digits::count(silent)));
+    }
+    text.push('.');
+    Some(text)
+}
+
+fn first<T>(pull: &Pull, value: impl Fn(&PullRow) -> Option<T>) -> Option<T> {
+    pull.rows.iter().find_map(value)
+}
+
+/// What the log tells in a column, with its day, site and row.
+fn told<'a>(season: &'a Season, words: impl Fn(&'a PullRow) -> Option<&'a str>) -> Value {
+    let mut all = Vec::new();
+    for pull in &season.pulls {
+        let site = season.site_of(pull).map_or_else(
+            || pull.site_text().unwrap_or("–"),
+            |site| site.name.as_str(),
+        );
+        for row in &pull.rows {
+            if let Some(text) = words(row) {
+                all.push(json!({
+                    "date": pull.date().map_or_else(|| "–".to_owned(), day),
+                    "site": site,
+                    "pull": pull.id,
+                    "text": sentence(text),
+                }));
+            }
+        }
+    }
+    json!(all)
+}

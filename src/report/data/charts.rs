@@ -1,0 +1,159 @@
+//! Charts and map as the templates take them.
+
+use serde_json::{Value, json};
+
+use crate::report::chart::{self, Drawing};
+use crate::report::input::Input;
+use crate::report::map;
+use crate::report::number::{Style, print};
+use crate::report::words::plural;
+
+/// A drawing for a template.
+pub fn drawing(drawing: &Drawing) -> Value {
+    json!({"svg": drawing.svg, "alt": drawing.alt, "width": drawing.width, "height": drawing.height})
+}
+
+fn drawings(all: &[Drawing]) -> Value {
+    all.iter().map(drawing).collect()
+}
+
+/// The map with its key; null where nothing has a position.
+pub fn the_map(input: &Input<'_>, style: &Style) -> Value {
+    let Some(map) = map::draw(&input.season.ground, input.pull_marks, style) else {
+        return Value::Null;
+    };
+    let key: Vec<Value> = map
+        .key
+        .iter()
+        .map(|(number, name)| json!({"number": number.to_string(), "name": name}))
+        .collect();
+    let off = (map.off_the_map > 0).then(|| {
+        let verb = if map.off_the_map == 1 { "lies" } else { "lie" };
+        format!(
+            "{} {verb} so far from every site that the position is doubtful; not drawn.",
+            plural(map.off_the_map, "pull")
+        )
+    });
+    json!({
+        "drawing": drawing(&map.drawing),
+        "key": key,
+        "off": off,
+        "sensitive": input.season.ground.sites.iter().any(|site| site.sensitive),
+    })
+}
+
+/// Effort by week; null where no pull has a date.
+pub fn effort(input: &Input<'_>, style: &Style) -> Value {
+    let text = |name: &str, words: &str| {
+        input
+            .ledger
+            .get(name)
+            .map(|figure| format!("{words} {}", print(figure, style).text))
+    };
+    let totals: Vec<String> = [
+        text("effort.person-hours", "in all"),
+        text("effort.staff-hours", "paid people"),
+        text("effort.volunteer-hours", "volunteers"),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    let totals = if totals.is_empty() {
+        String::new()
+    } else {
+        format!("The season: {}.", totals.join("; "))
+    };
+    chart::effort::draw(input.season, &totals).map_or(Value::Null, |chart| drawing(&chart))
+}
+
+/// Wet mass by site, or plants by site where no mass is known.
+pub fn removal(input: &Input<'_>, style: &Style) -> Value {
+    for (stem, what) in [
+        ("removal.wet-mass", "Wet mass removed"),
+        ("removal.plants", "Plants removed"),
+    ] {
+        let rows: Vec<_> = input
+            .season
+            .ground
+            .sites
+            .iter()
+            .filter_map(|site| {
+                Some(chart::removal::Row {
+                    name: &site.name,
+                    figure: input.ledger.get(&format!("{stem}/{}", site.id))?,
+                })
+            })
+            .collect();
+        let charts = chart::removal::draw(&rows, what, style);
+        if !charts.is_empty() {
+            return json!({"what": what, "drawings": drawings(&charts)});
+        }
+    }
+    Value::Null
+}
+
+/// Cover before and after; empty where nothing is known.
+pub fn cover(input: &Input<'_>, style: &Style) -> Value {
+    let row = |name, part: &str, whole| {
+        let get = |stem: &str| input.ledger.get(&format!("{stem}{part}"));
+        chart::cover::Row {
+            name,
+            before: get("cover.before"),
+            after: get("cover.after"),
+            change: get("cover.change"),
+            whole,
+        }
+    };
+    let parts: Vec<String> = input
+        .season
+        .ground
+        .sites
+        .iter()
+        .map(|site| format!("/{}", site.id))
+        .collect();
+    let mut rows: Vec<_> = input
+        .season
+        .ground
+        .sites
+        .iter()
+        .zip(&parts)
+        .map(|(site, part)| row(site.name.as_str(), part, false))
+        .collect();
+    rows.push(row("All plots", "", true));
+    drawings(&chart::cover::draw(&rows, style))
+}
+
+/// Stems of figures that may have a year for their part, and what they are.
+const BY_YEAR: &[(&str, &str)] = &[
+    ("history.mass-per-hour", "Wet mass removed per person-hour"),
+    ("history.rate", "Removal per person-hour"),
+];
+
+/// A rate over the seasons; null where the ledger has fewer than two.
+pub fn seasons(input: &Input<'_>, style: &Style) -> Value {
+    let apart: Vec<i32> = input
+        .season
+        .history
+        .iter()
+        .filter(|row| !row.comparable)
+        .filter_map(|row| row.year)
+        .collect();
+    for (stem, what) in BY_YEAR {
+        let years: Vec<_> = input
+            .ledger
+            .parts(stem)
+            .filter_map(|figure| {
+                let year: i32 = figure.part()?.parse().ok()?;
+                Some(chart::seasons::Year {
+                    year,
+                    figure,
+                    comparable: !apart.contains(&year),
+                })
+            })
+            .collect();
+        if let Some(chart) = chart::seasons::draw(&years, what, style) {
+            return json!({"what": what, "drawing": drawing(&chart)});
+        }
+    }
+    Value::Null
+}

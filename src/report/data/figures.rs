@@ -1,0 +1,165 @@
+//! All figures as the templates look them up, the methods behind them, and the appendix of where each comes from.
+
+use std::collections::BTreeMap;
+
+use serde_json::{Map, Value, json};
+
+use super::rows;
+use crate::figure::{Figure, Ledger, Outturn};
+use crate::report::number::{Style, print};
+use crate::report::words::{capital, plural, sentence};
+use crate::season::Season;
+
+/// Name → texts.
+pub fn all(ledger: &Ledger, style: &Style) -> Value {
+    let map: Map<String, Value> = ledger
+        .figures()
+        .map(|figure| (figure.name.clone(), one(figure, style)))
+        .collect();
+    Value::Object(map)
+}
+
+fn one(figure: &Figure, style: &Style) -> Value {
+    let printed = print(figure, style);
+    // Templates align columns on the decimal point, which they must not look for themselves.
+    let (whole, fraction) = match printed.value.split_once('.') {
+        Some((whole, fraction)) => (whole.to_owned(), format!(".{fraction}")),
+        None => (printed.value.clone(), String::new()),
+    };
+    let cautions = match &figure.outturn {
+        Outturn::Estimated(estimate) => estimate.caution.clone(),
+        _ => Vec::new(),
+    };
+    json!({
+        "label": capital(&figure.label),
+        "value": printed.value,
+        "whole": whole,
+        "fraction": fraction,
+        "unit": printed.unit,
+        "with-unit": printed.with_unit(),
+        "interval": printed.interval,
+        "level": printed.level,
+        "text": printed.text,
+        "refusal": printed.refusal.map(|reason| sentence(&reason)),
+        "cautions": cautions.iter().map(|words| sentence(words)).collect::<Vec<_>>(),
+    })
+}
+
+/// The figures that open the report, in this order, as far as the ledger has them.
+const KEY: &[&str] = &[
+    "removal.wet-mass",
+    "effort.person-hours",
+    "removal.plants",
+    "rate.mass-per-hour",
+    "cover.change",
+    "area.treated",
+    "effort.pulls",
+    "evidence.pulls-with-photo",
+];
+
+/// Names of the opening figures.
+pub fn key(ledger: &Ledger) -> Value {
+    let names: Vec<&str> = KEY
+        .iter()
+        .copied()
+        .filter(|name| ledger.get(name).is_some())
+        .collect();
+    json!(names)
+}
+
+/// One entry for each kind of figure: what it is, how it was reached, what has to hold.
+pub fn methods(ledger: &Ledger) -> Value {
+    let mut entries: Vec<Value> = Vec::new();
+    let mut seen: BTreeMap<String, ()> = BTreeMap::new();
+    for figure in ledger.figures() {
+        // The season's figure speaks for its parts; a kind that has parts alone is told by the first of them.
+        if seen.insert(figure.stem().to_owned(), ()).is_some() {
+            continue;
+        }
+        let mut assumptions: Vec<String> = Vec::new();
+        let mut estimators: Vec<String> = Vec::new();
+        let kin = ledger
+            .figures()
+            .filter(|other| other.stem() == figure.stem());
+        for other in kin {
+            for assumption in &other.assumptions {
+                let assumption = sentence(&capital(assumption));
+                if !assumptions.contains(&assumption) {
+                    assumptions.push(assumption);
+                }
+            }
+            if let Outturn::Estimated(estimate) = &other.outturn {
+                let method = sentence(&capital(&estimate.method));
+                if !estimate.method.is_empty() && !estimators.contains(&method) {
+                    estimators.push(method);
+                }
+            }
+        }
+        entries.push(json!({
+            "stem": figure.stem(),
+            "label": capital(&figure.label),
+            "method": sentence(&capital(&figure.method)),
+            "estimators": estimators,
+            "assumptions": assumptions,
+        }));
+    }
+    json!(entries)
+}
+
+/// The appendix: every figure with its value and the records under it, grouped by kind.
+pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
+    let mut groups: Vec<(String, String, Vec<Value>)> = Vec::new();
+    for figure in ledger.figures() {
+        let printed = print(figure, style);
+        let part = figure.part().map(|part| part_name(part, season));
+        let row = json!({
+            "name": figure.name,
+            "part": part,
+            "value": if printed.refusal.is_some() { "not known".to_owned() } else { printed.with_unit() },
+            "rows": rows::compressed(&figure.places),
+            "left-out": left_out(figure),
+        });
+        match groups.last_mut() {
+            Some((stem, _, group)) if stem == figure.stem() => group.push(row),
+            _ => groups.push((figure.stem().to_owned(), capital(&figure.label), vec![row])),
+        }
+    }
+    let groups: Vec<Value> = groups
+        .into_iter()
+        .map(|(stem, label, rows)| json!({"stem": stem, "label": label, "rows": rows}))
+        .collect();
+    json!(groups)
+}
+
+/// A site's name for its id; other parts, such as kinds and grants, name themselves.
+fn part_name(part: &str, season: &Season) -> String {
+    season
+        .ground
+        .sites
+        .iter()
+        .find(|site| site.id == part)
+        .map_or_else(|| part.to_owned(), |site| site.name.clone())
+}
+
+/// Records left out, by reason.
+fn left_out(figure: &Figure) -> String {
+    let mut reasons: BTreeMap<&str, Vec<_>> = BTreeMap::new();
+    for out in &figure.left_out {
+        reasons
+            .entry(out.reason.as_str())
+            .or_default()
+            .push(out.place.clone());
+    }
+    reasons
+        .into_iter()
+        .map(|(reason, places)| {
+            format!(
+                "{} left out ({}): {}",
+                plural(places.len(), "record"),
+                rows::compressed(&places),
+                reason.trim_end_matches('.')
+            )
+        })
+        .collect::<Vec<_>>()
+        .join("; ")
+}

@@ -1,0 +1,81 @@
+//! Findings for print: the accepted ones with their reasons, the open ones with what to do.
+
+use serde_json::{Value, json};
+
+use crate::finding::{Finding, Grade};
+use crate::report::words::{day, plural, sentence};
+
+/// So many open findings of a grade are printed; `check` lists all. Accepted ones are printed without a bound: each is a
+/// decision that a reader may want to question.
+const MOST: usize = 40;
+
+pub fn all(findings: &[Finding]) -> Value {
+    let accepted: Vec<Value> = findings
+        .iter()
+        .filter_map(|finding| {
+            let accepted = finding.accepted.as_ref()?;
+            let by = match (&accepted.by, accepted.on) {
+                (Some(by), Some(on)) => Some(format!("{by}, {}", day(on))),
+                (Some(by), None) => Some(by.clone()),
+                (None, Some(on)) => Some(day(on)),
+                (None, None) => None,
+            };
+            Some(json!({
+                "grade": finding.grade.word(),
+                "place": finding.place.to_string(),
+                "message": sentence(&finding.message),
+                "reason": sentence(&accepted.reason),
+                "by": by,
+            }))
+        })
+        .collect();
+    let open: Vec<Value> = [Grade::Error, Grade::Doubt]
+        .into_iter()
+        .flat_map(|grade| open(findings, grade))
+        .collect();
+    let remarks = findings
+        .iter()
+        .filter(|finding| finding.accepted.is_none() && finding.grade == Grade::Remark)
+        .count();
+    json!({
+        "accepted": accepted,
+        "open": open,
+        "more": more(findings),
+        "remarks": (remarks > 0).then(|| plural(remarks, "remark")),
+    })
+}
+
+fn open(findings: &[Finding], grade: Grade) -> impl Iterator<Item = Value> {
+    findings
+        .iter()
+        .filter(move |finding| finding.accepted.is_none() && finding.grade == grade)
+        .take(MOST)
+        .map(|finding| {
+            json!({
+                "grade": finding.grade.word(),
+                "place": finding.place.to_string(),
+                "message": sentence(&finding.message),
+                "mend": sentence(&finding.mend),
+            })
+        })
+}
+
+/// A sentence on what is not printed.
+fn more(findings: &[Finding]) -> Option<String> {
+    let over: usize = [Grade::Error, Grade::Doubt]
+        .into_iter()
+        .map(|grade| {
+            findings
+                .iter()
+                .filter(|finding| finding.accepted.is_none() && finding.grade == grade)
+                .count()
+                .saturating_sub(MOST)
+        })
+        .sum();
+    (over > 0).then(|| {
+        format!(
+            "{} more of this kind: windrow check lists them all.",
+            super::super::digits::count(over)
+        )
+    })
+}

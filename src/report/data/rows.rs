@@ -1,0 +1,109 @@
+//! Places as a person reads them: rows of one table as ranges, photos of one folder as a count.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use crate::place::{Place, Spot};
+use crate::report::words::plural;
+
+/// So many files of one folder are named; more are counted.
+const NAMED_FILES: usize = 3;
+
+/// `pulls.csv rows 2–14, 16; 312 files in photos/2025`.
+pub fn compressed(places: &[Place]) -> String {
+    let mut rows: BTreeMap<(&str, Option<&str>), BTreeSet<u32>> = BTreeMap::new();
+    let mut files: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+    let mut others: BTreeSet<String> = BTreeSet::new();
+    for place in places {
+        match &place.spot {
+            Spot::Row { sheet, row } | Spot::Cell { sheet, row, .. } => {
+                rows.entry((&place.file, sheet.as_deref()))
+                    .or_default()
+                    .insert(*row);
+            }
+            Spot::Whole | Spot::Tag(_) => {
+                let folder = place.file.rsplit_once('/').map_or("", |(folder, _)| folder);
+                files.entry(folder).or_default().insert(&place.file);
+            }
+            _ => {
+                others.insert(place.to_string());
+            }
+        }
+    }
+    let mut parts: Vec<String> = Vec::new();
+    for ((file, sheet), numbers) in rows {
+        let sheet = sheet.map_or_else(String::new, |sheet| format!(" sheet {sheet}"));
+        let word = if numbers.len() == 1 { "row" } else { "rows" };
+        parts.push(format!("{file}{sheet} {word}\u{a0}{}", ranges(&numbers)));
+    }
+    parts.extend(others);
+    for (folder, files) in files {
+        if files.len() <= NAMED_FILES || folder.is_empty() {
+            parts.extend(files.into_iter().map(str::to_owned));
+        } else {
+            parts.push(format!("{} in {folder}", plural(files.len(), "file")));
+        }
+    }
+    parts.join("; ")
+}
+
+/// `2–14, 16`.
+fn ranges(numbers: &BTreeSet<u32>) -> String {
+    let mut spans: Vec<(u32, u32)> = Vec::new();
+    for number in numbers {
+        match spans.last_mut() {
+            Some((_, last)) if last.checked_add(1) == Some(*number) => *last = *number,
+            _ => spans.push((*number, *number)),
+        }
+    }
+    spans
+        .into_iter()
+        .map(|(first, last)| {
+            // Row numbers are names, not quantities: they carry no separators.
+            if first == last {
+                first.to_string()
+            } else if first + 1 == last {
+                format!("{first}, {last}")
+            } else {
+                format!("{first}–{last}")
+            }
+        })
+        .collect::<Vec<_>>()
+        .join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn row(file: &str, row: u32) -> Place {
+        Place {
+            file: file.into(),
+            spot: Spot::Row { sheet: None, row },
+        }
+    }
+
+    #[test]
+    fn rows_become_ranges_and_photos_a_count() {
+        let mut places: Vec<Place> = [2, 3, 4, 7, 9, 10].map(|n| row("pulls.csv", n)).to_vec();
+        places.push(Place {
+            file: "pulls.csv".into(),
+            spot: Spot::Cell {
+                sheet: None,
+                row: 7,
+                heading: "mass_kg".into(),
+            },
+        });
+        places.push(row("weighings.csv", 5));
+        places.extend((0..5).map(|n| Place::whole(format!("photos/{n}.jpg"))));
+        places.push(Place::key("season.toml", "rates"));
+        assert_eq!(
+            compressed(&places),
+            "pulls.csv rows\u{a0}2–4, 7, 9, 10; weighings.csv row\u{a0}5; season.toml key rates; 5\u{a0}files in photos"
+        );
+        assert_eq!(compressed(&[]), "");
+        assert_eq!(
+            compressed(&[row("a", u32::MAX), row("a", u32::MAX - 1)]),
+            format!("a rows\u{a0}{}, {}", u32::MAX - 1, u32::MAX)
+        );
+    }
+}

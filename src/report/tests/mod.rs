@@ -1,0 +1,5 @@
+//! The report as a whole: it comes out, twice the same, whatever the season's size, on both papers.
+
+mod hostile;
+mod pages;
+mod sample;

@@ -1,0 +1,91 @@
+//! Words that several parts of the report share: dates, lists, plurals.
+
+use chrono::{Datelike, NaiveDate};
+
+use super::digits;
+
+const MONTHS: [&str; 12] = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+];
+
+/// A month's name, counted from 1.
+pub fn month(number: u32) -> &'static str {
+    number
+        .checked_sub(1)
+        .and_then(|at| MONTHS.get(at as usize))
+        .copied()
+        .unwrap_or("")
+}
+
+/// `5 August`.
+pub fn day_and_month(date: NaiveDate) -> String {
+    format!("{}\u{a0}{}", date.day(), month(date.month()))
+}
+
+/// `5 August 2025`.
+pub fn day(date: NaiveDate) -> String {
+    format!("{} {}", day_and_month(date), date.year())
+}
+
+/// `1 pull`, `1,200 pulls`.
+pub fn plural(count: usize, word: &str) -> String {
+    let ending = if count == 1 { "" } else { "s" };
+    format!("{}\u{a0}{word}{ending}", digits::count(count))
+}
+
+/// `a`, `a and b`, `a, b and c`.
+pub fn list(items: &[String]) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+/// The sentence with a full stop.
+pub fn sentence(text: &str) -> String {
+    let text = text.trim();
+    if text.is_empty() || text.ends_with(['.', '!', '?', '…']) {
+        text.to_owned()
+    } else {
+        format!("{text}.")
+    }
+}
+
+/// The text with a capital first.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn dates_lists_and_plurals() {
+        let date = NaiveDate::from_ymd_opt(2025, 8, 5).unwrap();
+        assert_eq!(day(date), "5\u{a0}August 2025");
+        assert_eq!(plural(1, "pull"), "1\u{a0}pull");
+        assert_eq!(plural(1_200, "pull"), "1,200\u{a0}pulls");
+        let items = ["a", "b", "c"].map(str::to_owned);
+        assert_eq!(list(&items), "a, b and c");
+        assert_eq!(list(&items[..1]), "a");
+        assert_eq!(sentence(" No bag was weighed "), "No bag was weighed.");
+        assert_eq!(capital("élan"), "Élan");
+        assert_eq!(month(13), "");
+    }
+}

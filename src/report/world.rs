@@ -1,0 +1,101 @@
+//! The world in which the templates are compiled: a closed set of files in memory, our own fonts, a fixed day.
+//!
+//! Takes files by path; gives them to the compiler. Nothing is read from disk or network, and packages are refused.
+
+use std::collections::BTreeMap;
+
+use typst::diag::{FileError, FileResult};
+use typst::foundations::{Bytes, Datetime, Duration};
+use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
+use typst::text::{Font, FontBook};
+use typst::utils::LazyHash;
+use typst::{Library, LibraryExt, World};
+
+use super::fonts::FACES;
+
+/// The files of one report.
+pub struct ReportWorld {
+    library: LazyHash<Library>,
+    main: FileId,
+    /// By path from the root, such as `/lib/look.typ`.
+    sources: BTreeMap<String, Source>,
+    files: BTreeMap<String, Bytes>,
+    today: Option<Datetime>,
+}
+
+impl ReportWorld {
+    /// A world whose main file is `main`; `None` if that is no path.
+    pub fn new(main: &str, today: Option<Datetime>) -> Option<Self> {
+        Some(Self {
+            library: LazyHash::new(Library::builder().build()),
+            main: id(main)?,
+            sources: BTreeMap::new(),
+            files: BTreeMap::new(),
+            today,
+        })
+    }
+
+    /// Adds a source file. A path that is none is left out, and the compiler will say that it is missing.
+    pub fn add_source(&mut self, path: &str, text: String) {
+        if let Some(id) = id(path) {
+            self.sources.insert(path.to_owned(), Source::new(id, text));
+        }
+    }
+
+    /// Adds a file of bytes.
+    pub fn add_file(&mut self, path: &str, bytes: Bytes) {
+        self.files.insert(path.to_owned(), bytes);
+    }
+}
+
+fn id(path: &str) -> Option<FileId> {
+    let path = VirtualPath::new(path).ok()?;
+    Some(RootedPath::new(VirtualRoot::Project, path).intern())
+}
+
+/// The path of a file of the project; anything else, a package above all, is refused.
+fn path_of(id: FileId) -> FileResult<&'static str> {
+    let rooted = id.get();
+    match rooted.root() {
+        VirtualRoot::Project => Ok(rooted.vpath().get_with_slash()),
+        VirtualRoot::Package(_) => Err(FileError::Other(Some(
+            "packages can't be used: the report is set from what the program holds".into(),
+        ))),
+    }
+}
+
+fn missing(path: &str) -> FileError {
+    FileError::NotFound(path.into())
+}
+
+impl World for ReportWorld {
+    fn library(&self) -> &LazyHash<Library> {
+        &self.library
+    }
+
+    fn book(&self) -> &LazyHash<FontBook> {
+        &FACES.book
+    }
+
+    fn main(&self) -> FileId {
+        self.main
+    }
+
+    fn source(&self, id: FileId) -> FileResult<Source> {
+        let path = path_of(id)?;
+        self.sources.get(path).cloned().ok_or_else(|| missing(path))
+    }
+
+    fn file(&self, id: FileId) -> FileResult<Bytes> {
+        let path = path_of(id)?;
+        self.files.get(path).cloned().ok_or_else(|| missing(path))
+    }
+
+    fn font(&self, index: usize) -> Option<Font> {
+        FACES.fonts.get(index).cloned()
+    }
+
+    fn today(&self, _offset: Option<Duration>) -> Option<Datetime> {
+        self.today
+    }
+}
