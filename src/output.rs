@@ -12,9 +12,12 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> io::Result<()> {
         Some(parent) if !parent.as_os_str().is_empty() => parent,
         _ => Path::new("."),
     };
-    let mut file = tempfile::Builder::new()
-        .prefix(PARTIAL_PREFIX)
-        .tempfile_in(folder)?;
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(PARTIAL_PREFIX);
+    // A temporary file is its owner's alone; an output is meant to be handed on, as far as the system's mask allows.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut file = builder.tempfile_in(folder)?;
     file.write_all(bytes)?;
     file.as_file().sync_all()?;
     file.persist(path).map_err(|failure| failure.error)?;

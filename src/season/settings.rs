@@ -340,6 +340,7 @@ pub fn read(text: &str, problems: &mut Vec<Problem>) -> Result<Settings, String>
         ..settings
     };
     check_units(&settings.units, problems);
+    check_days(&settings, problems);
     Ok(settings)
 }
 
@@ -506,6 +507,32 @@ fn checked_method(method: MethodSettings, problems: &mut Vec<Problem>) -> Method
     MethodSettings {
         level: MethodSettings::default().level,
         ..method
+    }
+}
+
+/// Years of which anybody keeps such a log.
+const YEARS: std::ops::RangeInclusive<i32> = 1900..=2200;
+
+fn check_days(settings: &Settings, problems: &mut Vec<Problem>) {
+    let mut wrong = |key: &str, reason: String| {
+        problems.push(Problem {
+            place: Place::key(SETTINGS_FILE, key),
+            kind: ProblemKind::KeyWrong {
+                key: key.to_owned(),
+                reason,
+            },
+            row: None,
+        });
+    };
+    // A missing year has been told as such.
+    if settings.year != 0 && !YEARS.contains(&settings.year) {
+        wrong("year", format!("{} is no year of a season", settings.year));
+    }
+    if settings.ends < settings.starts {
+        wrong(
+            "ends",
+            format!("the season ends on {} and starts on {}", settings.ends, settings.starts),
+        );
     }
 }
 
