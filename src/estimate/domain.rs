@@ -6,7 +6,9 @@
 
 use super::degrees::{satterthwaite, thin};
 use super::interval::floored_log_student;
-use super::number::{all_equal, check_amounts, check_level, mean, sum, variance};
+use super::number::{
+    UNEVEN_CAUTION, all_equal, check_amounts, check_level, mean, sum, uneven, variance,
+};
 use super::{Estimate, Interval, Outcome, Refusal};
 
 /// One group, as far as it reaches into the part.
@@ -105,6 +107,12 @@ pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
     estimate.standard_error = Some(error);
     estimate.degrees_of_freedom = Some(degrees);
     estimate.caution.extend(thin(degrees));
+    if strata
+        .iter()
+        .any(|stratum| stratum.unobserved > 0.0 && uneven(stratum.observed))
+    {
+        estimate.caution.push(UNEVEN_CAUTION.into());
+    }
     estimate.interval = floored_log_student(value, error, degrees, floor, level);
     estimate.checked()
 }

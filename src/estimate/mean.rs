@@ -7,6 +7,9 @@ use super::{Estimate, Outcome, Refusal};
 /// Fewer observations than this give a mean without interval: t intervals of skewed data cover too little.
 const FEWEST_FOR_INTERVAL: usize = 5;
 
+/// From here on the skew of the data no longer matters much to Student's t.
+const MANY: usize = 30;
+
 /// Mean, standard error s/√n, and t interval with n − 1 degrees of freedom, kept within `bounds`.
 ///
 /// Source: Student 1908, Biometrika 6:1–25. Refuses an empty list and numbers that are none.
@@ -41,6 +44,12 @@ pub fn mean(observed: &[f64], bounds: (f64, f64), level: f64) -> Outcome {
                 .into(),
         );
         return estimate.checked();
+    }
+    if n < MANY {
+        estimate.caution.push(
+            "Approximate: where observations are very uneven, few of them hold the truth somewhat less often than the interval says."
+                .into(),
+        );
     }
     if let Some(spread) = variance(observed) {
         let error = (spread / n as f64).sqrt();

@@ -41,6 +41,7 @@ mod ratio;
 #[cfg(test)]
 mod reference;
 mod removal;
+mod removal_falling;
 mod seed_bank;
 mod total;
 mod trend;
@@ -67,6 +68,7 @@ pub use random::Random;
 pub use rate::{Cluster, rate, rate_if_none};
 pub use ratio::{PairedStratum, RatioForm, combined_ratio_total, ratio, separate_ratio_total};
 pub use removal::{Fit, Removal, possible_initial, removal};
+pub use removal_falling::removal_if_falling;
 pub use seed_bank::{Course, Outlook, Range, SeedBank, SeedYear, seed_bank_outlook};
 pub use total::{Stratum, stratified_mean, stratified_total};
 pub use trend::{SeasonRow, Trend, trend_negative_binomial, trend_quasi_poisson};

@@ -46,6 +46,21 @@ pub fn all_equal(values: &[f64]) -> bool {
     values.windows(2).all(|pair| pair[0] == pair[1])
 }
 
+/// Coefficient of variation above which few observations leave intervals short of their level.
+const UNEVEN: f64 = 0.9;
+
+/// Whether observations spread so widely that a few large ones decide their mean.
+pub fn uneven(values: &[f64]) -> bool {
+    match (mean(values), variance(values)) {
+        (Some(mean), Some(variance)) => variance.sqrt() > UNEVEN * mean.abs(),
+        _ => false,
+    }
+}
+
+/// What to say of such observations.
+pub const UNEVEN_CAUTION: &str = "Approximate: the measured units differ so much that a few large \
+     ones decide; measure more.";
+
 /// Refuses a confidence level that is none.
 pub fn check_level(level: f64) -> Result<(), Refusal> {
     if level > 0.0 && level < 1.0 {

@@ -403,6 +403,19 @@ mod tests {
         close(found.standard_error.unwrap(), 51.2149, 1e-6);
     }
 
+    /// Lohr 1999, example 5.2 p. 137: mean grade of 5 of 100 suites of 4 students: 2.826, standard
+    /// error .1636649, t with 4 degrees of freedom 2.37159 to 3.28041.
+    #[test]
+    fn grades_by_suite() {
+        let pairs = [12.16, 11.36, 8.96, 12.96, 11.08].map(|grades| (4.0, grades));
+        let found = ratio(&pairs, Some(100.0), 0.95).unwrap();
+        close(found.value, 2.826, 1e-12);
+        close(found.standard_error.unwrap(), 0.163_664_9, 1e-7);
+        let interval = found.interval.unwrap();
+        close(interval.lower, 2.371_59, 2e-6);
+        close(interval.upper, 3.280_41, 2e-6);
+    }
+
     #[test]
     fn what_has_no_spread_or_no_x_is_told() {
         let same = [(1.0, 2.0), (2.0, 4.0)];

@@ -144,7 +144,8 @@ pub fn quantity(value: f64, measure: Measure, style: &Style) -> String {
         return Decimal::from_f64_retain(value)
             .map_or_else(|| NO_VALUE.to_owned(), |a| money(a, &style.currency));
     }
-    joined(&exact(value * factor, measure), unit)
+    // A promise is mostly a round number: no zeros behind the point.
+    joined(&digits::trimmed(value * factor, 2), unit)
 }
 
 /// Money to the cent with its currency: `$1,234.50`, `CHF 1,234.50`.

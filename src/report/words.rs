@@ -38,6 +38,15 @@ pub fn day(date: NaiveDate) -> String {
     format!("{} {}", day_and_month(date), date.year())
 }
 
+/// `1 May to 30 September 2025`.
+pub fn period(starts: NaiveDate, ends: NaiveDate) -> String {
+    if starts.year() == ends.year() {
+        format!("{} to {}", day_and_month(starts), day(ends))
+    } else {
+        format!("{} to {}", day(starts), day(ends))
+    }
+}
+
 /// `1 pull`, `1,200 pulls`.
 pub fn plural(count: usize, word: &str) -> String {
     let ending = if count == 1 { "" } else { "s" };
@@ -79,6 +88,8 @@ mod tests {
     fn dates_lists_and_plurals() {
         let date = NaiveDate::from_ymd_opt(2025, 8, 5).unwrap();
         assert_eq!(day(date), "5\u{a0}August 2025");
+        let end = NaiveDate::from_ymd_opt(2025, 9, 30).unwrap();
+        assert_eq!(period(date, end), "5\u{a0}August to 30\u{a0}September 2025");
         assert_eq!(plural(1, "pull"), "1\u{a0}pull");
         assert_eq!(plural(1_200, "pull"), "1,200\u{a0}pulls");
         let items = ["a", "b", "c"].map(str::to_owned);

@@ -272,16 +272,17 @@ impl Bag {
             .map(|(path, _)| path)
             .filter(|path| !listed.contains(path))
             .collect();
-        for (path, _) in files.tags().filter(|(path, _)| !listed.contains(path)) {
-            let is_tag_manifest = manifest::algorithm_name(path, TAG_MANIFEST).is_some();
-            if is_tag_manifest {
-                continue;
-            }
+        if !self.tag_manifests.is_empty() {
+            let tags = files.tags().map(|(path, _)| path);
+            let uncovered = tags.filter(|path| {
+                !listed.contains(path) && manifest::algorithm_name(path, TAG_MANIFEST).is_none()
+            });
             if every_tag {
-                added.insert(path);
-            } else if !self.tag_manifests.is_empty() {
-                let path = path.into();
-                findings.warnings.push(Warning::Uncovered { path });
+                added.extend(uncovered);
+            } else {
+                findings
+                    .warnings
+                    .extend(uncovered.map(|path| Warning::Uncovered { path: path.into() }));
             }
         }
         for (path, manifest) in changed {

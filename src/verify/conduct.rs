@@ -1,11 +1,11 @@
 //! The way of a verification: structure first, then the tag files, then every byte, then the judgement.
 
 use std::fs::{self, File};
+use std::num::NonZero;
 use std::path::Path;
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
 use std::thread;
-
-use rayon::prelude::*;
 
 use super::VerifyError;
 use super::bag::{Bag, Findings, Readings};
@@ -18,6 +18,9 @@ use super::layout::{self, Layout};
 use super::verdict::{Expected, Kind, Verdict};
 use super::zip::{self, Stop};
 use crate::archive::profile;
+
+/// Bytes that it pays to start one more thread for: hashing them takes about as long as a hundred starts.
+const WORTH_A_THREAD: u64 = 4 << 20;
 
 /// Judges the ZIP or folder at `path`, and compares it with what is known from elsewhere.
 ///
@@ -228,38 +231,58 @@ fn without_doubles(faults: Vec<Fault>) -> Vec<Fault> {
 }
 
 /// Reads every file once, on all processors.
+///
+/// Threads of its own and no shared pool: a caller that runs in such a pool would wait for itself.
 fn read_all(
     files: &Files,
     plan: &(dyn Fn(&str) -> Vec<Algorithm> + Sync),
     progress: &mut dyn FnMut(u64, u64),
 ) -> Result<Readings, VerifyError> {
     let list: Vec<(&String, &Stored)> = files.list.iter().collect();
-    let total = list.iter().map(|(_, stored)| stored.size).sum();
-    let (sender, receiver) = mpsc::channel::<u64>();
-    let outcome = thread::scope(|scope| {
-        let worker = scope.spawn(move || {
-            list.into_par_iter()
-                .map_with(sender, |sender, (path, stored)| {
-                    let content = files.with(path, stored, |reader| {
-                        // Nobody listens only if the scope is gone already.
-                        digest::read(reader, &plan(path), &|count| {
-                            let _ = sender.send(count);
-                        })
-                    })?;
-                    Ok((path.clone(), content))
+    let total: u64 = list.iter().map(|(_, stored)| stored.size).sum();
+    let next = AtomicUsize::new(0);
+    let work = |sender: mpsc::Sender<u64>| -> Result<Vec<_>, VerifyError> {
+        let mut done = Vec::new();
+        while let Some((path, stored)) = list.get(next.fetch_add(1, Ordering::Relaxed)) {
+            let outcome = files.with(path, stored, |reader| {
+                digest::read(reader, &plan(path), &|count| {
+                    // The receiver lives as long as any sender.
+                    let _ = sender.send(count);
                 })
-                .collect::<Vec<Result<_, VerifyError>>>()
-        });
+            });
+            if outcome.is_err() {
+                // The others need not go on.
+                next.store(list.len(), Ordering::Relaxed);
+            }
+            done.push(((*path).clone(), outcome?));
+        }
+        Ok(done)
+    };
+    let processors = thread::available_parallelism().map_or(1, NonZero::get);
+    let worth = usize::try_from(total / WORTH_A_THREAD).unwrap_or(usize::MAX);
+    let threads = processors.min(worth.saturating_add(1));
+    let (sender, receiver) = mpsc::channel();
+    thread::scope(|scope| {
+        let workers: Vec<_> = (0..threads)
+            .map(|_| {
+                let (work, sender) = (&work, sender.clone());
+                scope.spawn(move || work(sender))
+            })
+            .collect();
+        drop(sender);
         let mut done = 0;
         for count in receiver {
             done += count;
             progress(done, total);
         }
-        worker.join()
-    });
-    match outcome {
-        Ok(list) => list.into_iter().collect(),
-        // A panic in a reading thread stays a panic.
-        Err(panic) => std::panic::resume_unwind(panic),
-    }
+        let mut readings = Readings::new();
+        for worker in workers {
+            match worker.join() {
+                Ok(part) => readings.extend(part?),
+                // A panic in a reading thread stays a panic.
+                Err(panic) => std::panic::resume_unwind(panic),
+            }
+        }
+        Ok(readings)
+    })
 }

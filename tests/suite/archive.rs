@@ -53,6 +53,20 @@ fn pack_items(items: Vec<Item>, output: &Path) -> Packed {
     pack(items, &evidence, &description(), output, &mut |_| {}).unwrap()
 }
 
+/// The smallest season that has a file of each sort, for tests that go through every bit.
+fn smallest_packed() -> (tempfile::TempDir, Packed) {
+    let folder = tempfile::tempdir().unwrap();
+    let wanted = [
+        "season/photos/Süd pond.jpg",
+        "ledger/figures.json",
+        "report/funder.pdf",
+    ];
+    let mut items = season();
+    items.retain(|item| wanted.contains(&item.path.as_str()));
+    let packed = pack_items(items, &folder.path().join("evidence.zip"));
+    (folder, packed)
+}
+
 /// A folder of its own for a test, with the season packed into it.
 fn packed() -> (tempfile::TempDir, Packed) {
     let folder = tempfile::tempdir().unwrap();

@@ -1,11 +1,14 @@
-//! Cover before and after by site: an open ring before, a full dot after, on an axis of 0 to 100 per cent.
+//! Cover before and after by site: an open ring before, a full dot after, one below the other on an axis of 0 to 100 per cent.
 
 use super::removal::whisker;
-use super::rows::{HEAD, MOST, frame, middle, words};
-use super::{Anchor, Drawing, Lettering, SMALL, WIDTH, held, stroke};
+use super::rows::{HEAD, MOST, ROW, frame, middle, words};
+use super::{Anchor, Drawing, HAIR, Lettering, SMALL, WIDTH, held, stroke};
 use crate::figure::Figure;
 use crate::report::number::{Style, print};
-use crate::report::palette::{BARK, INK, PAPER, POND, REED};
+use crate::report::palette::{BARK, INK, PAPER, POND};
+
+/// How far before and after stand from the middle of their row.
+const APART: f64 = 3.4;
 
 /// A site's, or the season's, cover.
 pub struct Row<'a> {
@@ -35,7 +38,7 @@ pub fn draw(rows: &[Row<'_>], style: &Style) -> Vec<Drawing> {
         .collect();
     rows.chunks(MOST)
         .map(|chunk| {
-            let (mut svg, across) = frame(chunk.len(), &lines, "cover");
+            let (mut svg, across) = frame(chunk.len(), &lines, "");
             legend(&mut svg);
             let mut told = Vec::new();
             for (index, row) in chunk.iter().enumerate() {
@@ -43,20 +46,22 @@ pub fn draw(rows: &[Row<'_>], style: &Style) -> Vec<Drawing> {
                 let at = |figure: Option<&Figure>| {
                     figure.and_then(Figure::value).map(|v| across.within(v))
                 };
-                for (figure, lift) in [(row.before, -2.6), (row.after, 2.6)] {
+                // Two lines a row, before above after, so that neither interval hides the other.
+                for (figure, lift) in [(row.before, -APART), (row.after, APART)] {
                     if let Some(interval) = figure.and_then(Figure::interval) {
                         let bounds = (across.within(interval.lower), across.within(interval.upper));
                         whisker(&mut svg, bounds, y + lift, interval.upper.is_infinite());
                     }
                 }
-                if let (Some(from), Some(to)) = (at(row.before), at(row.after)) {
-                    svg.line(from, y, to, y, stroke(REED, 1.6));
-                }
                 if let Some(x) = at(row.before) {
-                    svg.circle(x, y, 3.0, PAPER, Some(stroke(BARK, 1.3)));
+                    svg.circle(x, y - APART, 2.6, PAPER, Some(stroke(BARK, 1.3)));
                 }
                 if let Some(x) = at(row.after) {
-                    svg.circle(x, y, 3.0, POND, None);
+                    svg.circle(x, y + APART, 2.8, POND, None);
+                }
+                if index > 0 {
+                    let edge = y - ROW / 2.0;
+                    svg.line(0.0, edge, WIDTH, edge, HAIR);
                 }
                 let (value, interval) = row.change.map(|figure| print(figure, style)).map_or_else(
                     || (String::new(), String::new()),

@@ -159,8 +159,8 @@ fn months(svg: &mut Svg, first: NaiveDate, days: f64, across: &Scale, base: f64)
         let starts = next.day() == 1 || day == 0;
         if starts {
             let x = across.at(day as f64);
-            // A month that begins within days of the first one leaves no room for the first one's name.
-            let cramped = day == 0 && next.day() > 18;
+            // A name needs room: at the start before the next month, at the end before the edge.
+            let cramped = (day == 0 && next.day() > 18) || x > WIDTH - 34.0;
             svg.line(x, base, x, base + 20.0, HAIR);
             if !cramped {
                 svg.text(x + 3.0, base + 18.0, month(next.month()), SMALL);

@@ -5,10 +5,10 @@ use crate::figure::Figure;
 use crate::report::number::{Style, print, unit_of};
 use crate::report::palette::{INK, MUTED, PAPER, POND};
 
-const HEIGHT: f64 = 150.0;
+const HEIGHT: f64 = 142.0;
 const LEFT: f64 = 36.0;
 const TOP: f64 = 20.0;
-const BOTTOM: f64 = 24.0;
+const BOTTOM: f64 = 16.0;
 
 /// One season.
 pub struct Year<'a> {

@@ -6,8 +6,10 @@ use crate::report::words::plural;
 use crate::season::{Pull, Season};
 
 const HEIGHT: f64 = 84.0;
-/// Strokes are no wider and no farther apart than this: three pulls must not look like a bar chart.
+/// Strokes are no wider than this: three pulls must not look like a bar chart.
 const WIDEST: f64 = 5.0;
+/// Nor farther apart.
+const FARTHEST: f64 = 27.0;
 
 /// The drawing; `None` where no pull has hours.
 pub fn draw(season: &Season) -> Option<Drawing> {
@@ -23,7 +25,7 @@ pub fn draw(season: &Season) -> Option<Drawing> {
         return None;
     }
     // More pulls than a page has points still fit: strokes then touch.
-    let slot = (WIDTH / pulls.len() as f64).min(2.0 * WIDEST);
+    let slot = (WIDTH / pulls.len() as f64).min(FARTHEST);
     let width = (slot * 0.6).min(WIDEST);
     let base = HEIGHT - 5.0;
     let up = Scale::new((0.0, most), (base, 0.0));

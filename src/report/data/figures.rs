@@ -1,6 +1,6 @@
 //! All figures as the templates look them up, the methods behind them, and the appendix of where each comes from.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::{Map, Value, json};
 
@@ -67,16 +67,17 @@ pub fn key(ledger: &Ledger) -> Value {
     json!(names)
 }
 
-/// One entry for each kind of figure: what it is, how it was reached, what has to hold.
+/// How the figures were reached, kinds with the same way together; and what has to hold, with the figures that rest on it.
 pub fn methods(ledger: &Ledger) -> Value {
-    let mut entries: Vec<Value> = Vec::new();
-    let mut seen: BTreeMap<String, ()> = BTreeMap::new();
+    let mut ways: Vec<(String, Vec<String>, Vec<String>)> = Vec::new();
+    let mut assumptions: Vec<(String, Vec<String>)> = Vec::new();
+    let mut seen: BTreeSet<&str> = BTreeSet::new();
     for figure in ledger.figures() {
-        // The season's figure speaks for its parts; a kind that has parts alone is told by the first of them.
-        if seen.insert(figure.stem().to_owned(), ()).is_some() {
+        // The season's figure names its kind; a kind that has parts alone is named by the first of them.
+        if !seen.insert(figure.stem()) {
             continue;
         }
-        let mut assumptions: Vec<String> = Vec::new();
+        let label = capital(&figure.label);
         let mut estimators: Vec<String> = Vec::new();
         let kin = ledger
             .figures()
@@ -84,8 +85,13 @@ pub fn methods(ledger: &Ledger) -> Value {
         for other in kin {
             for assumption in &other.assumptions {
                 let assumption = sentence(&capital(assumption));
-                if !assumptions.contains(&assumption) {
-                    assumptions.push(assumption);
+                match assumptions
+                    .iter_mut()
+                    .find(|(known, _)| *known == assumption)
+                {
+                    Some((_, labels)) if labels.contains(&label) => {}
+                    Some((_, labels)) => labels.push(label.clone()),
+                    None => assumptions.push((assumption, vec![label.clone()])),
                 }
             }
             if let Outturn::Estimated(estimate) = &other.outturn {
@@ -95,15 +101,37 @@ pub fn methods(ledger: &Ledger) -> Value {
                 }
             }
         }
-        entries.push(json!({
-            "stem": figure.stem(),
-            "label": capital(&figure.label),
-            "method": sentence(&capital(&figure.method)),
-            "estimators": estimators,
-            "assumptions": assumptions,
-        }));
+        let method = sentence(&capital(&figure.method));
+        match ways
+            .iter_mut()
+            .find(|(known, others, _)| *known == method && *others == estimators)
+        {
+            Some((_, _, labels)) => labels.push(label),
+            None => ways.push((method, estimators, vec![label])),
+        }
     }
-    json!(entries)
+    let ways: Vec<Value> = ways
+        .into_iter()
+        .map(|(method, estimators, labels)| {
+            json!({"method": method, "estimators": estimators, "labels": together(&labels)})
+        })
+        .collect();
+    let assumptions: Vec<Value> = assumptions
+        .into_iter()
+        .map(|(text, labels)| json!({"text": text, "labels": together(&labels)}))
+        .collect();
+    json!({"ways": ways, "assumptions": assumptions})
+}
+
+/// Labels in one line, each once.
+fn together(labels: &[String]) -> String {
+    let mut seen = BTreeSet::new();
+    labels
+        .iter()
+        .filter(|label| seen.insert(label.as_str()))
+        .map(String::as_str)
+        .collect::<Vec<_>>()
+        .join(" · ")
 }
 
 /// The appendix: every figure with its value and the records under it, grouped by kind.

@@ -8,7 +8,7 @@ use crate::figure::{Deliverable, Measure, Outturn};
 use crate::report::chart;
 use crate::report::input::Input;
 use crate::report::number::{Style, money, print, quantity};
-use crate::report::words::{day, sentence};
+use crate::report::words::{day, period, sentence};
 use crate::season::{Grant, RateKind};
 
 /// Every grant of the season.
@@ -31,7 +31,7 @@ fn one(grant: &Grant, input: &Input<'_>, style: &Style) -> Value {
         .map(|deliverable| promise(deliverable, input, style))
         .collect();
     let period = match (grant.starts, grant.ends) {
-        (Some(starts), Some(ends)) => Some(format!("{} to {}", day(starts), day(ends))),
+        (Some(starts), Some(ends)) => Some(period(starts, ends)),
         (Some(starts), None) => Some(format!("from {}", day(starts))),
         (None, Some(ends)) => Some(format!("until {}", day(ends))),
         (None, None) => None,

@@ -22,7 +22,7 @@ use super::narrative;
 use super::number::{Style, percent};
 use super::palette;
 use super::pictures::Picture;
-use super::words::day;
+use super::words::{day, period};
 use crate::season::Paper;
 
 /// The whole value; every text in it can be set in our faces.
@@ -56,7 +56,7 @@ pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Pictu
         "programme": or_dash(&settings.programme),
         "title": settings.title,
         "year": settings.year.to_string(),
-        "period": format!("{} to {}", day(settings.starts), day(settings.ends)),
+        "period": period(settings.starts, settings.ends),
         "species": settings.species,
         "scientific-name": settings.scientific_name,
         "notice": settings.notice,

@@ -70,6 +70,8 @@ pub struct Placed {
 
 /// How far from its thing a label may stand, in points: touching, near, and with a leading line.
 const REACHES: [f64; 4] = [2.0, 9.0, 22.0, 40.0];
+/// How far up or down from its middle a label may stand within its thing.
+const INSIDE: [f64; 5] = [0.0, -8.0, 8.0, -16.0, 16.0];
 /// From this reach on a line leads to the thing.
 const LED_FROM: f64 = 9.0;
 
@@ -110,10 +112,12 @@ fn candidates(wish: &Wish) -> Vec<Placed> {
     let fits = wish.thing.right - wish.thing.left > wish.width
         && wish.thing.bottom - wish.thing.top > wish.height;
     if wish.inside && fits {
-        all.push(Placed {
-            place: Box2::around(x, y, half_width, half_height),
-            led: false,
-        });
+        for lift in INSIDE {
+            let place = Box2::around(x, y + lift, half_width, half_height);
+            if wish.thing.holds(&place) {
+                all.push(Placed { place, led: false });
+            }
+        }
     }
     for reach in REACHES {
         let right = wish.thing.right + reach + half_width;

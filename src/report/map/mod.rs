@@ -26,6 +26,8 @@ const AIR: f64 = 26.0;
 const FOOT: f64 = 30.0;
 const LOWEST: f64 = 190.0;
 const HIGHEST: f64 = 420.0;
+/// Labels keep clear of so many pulls.
+const FEW_PULLS: usize = 80;
 /// Pulls farther from all sites and stations than the ground is wide are off the map: a wrong fix must not shrink it.
 const FARTHEST: f64 = 1.0;
 
@@ -180,7 +182,15 @@ fn paint(
         let (x, y) = view.on_page(*mark);
         svg.circle(x, y, 1.8, RUST, Some(stroke(PAPER, 0.5)));
     }
-    let mut taken = Vec::new();
+    // Few pulls are worth a label that makes way for them; many leave no room to do so.
+    let mut taken: Vec<Box2> = marks
+        .iter()
+        .take(FEW_PULLS)
+        .map(|mark| {
+            let (x, y) = view.on_page(*mark);
+            Box2::around(x, y, 2.2, 2.2)
+        })
+        .collect();
     for station in &ground.stations {
         if let Some((x, y)) = view.place(station.point.x(), station.point.y()) {
             taken.extend(draw_station(&mut svg, station, x, y));

@@ -8,13 +8,13 @@ use windrow::archive::Item;
 use windrow::verify::{Expected, Fault, verify};
 
 use super::zip_maker::{Entry, Zip, places};
-use super::{BASE, judge, pack_items, packed, season, told, unpack};
+use super::{BASE, judge, pack_items, packed, season, smallest_packed, told, unpack};
 
 const PULLS: &str = "data/season/pulls.csv";
 
 #[test]
 fn every_single_flipped_bit_is_found_and_named() {
-    let (folder, packed) = packed();
+    let (folder, packed) = smallest_packed();
     let bytes = fs::read(&packed.path).unwrap();
     let places = places(&packed.path);
     let owner = |at: u64| {
@@ -207,7 +207,7 @@ fn changes_in_an_unpacked_folder_are_told_by_what_they_are() {
 /// In a folder no check sum of a ZIP stands by: every bit of every tag file has to be held by the bag itself.
 #[test]
 fn every_flipped_bit_of_a_tag_file_in_a_folder_is_found() {
-    let (folder, packed) = packed();
+    let (folder, packed) = smallest_packed();
     let base = unpack(&packed.path, &folder.path().join("unpacked"));
     let mut missed = Vec::new();
     for name in [

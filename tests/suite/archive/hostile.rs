@@ -93,7 +93,7 @@ fn comments() {
             };
             zip.comment = inner.build();
         }),
-        ["structure the ZIP"]
+        ["structure the end of the ZIP"]
     );
     assert_eq!(
         harm(|zip| {
