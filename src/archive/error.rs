@@ -15,6 +15,8 @@ pub enum ArchiveError {
     Base { name: String, fault: NameFault },
     /// More files than the profile allows.
     TooMany { files: usize },
+    /// A list of all files would be longer than a reader accepts.
+    ListTooLong { list: String, bytes: u64 },
     /// A file is not what was hashed before.
     Changed { path: String, file: PathBuf },
     /// The root handed in, as the report prints it, isn't the root over the files handed in.
@@ -47,6 +49,11 @@ impl fmt::Display for ArchiveError {
                 out,
                 "there are {files} files; an archive holds {} at most; move what is no evidence out of the season folder",
                 profile::MAX_FILES
+            ),
+            Self::ListTooLong { list, bytes } => write!(
+                out,
+                "{list} would have {bytes} bytes; {} are the most; give the files shorter names or pack fewer",
+                profile::MAX_LIST_BYTES
             ),
             Self::Changed { path, file } => write!(
                 out,

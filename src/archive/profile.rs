@@ -69,8 +69,9 @@ pub const LEDGER_FILES: [&str; 3] = [
 /// The report. It prints the root, so it can't be a leaf: the manifests cover it.
 pub const REPORT: &str = "data/report/";
 
-/// How many files an archive may hold. A season of 50,000 photos fits four times; a flood of entries doesn't.
-pub const MAX_FILES: usize = 200_000;
+/// How many files an archive may hold. A season of 50,000 photos fits twice, and a reader can keep so many names in
+/// memory; a flood of entries doesn't fit.
+pub const MAX_FILES: usize = 100_000;
 /// How many UTF-16 units a path below the base directory may have: a Windows path ends at 260, and the folder that
 /// somebody unpacks into takes its share.
 pub const MAX_PATH_UNITS: usize = 200;
@@ -82,7 +83,7 @@ pub const MAX_PARTS: usize = 32;
 pub const MAX_BASE_BYTES: usize = 100;
 /// How many bytes a list of all files may have: a manifest, evidence.json, the directory of the ZIP. [`MAX_FILES`]
 /// with names of ordinary length fit; a reader can hold it in memory.
-pub const MAX_LIST_BYTES: u64 = 48 << 20;
+pub const MAX_LIST_BYTES: u64 = 32 << 20;
 /// How large bag-info.txt and HOW-TO-VERIFY.txt may be.
 pub const MAX_TEXT_BYTES: u64 = 1 << 20;
 

@@ -52,6 +52,7 @@ pub fn pack(
     }
     let bytes = items.iter().map(|item| item.size).sum();
     let (tags, fingerprint) = tag_files(&items, evidence, description, bytes);
+    check_lists(&items, &tags, &description.base)?;
 
     let failed = |source| ArchiveError::Write {
         file: output.to_path_buf(),
@@ -146,6 +147,33 @@ fn tag_files(
     tags.insert(profile::TAG_MANIFEST, tag_manifest);
     (tags, fingerprint)
 }
+
+/// Makes sure that no list is longer than a verifier accepts.
+fn check_lists(
+    items: &[Item],
+    tags: &BTreeMap<&'static str, String>,
+    base: &str,
+) -> Result<(), ArchiveError> {
+    let names = items.iter().map(|item| item.path.len() + base.len());
+    let directory = names.map(|bytes| bytes as u64 + ZIP_ENTRY_BYTES).sum();
+    let lists = tags
+        .iter()
+        .map(|(name, text)| (*name, text.len() as u64))
+        .chain([("the directory of the ZIP", directory)]);
+    for (list, bytes) in lists {
+        if bytes > profile::MAX_LIST_BYTES {
+            return Err(ArchiveError::ListTooLong {
+                list: list.into(),
+                bytes,
+            });
+        }
+    }
+    Ok(())
+}
+
+/// Bytes of an entry in the directory beside its path below `data/` and its base: the record, the longest Zip64
+/// field, the slash and `data/`; the few tag files are made up for by the Zip64 fields that hardly any entry has.
+const ZIP_ENTRY_BYTES: u64 = 46 + 28 + 6;
 
 /// Why the copying stopped.
 enum Stop {
@@ -390,6 +418,25 @@ mod tests {
         };
         assert_eq!(faults.len(), 4);
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
+    }
+
+    #[test]
+    fn lists_that_no_verifier_would_read_are_not_written() {
+        let text = "x".repeat(usize::try_from(profile::MAX_LIST_BYTES).unwrap());
+        let list = |text: String| check_lists(&[], &BTreeMap::from([("list", text)]), "base");
+        assert!(list(text.clone()).is_ok());
+        assert!(matches!(
+            list(text + "x"),
+            Err(ArchiveError::ListTooLong { .. })
+        ));
+        let folder = tempfile::tempdir().unwrap();
+        let more = (0..profile::MAX_FILES)
+            .map(|number| Item::from_bytes(format!("season/{number}"), Vec::new()))
+            .collect();
+        assert!(matches!(
+            pack_into(folder.path(), more),
+            Err(ArchiveError::TooMany { .. })
+        ));
     }
 
     #[test]

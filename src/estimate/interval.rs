@@ -12,11 +12,9 @@ pub fn student(value: f64, error: f64, degrees: f64, level: f64) -> Option<Inter
     finite(value - reach, value + reach, level)
 }
 
-/// How far the log-t interval of a total leans upwards. Found by measurement, as the other two:
-/// see the coverage tables in `docs/methods.md`.
-pub const LEAN_TOTAL: f64 = 1.0;
-/// For a rate, where uneven effort adds to the skew.
-pub const LEAN_RATE: f64 = 1.5;
+/// How far the log-t interval of a total or a rate of skewed amounts leans upwards. Found by
+/// measurement, as the next: see the coverage tables in `docs/methods.md`.
+pub const LEAN_AMOUNT: f64 = 1.5;
 /// For counts on plots, whose skew the logarithm nearly takes away by itself.
 pub const LEAN_DENSITY: f64 = 0.3;
 /// No interval is widened above by more than this share of its reach: beyond it the upper end
@@ -58,7 +56,7 @@ pub fn floored_log_student(
     floor: f64,
     level: f64,
 ) -> Option<Interval> {
-    log_student(value, error, degrees, LEAN_TOTAL, level).map(|interval| Interval {
+    log_student(value, error, degrees, LEAN_AMOUNT, level).map(|interval| Interval {
         lower: interval.lower.max(floor.min(value)),
         ..interval
     })

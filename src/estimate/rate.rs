@@ -4,7 +4,7 @@
 //! the log scale.
 //! The other intervals for the same rate are in their own modules.
 
-use super::interval::{LEAN_RATE, log_student};
+use super::interval::{LEAN_AMOUNT, log_student};
 use super::number::{check_amounts, check_level, sum, variance};
 use super::{Estimate, Interval, Outcome, Refusal};
 
@@ -71,7 +71,7 @@ pub fn rate(clusters: &[Cluster], shared_variance: f64, level: f64) -> Outcome {
         let error = (variance + shared_variance).sqrt();
         estimate.standard_error = Some(error);
         estimate.degrees_of_freedom = Some(degrees);
-        estimate.interval = log_student(sums.ratio, error, degrees, LEAN_RATE, level);
+        estimate.interval = log_student(sums.ratio, error, degrees, LEAN_AMOUNT, level);
         estimate.method = "ratio of sums; jackknife standard error between observations; t \
              interval on the log scale, leaning upwards, with n − 1 degrees of freedom"
             .into();
