@@ -31,7 +31,7 @@ pub fn print(findings: &[Finding], printer: &mut Printer) {
         printer.line(styled(style_of(grade), format!("{} {title}", open.len())));
         printer.line("");
         for finding in open {
-            printer.line(renderer.render(&[group(finding)]));
+            printer.line(tidy(&renderer.render(&[group(finding)])));
             printer.line("");
         }
     }
@@ -81,6 +81,15 @@ pub fn summary(findings: &[Finding]) -> String {
     parts.join(", ")
 }
 
+/// Takes out the line of colons that the renderer puts between a place and its row: here they are one file.
+fn tidy(rendered: &str) -> String {
+    rendered
+        .lines()
+        .filter(|line| anstream::adapter::strip_str(line).to_string().trim() != ":::")
+        .collect::<Vec<_>>()
+        .join("\n")
+}
+
 fn style_of(grade: Grade) -> anstyle::Style {
     match grade {
         Grade::Error => BAD,
@@ -109,7 +118,7 @@ fn group(finding: &Finding) -> Group<'_> {
         Spot::Heading { .. } => Some(1),
         _ => None,
     };
-    let mut group = Group::with_title(title);
+    let mut group = Group::with_title(title).element(Origin::path(finding.place.to_string()));
     group = match (&finding.quote, row) {
         (Some(quote), Some(row)) => {
             let span = match quote.mark {
@@ -125,11 +134,10 @@ fn group(finding: &Finding) -> Group<'_> {
             group.element(
                 Snippet::source(quote.text.as_str())
                     .line_start(row as usize)
-                    .path(finding.place.file.as_str())
                     .annotation(AnnotationKind::Primary.span(span).label(label)),
             )
         }
-        _ => group.element(Origin::path(finding.place.to_string())),
+        _ => group,
     };
     if !finding.also.is_empty() {
         let mut places: Vec<String> = finding
