@@ -7,8 +7,8 @@ use super::distribution::{beta_cumulative, beta_quantile, ln_choose, turning_poi
 use super::number::{check_level, sum};
 use super::{Estimate, Interval, Outcome, Refusal};
 
-/// More items than any archive holds; beyond it doubles lose whole numbers.
-const MOST: u64 = 1_000_000_000;
+/// More items than any archive holds; keeps the sums below short and exact enough.
+const MOST: u64 = 100_000_000;
 
 /// Fewest items to check at random so that, if no more than `expected_errors` turn up wrong, a
 /// share of `tolerable` wrong items or more is ruled out with `confidence`.
@@ -139,6 +139,14 @@ fn hypergeometric(errors: u64, items: u64, wrong: u64, size: u64) -> f64 {
     if most == size.min(wrong) {
         return 1.0;
     }
+    // Far from the mean the answer is known, and the sum would be long.
+    let mean = s * k / n;
+    let deviation = (mean * (1.0 - k / n) * (n - s) / (n - 1.0).max(1.0)).sqrt();
+    let far = 40.0 * (deviation + 1.0);
+    if most as f64 > mean + far {
+        return 1.0;
+    }
+    let fewest = fewest.max((mean - far).max(0.0) as u64);
     let all = ln_choose(n, s);
     sum((fewest..=most).map(|errors| {
         let x = errors as f64;
@@ -235,6 +243,15 @@ mod tests {
             let found = audit_bound(Some(200), 60, wrong, 0.95).unwrap();
             assert!((found.interval.unwrap().upper * 200.0 - most).abs() < 1e-9);
         }
+    }
+
+    #[test]
+    fn large_populations_end_and_agree_with_the_binomial() {
+        let finite = audit_size(Some(100_000_000), 0.05, 0.95, 5).unwrap();
+        assert_eq!(finite, 208);
+        let half = audit_bound(Some(100_000_000), 50_000_000, 25_000_000, 0.95).unwrap();
+        assert!((half.interval.unwrap().upper - 0.5).abs() < 1e-3);
+        assert!(audit_size(Some(100_000_000), 0.05, 0.95, 50_000_000).is_err());
     }
 
     #[test]

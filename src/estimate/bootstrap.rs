@@ -40,6 +40,13 @@ pub fn rate_bootstrap(clusters: &[Cluster], resamples: usize, seed: u64, level: 
             "The number of redraws must lie between 199 and 100,000.",
         ));
     }
+    /// Draws in all; bounds the work.
+    const MOST_DRAWS: usize = 50_000_000;
+    if clusters.len().saturating_mul(resamples) > MOST_DRAWS {
+        return Err(Refusal::new(
+            "There are too many observations to be redrawn that often.",
+        ));
+    }
     let mut estimate = Estimate::bare(
         sums.ratio,
         clusters.len(),

@@ -6,6 +6,9 @@ use super::distribution::{normal_cumulative, student_critical, turning_point};
 use super::number::{check_level, sum};
 use super::{Estimate, Interval, Outcome, Refusal};
 
+/// More intervals than any season reads; bounds the work.
+const MOST: usize = 5_000;
+
 /// Fewer intervals say nothing of the law's shape.
 const FEWEST: usize = 5;
 
@@ -24,6 +27,11 @@ pub fn censored_mean(intervals: &[Interval], level: f64) -> Outcome {
         return Err(Refusal::new(format!(
             "At least {FEWEST} observations, each with a lower and an upper end, are needed."
         )));
+    }
+    if intervals.len() > MOST {
+        return Err(Refusal::new(
+            "There are too many observations for this method.",
+        ));
     }
     let highest_lower = intervals.iter().map(|i| i.lower).fold(f64::MIN, f64::max);
     let lowest_upper = intervals.iter().map(|i| i.upper).fold(f64::MAX, f64::min);

@@ -112,8 +112,8 @@ pub fn impute_total(gaps: &[Gap], imputations: usize, seed: u64, level: f64) -> 
             "The number of fillings must lie between 20 and 10,000.",
         ));
     }
-    /// More units than any season logs; bounds the work of a broken count.
-    const MOST_MISSING: usize = 100_000;
+    /// Draws in all; bounds the work that a broken count would make.
+    const MOST_DRAWS: usize = 20_000_000;
     let mut floor = Vec::new();
     let mut between = Vec::new();
     let mut filled = Vec::new();
@@ -133,9 +133,10 @@ pub fn impute_total(gaps: &[Gap], imputations: usize, seed: u64, level: f64) -> 
                 "Group {group} has missing amounts and none observed to fill them from."
             )));
         }
-        if gap.missing > MOST_MISSING {
+        let units = gap.missing.saturating_add(gap.observed.len());
+        if units.saturating_mul(imputations) > MOST_DRAWS {
             return Err(Refusal::new(format!(
-                "Group {group} has too many missing amounts to be filled in."
+                "Group {group} has too many missing amounts to be filled in that often."
             )));
         }
         let n = gap.observed.len() as f64;

@@ -17,7 +17,9 @@ pub enum Variance {
     NegativeBinomial(f64),
 }
 
-/// Rows of covariates with a response and a known logarithm of exposure each.
+/// Rows of covariates with a response and a known logarithm of exposure each: three lists of one
+/// length, all rows of one width. The indices below stay within these lengths, which are private
+/// to this room and built in one place for each model.
 #[derive(Debug, Clone, Default)]
 pub struct Design {
     pub rows: Vec<Vec<f64>>,
@@ -134,7 +136,8 @@ fn weighted_least_squares(
     Some((coefficients, inverse))
 }
 
-/// Inverse of a symmetric positive matrix by Gauss–Jordan elimination with pivoting.
+/// Inverse of a symmetric positive matrix by Gauss–Jordan elimination with pivoting. Indices run
+/// over the width of a square matrix that the caller has just built.
 fn inverse(mut matrix: Vec<Vec<f64>>) -> Option<Vec<Vec<f64>>> {
     let width = matrix.len();
     let scale = matrix

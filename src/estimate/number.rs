@@ -43,7 +43,9 @@ pub fn variance(values: &[f64]) -> Option<f64> {
 /// Whether no value differs from the first. Asked of the values themselves, since a variance
 /// of equal numbers may come out as rounding noise instead of zero.
 pub fn all_equal(values: &[f64]) -> bool {
-    values.windows(2).all(|pair| pair[0] == pair[1])
+    values
+        .first()
+        .is_none_or(|first| values.iter().all(|value| value == first))
 }
 
 /// Coefficient of variation above which few observations leave intervals short of their level.

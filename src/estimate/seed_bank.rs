@@ -69,7 +69,7 @@ pub struct Outlook {
 /// Follows the stock through `years_past` + `years_ahead` years in `draws` draws, each parameter
 /// uniform between its ends; the middle `share` of draws lies between `low` and `high`.
 ///
-/// `draws` from 100 to 100,000, at most 100 years. Refuses ends out of order, shares outside 0
+/// `draws` from 100 to 20,000, at most 100 years. Refuses ends out of order, shares outside 0
 /// to 1, negative numbers.
 ///
 /// Source: balance of a seed bank as in Cohen 1966, "Optimizing reproduction in a randomly
@@ -86,9 +86,9 @@ pub fn seed_bank_outlook(
     check(bank)?;
     /// Longer outlooks mean nothing with constant parameters.
     const MOST_YEARS: usize = 100;
-    if !(100..=100_000).contains(&draws) || years_past.saturating_add(years_ahead) > MOST_YEARS {
+    if !(100..=20_000).contains(&draws) || years_past.saturating_add(years_ahead) > MOST_YEARS {
         return Err(Refusal::new(
-            "The outlook needs 100 to 100,000 draws and at most 100 years.",
+            "The outlook needs 100 to 20,000 draws and at most 100 years.",
         ));
     }
     let years = years_past + years_ahead;

@@ -96,7 +96,10 @@ pub fn with_record(jpeg: &[u8], record: &Record) -> Vec<u8> {
 fn tiff(record: &Record) -> Vec<u8> {
     let text = |words: &str| Value::Text(words.to_string());
     let mut first: Directory = vec![
-        (0x010e, text("Drawn by a program. Invented data, no photograph.")),
+        (
+            0x010e,
+            text("Drawn by a program. Invented data, no photograph."),
+        ),
         (0x010f, text(record.make)),
         (0x0110, text(record.model)),
         (0x0112, Value::Short(record.orientation)),
@@ -167,7 +170,10 @@ fn gps_directory(fix: &Fix) -> Directory {
         (0x0004, degrees(fix.longitude)),
         (0x0005, Value::Bytes(vec![u8::from(fix.altitude_m < 0.0)])),
         (0x0006, Value::Ratios(vec![(tenths(fix.altitude_m), 10)])),
-        (0x0007, Value::Ratios(vec![(hours, 1), (minutes, 1), (seconds, 1)])),
+        (
+            0x0007,
+            Value::Ratios(vec![(hours, 1), (minutes, 1), (seconds, 1)]),
+        ),
         (0x0012, Value::Text("WGS-84".to_string())),
         (0x001d, Value::Text(fix.date.clone())),
         (0x001f, Value::Ratios(vec![(tenths(fix.error_m), 10)])),
@@ -189,7 +195,11 @@ fn degrees(value: f64) -> Value {
     let parts = (value.abs() * 36_000_000.0).round() as u64;
     let (whole, rest) = (parts / 36_000_000, parts % 36_000_000);
     let (minutes, seconds) = (rest / 600_000, rest % 600_000);
-    Value::Ratios(vec![(whole as u32, 1), (minutes as u32, 1), (seconds as u32, 10_000)])
+    Value::Ratios(vec![
+        (whole as u32, 1),
+        (minutes as u32, 1),
+        (seconds as u32, 10_000),
+    ])
 }
 
 /// Bytes that a directory takes with the values that don't fit into its entries.

@@ -10,7 +10,12 @@ pub fn smooth(knots: &[Point], steps: usize) -> Vec<Point> {
     let at = |index: usize| knots[index % count];
     let mut out = Vec::with_capacity(count * steps);
     for index in 0..count {
-        let (a, b, c, d) = (at(index + count - 1), at(index), at(index + 1), at(index + 2));
+        let (a, b, c, d) = (
+            at(index + count - 1),
+            at(index),
+            at(index + 1),
+            at(index + 2),
+        );
         for step in 0..steps {
             let t = step as f64 / steps as f64;
             let blend = |a: f64, b: f64, c: f64, d: f64| {
@@ -81,7 +86,9 @@ pub fn shifted_left(line: &[Point], width: f64) -> Vec<Point> {
 }
 
 pub fn centre(ring: &[Point]) -> Point {
-    let sum = ring.iter().fold((0.0, 0.0), |sum, point| (sum.0 + point.0, sum.1 + point.1));
+    let sum = ring
+        .iter()
+        .fold((0.0, 0.0), |sum, point| (sum.0 + point.0, sum.1 + point.1));
     (sum.0 / ring.len() as f64, sum.1 / ring.len() as f64)
 }
 

@@ -26,12 +26,19 @@ pub fn all() -> BTreeMap<String, Vec<u8>> {
         papers.insert(format!("papers/{receipt}"), paper(receipt, &lines));
     }
     papers.insert("papers/permit-2025.pdf".to_string(), pdf(&permit()));
-    papers.insert("papers/sign-in-counts.csv".to_string(), sign_in().into_bytes());
+    papers.insert(
+        "papers/sign-in-counts.csv".to_string(),
+        sign_in().into_bytes(),
+    );
     papers
 }
 
 fn paper(name: &str, lines: &[String]) -> Vec<u8> {
-    if name.ends_with(".pdf") { pdf(lines) } else { (lines.join("\n") + "\n").into_bytes() }
+    if name.ends_with(".pdf") {
+        pdf(lines)
+    } else {
+        (lines.join("\n") + "\n").into_bytes()
+    }
 }
 
 fn permit() -> Vec<String> {
@@ -59,8 +66,10 @@ fn sign_in() -> String {
     for pull in PULLS.iter().filter(|pull| !pull.staff.is_empty()) {
         let heads = |text: &str| text.parse::<u32>().unwrap_or(0);
         let jackets = heads(pull.staff) + heads(pull.volunteers);
-        out +=
-            &format!("{},{},{},{},{jackets}\n", pull.date, pull.site, pull.staff, pull.volunteers);
+        out += &format!(
+            "{},{},{},{},{jackets}\n",
+            pull.date, pull.site, pull.staff, pull.volunteers
+        );
     }
     out
 }
@@ -69,7 +78,10 @@ fn sign_in() -> String {
 fn pdf(lines: &[String]) -> Vec<u8> {
     let mut content = String::from("BT /F1 11 Tf 16 TL 54 380 Td\n");
     for line in lines {
-        let escaped = line.replace('\\', "\\\\").replace('(', "\\(").replace(')', "\\)");
+        let escaped = line
+            .replace('\\', "\\\\")
+            .replace('(', "\\(")
+            .replace(')', "\\)");
         content += &format!("({escaped}) Tj T*\n");
     }
     content += "ET";
@@ -80,7 +92,10 @@ fn pdf(lines: &[String]) -> Vec<u8> {
          /Resources << /Font << /F1 4 0 R >> >> >>"
             .to_string(),
         "<< /Type /Font /Subtype /Type1 /BaseFont /Courier >>".to_string(),
-        format!("<< /Length {} >>\nstream\n{content}\nendstream", content.len()),
+        format!(
+            "<< /Length {} >>\nstream\n{content}\nendstream",
+            content.len()
+        ),
     ];
     let mut out = String::from("%PDF-1.4\n");
     let mut places = Vec::new();

@@ -17,7 +17,7 @@ use crate::shots::{self, Phone, Scene, Shot, Trouble};
 use crate::tracks::TO_UNIVERSAL;
 
 /// High enough to print, low enough that the whole folder stays small.
-const QUALITY: u8 = 76;
+const QUALITY: u8 = 72;
 
 pub fn all() -> BTreeMap<String, Vec<u8>> {
     let shots = shots::all();
@@ -29,11 +29,15 @@ pub fn all() -> BTreeMap<String, Vec<u8>> {
                 let shots = &shots;
                 scope.spawn(move || {
                     let own = shots.iter().skip(first).step_by(workers);
-                    own.map(|shot| (shot.path.clone(), file(shot))).collect::<Vec<_>>()
+                    own.map(|shot| (shot.path.clone(), file(shot)))
+                        .collect::<Vec<_>>()
                 })
             })
             .collect();
-        hands.into_iter().flat_map(|hand| hand.join().unwrap_or_default()).collect()
+        hands
+            .into_iter()
+            .flat_map(|hand| hand.join().unwrap_or_default())
+            .collect()
     })
 }
 
@@ -59,7 +63,12 @@ fn encoded(picture: &RgbImage) -> Vec<u8> {
 fn record(shot: &Shot, size: (u32, u32)) -> Record {
     let mut chance = Chance::named(&format!("record {}", shot.path));
     let date = shot.pull.date.replace('-', ":");
-    let clock = shot.second + if shot.trouble == Trouble::HourFast { 3_600 } else { 0 };
+    let clock = shot.second
+        + if shot.trouble == Trouble::HourFast {
+            3_600
+        } else {
+            0
+        };
     let universal = shot.second + TO_UNIVERSAL * 3_600;
     let fix = (shot.trouble != Trouble::NoPosition).then(|| {
         let (at, bearing) = stand(shot, &mut chance);
@@ -71,7 +80,8 @@ fn record(shot: &Shot, size: (u32, u32)) -> Record {
             error_m: f64::from(chance.between(3.4, 5.6)),
             bearing: Some(bearing),
             date: date.clone(),
-            time: parts(universal),
+            // The fix is a few seconds old when the picture is taken.
+            time: parts(universal - chance.whole(0, 8)),
         }
     });
     let (hours, minutes, seconds) = parts(clock);
@@ -100,14 +110,22 @@ fn parts(second: u32) -> (u32, u32, u32) {
 fn stand(shot: &Shot, chance: &mut Chance) -> (Point, f64) {
     let anywhere = f64::from(chance.whole(0, 359));
     if let Scene::Station(id, _) = shot.scene
-        && let Some(station) = places::stations().into_iter().find(|station| station.id == id)
+        && let Some(station) = places::stations()
+            .into_iter()
+            .find(|station| station.id == id)
     {
         // Two metres off at most, and a hand turns by a few degrees.
         let shift = |chance: &mut Chance| f64::from(chance.between(-1.4, 1.4));
         let at = (station.at.0 + shift(chance), station.at.1 + shift(chance));
-        return (at, f64::from(station.bearing) + f64::from(chance.between(-2.0, 2.0)));
+        return (
+            at,
+            f64::from(station.bearing) + f64::from(chance.between(-2.0, 2.0)),
+        );
     }
-    let Some(site) = places::sites().into_iter().find(|site| site.id == shot.pull.site) else {
+    let Some(site) = places::sites()
+        .into_iter()
+        .find(|site| site.id == shot.pull.site)
+    else {
         return ((0.0, 0.0), anywhere);
     };
     // Deep enough that no position error reaches the outline, except where that is the trouble.

@@ -33,6 +33,7 @@ pub struct Station {
 }
 
 /// Knots of the chain's shore, counterclockwise: the south shore eastward, then the north shore back.
+#[rustfmt::skip]
 const SHORE: [Point; 62] = [
     (-1080.0, 420.0), (-1010.0, 300.0), (-870.0, 232.0), (-720.0, 262.0), (-580.0, 205.0), (-485.0, 128.0),
     (-410.0, 98.0), (-330.0, 56.0), (-250.0, -16.0), (-130.0, -72.0), (20.0, -98.0), (170.0, -134.0),
@@ -94,7 +95,12 @@ pub fn sites() -> Vec<Site> {
     let strip = |from, to, width| {
         let bank = stretch(&shore, from, to);
         let mut ring = bank.clone();
-        ring.extend(outlines::shifted_left(&bank, width).into_iter().rev().step_by(3));
+        ring.extend(
+            outlines::shifted_left(&bank, width)
+                .into_iter()
+                .rev()
+                .step_by(3),
+        );
         outlines::counterclockwise(ring)
     };
     let mut narrows = stretch(&shore, 13, 15);
@@ -142,7 +148,8 @@ impl Site {
     /// Metres to the outline, positive inside the water of the site.
     pub fn depth_inside(&self, point: Point) -> f64 {
         let inside = self.parts.iter().any(|(outer, holes)| {
-            outlines::inside(outer, point) && !holes.iter().any(|hole| outlines::inside(hole, point))
+            outlines::inside(outer, point)
+                && !holes.iter().any(|hole| outlines::inside(hole, point))
         });
         let nearest = self
             .parts
@@ -153,6 +160,7 @@ impl Site {
         if inside { nearest } else { -nearest }
     }
 
+    #[cfg(test)]
     pub fn square_metres(&self) -> f64 {
         self.parts
             .iter()
@@ -192,11 +200,25 @@ impl Site {
 /// Stations: (id, name, site, knot of the shore, metres out over the water, bearing).
 const STATIONS: [(&str, &str, &str, usize, f64, u32); 6] = [
     ("HB1", "End of the boat dock", "heron-bay", 49, 9.0, 195),
-    ("HB2", "Flat rock by the leaning birch", "heron-bay", 51, 8.0, 110),
+    (
+        "HB2",
+        "Flat rock by the leaning birch",
+        "heron-bay",
+        51,
+        8.0,
+        110,
+    ),
     ("LR1", "Third fence post", "long-reach", 10, 7.0, 20),
     ("LR2", "Blue mooring ring", "long-reach", 39, 7.0, 215),
     ("MC1", "Old sluice wall", "mill-cove", 25, 8.0, 235),
-    ("ON1", "Iron stake on the west bank", "otter-narrows", 14, 7.0, 40),
+    (
+        "ON1",
+        "Iron stake on the west bank",
+        "otter-narrows",
+        14,
+        7.0,
+        40,
+    ),
 ];
 
 pub fn stations() -> Vec<Station> {
@@ -207,7 +229,13 @@ pub fn stations() -> Vec<Station> {
             let index = knot * STEPS;
             // The shore runs counterclockwise, so the water lies to its left.
             let line = &shore[index - 2..=index + 2];
-            Station { id, name, site, at: outlines::shifted_left(line, out)[2], bearing }
+            Station {
+                id,
+                name,
+                site,
+                at: outlines::shifted_left(line, out)[2],
+                bearing,
+            }
         })
         .collect()
 }
@@ -228,8 +256,15 @@ mod tests {
     #[test]
     fn sites_are_as_large_as_the_log_says() {
         const ACRE: f64 = 4_046.856;
-        let acres: Vec<f64> = sites().iter().map(|site| site.square_metres() / ACRE).collect();
-        for (acres, (low, high)) in acres.iter().zip([(11.0, 15.0), (7.5, 11.0), (8.0, 12.0), (1.5, 3.0)]) {
+        let acres: Vec<f64> = sites()
+            .iter()
+            .map(|site| site.square_metres() / ACRE)
+            .collect();
+        for (acres, (low, high)) in
+            acres
+                .iter()
+                .zip([(11.0, 15.0), (7.5, 11.0), (8.0, 12.0), (1.5, 3.0)])
+        {
             assert!((low..high).contains(acres), "{acres}");
         }
     }
@@ -239,7 +274,11 @@ mod tests {
         for site in sites() {
             for (outer, holes) in &site.parts {
                 assert!(outlines::area(outer) > 0.0, "{}", site.id);
-                assert!(holes.iter().all(|hole| outlines::area(hole) < 0.0), "{}", site.id);
+                assert!(
+                    holes.iter().all(|hole| outlines::area(hole) < 0.0),
+                    "{}",
+                    site.id
+                );
             }
         }
     }

@@ -6,7 +6,7 @@
 //!
 //! 1. P15 is P14 over again: both leaders logged the outing. Accepted in `season.toml`; the second log
 //!    holds neither heads nor hours nor bags, so that nothing counts twice.
-//! 2. One row of P18 holds three containers without their kind.
+//! 2. One row of P18 holds three containers without their kind; its photo shows them.
 //! 3. Phone B ran an hour fast on 2 August (P17), against its own satellite time.
 //! 4. One photo of P18 has no position.
 //! 5. One photo of P16 lies further outside Long Reach than its position error.
@@ -56,19 +56,47 @@ pub struct Row {
 }
 
 const fn counted(container: &'static str, containers: &'static str) -> Row {
-    Row { container, containers, mass_lb: "", plants: "", basis: "counted" }
+    Row {
+        container,
+        containers,
+        mass_lb: "",
+        plants: "",
+        basis: "counted",
+    }
 }
 
-const fn counted_plants(container: &'static str, containers: &'static str, plants: &'static str) -> Row {
-    Row { container, containers, mass_lb: "", plants, basis: "counted" }
+const fn counted_plants(
+    container: &'static str,
+    containers: &'static str,
+    plants: &'static str,
+) -> Row {
+    Row {
+        container,
+        containers,
+        mass_lb: "",
+        plants,
+        basis: "counted",
+    }
 }
 
 const fn weighed(container: &'static str, containers: &'static str, mass_lb: &'static str) -> Row {
-    Row { container, containers, mass_lb, plants: "", basis: "weighed" }
+    Row {
+        container,
+        containers,
+        mass_lb,
+        plants: "",
+        basis: "weighed",
+    }
 }
 
 const fn guessed(container: &'static str, containers: &'static str, mass_lb: &'static str) -> Row {
-    Row { container, containers, mass_lb, plants: "", basis: "guessed" }
+    Row {
+        container,
+        containers,
+        mass_lb,
+        plants: "",
+        basis: "guessed",
+    }
 }
 
 const BLANK: Pull = Pull {
@@ -101,6 +129,8 @@ const BLANK: Pull = Pull {
     rows: &[],
 };
 
+// Kept in dense lines: a pull is read as a row of the log.
+#[rustfmt::skip]
 pub const PULLS: [Pull; 23] = [
     Pull {
         id: "P01", date: "2025-05-17", site: "long-reach", start: "9:00", end: "12:00",
@@ -319,17 +349,46 @@ pub struct Plot {
     pub plants: Option<(u32, u32)>,
 }
 
-const fn plot(site: &'static str, plot: &'static str, station: &'static str, class: (u8, u8)) -> Plot {
-    Plot { site, plot, station, class, plants: None }
+const fn plot(
+    site: &'static str,
+    plot: &'static str,
+    station: &'static str,
+    class: (u8, u8),
+) -> Plot {
+    Plot {
+        site,
+        plot,
+        station,
+        class,
+        plants: None,
+    }
 }
 
 pub const PLOTS: [Plot; 11] = [
-    Plot { plants: Some((38, 1)), ..plot("heron-bay", "HB-a", "HB1", (6, 1)) },
-    Plot { plants: Some((31, 0)), ..plot("heron-bay", "HB-b", "HB1", (5, 1)) },
-    Plot { plants: Some((29, 2)), ..plot("heron-bay", "HB-c", "HB2", (5, 2)) },
-    Plot { plants: Some((22, 0)), ..plot("heron-bay", "HB-d", "HB2", (4, 1)) },
-    Plot { plants: Some((16, 1)), ..plot("heron-bay", "HB-e", "", (4, 1)) },
-    Plot { plants: Some((9, 0)), ..plot("heron-bay", "HB-f", "", (3, 1)) },
+    Plot {
+        plants: Some((38, 1)),
+        ..plot("heron-bay", "HB-a", "HB1", (6, 1))
+    },
+    Plot {
+        plants: Some((31, 0)),
+        ..plot("heron-bay", "HB-b", "HB1", (5, 1))
+    },
+    Plot {
+        plants: Some((29, 2)),
+        ..plot("heron-bay", "HB-c", "HB2", (5, 2))
+    },
+    Plot {
+        plants: Some((22, 0)),
+        ..plot("heron-bay", "HB-d", "HB2", (4, 1))
+    },
+    Plot {
+        plants: Some((16, 1)),
+        ..plot("heron-bay", "HB-e", "", (4, 1))
+    },
+    Plot {
+        plants: Some((9, 0)),
+        ..plot("heron-bay", "HB-f", "", (3, 1))
+    },
     plot("mill-cove", "MC-a", "MC1", (5, 2)),
     plot("mill-cove", "MC-b", "MC1", (4, 1)),
     plot("mill-cove", "MC-c", "", (4, 2)),
@@ -339,7 +398,11 @@ pub const PLOTS: [Plot; 11] = [
 
 /// The days of the two visits to the plots of a site.
 pub fn visits(site: &str) -> (&'static str, &'static str) {
-    if site == "heron-bay" { ("2025-06-28", "2025-08-02") } else { ("2025-07-19", "2025-08-07") }
+    if site == "heron-bay" {
+        ("2025-06-28", "2025-08-02")
+    } else {
+        ("2025-07-19", "2025-08-07")
+    }
 }
 
 /// Earlier seasons: year, site, person-hours, removed, unit, comparable, reason.
@@ -363,6 +426,7 @@ pub const HISTORY: [(&str, &str, &str, &str, &str, &str, &str); 15] = [
 const UNWEIGHED: &str = "Bags were counted but none was weighed, and the bags were half the size";
 
 /// Money: date, grant, budget line, amount, receipt below `papers/`, kind, notes.
+#[rustfmt::skip]
 pub const SPENDING: [(&str, &str, &str, &str, &str, &str, &str); 16] = [
     ("2025-04-22", "pond-fund", "supplies", "318.40", "receipts/2025-04-22-bags-and-baskets.pdf", "cash", "mesh bags and baskets"),
     ("2025-05-02", "pond-fund", "supplies", "146.75", "receipts/2025-05-02-gloves.pdf", "cash", "gloves"),
@@ -398,7 +462,11 @@ pub fn settings() -> String {
 
 /// The row of a pull's first line in `pulls.csv`, as a spreadsheet numbers it; the headings are row 1.
 fn row_of(pull: &str) -> usize {
-    2 + PULLS.iter().take_while(|other| other.id != pull).map(|other| other.rows.len()).sum::<usize>()
+    2 + PULLS
+        .iter()
+        .take_while(|other| other.id != pull)
+        .map(|other| other.rows.len())
+        .sum::<usize>()
 }
 
 pub fn pull(id: &str) -> Option<&'static Pull> {
@@ -426,10 +494,17 @@ mod tests {
                 let weighed = WEIGHINGS
                     .iter()
                     .filter(|(id, kind, ..)| {
-                        *kind == row.container && self::pull(id).is_some_and(|other| other.stage == pull.stage)
+                        *kind == row.container
+                            && self::pull(id).is_some_and(|other| other.stage == pull.stage)
                     })
                     .count();
-                assert_eq!(weighed < 3, pull.stage == "ripe", "{} {}", pull.id, row.container);
+                assert_eq!(
+                    weighed < 3,
+                    pull.stage == "ripe",
+                    "{} {}",
+                    pull.id,
+                    row.container
+                );
             }
         }
     }
@@ -438,9 +513,10 @@ mod tests {
     fn given_hours_agree_with_heads_and_times() {
         for pull in PULLS.iter().filter(|pull| !pull.staff_hours.is_empty()) {
             let span = f64::from(minutes(pull.end) - minutes(pull.start)) / 60.0;
-            for (heads, hours) in
-                [(pull.staff, pull.staff_hours), (pull.volunteers, pull.volunteer_hours)]
-            {
+            for (heads, hours) in [
+                (pull.staff, pull.staff_hours),
+                (pull.volunteers, pull.volunteer_hours),
+            ] {
                 let heads: f64 = heads.parse().unwrap();
                 assert_eq!(hours.parse::<f64>().unwrap(), heads * span, "{}", pull.id);
             }

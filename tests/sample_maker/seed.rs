@@ -83,7 +83,12 @@ pub fn layered(x: f32, y: f32, octaves: u32, salt: u32) -> f32 {
     for octave in 0..octaves {
         // Each layer is shifted, or all lattices would meet at the origin.
         let shift = 17.3 * octave as f32;
-        sum += share * noise(x * scale + shift, y * scale - shift, salt.wrapping_add(octave));
+        sum += share
+            * noise(
+                x * scale + shift,
+                y * scale - shift,
+                salt.wrapping_add(octave),
+            );
         weight += share;
         share *= 0.5;
         scale *= 2.03;

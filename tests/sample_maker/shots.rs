@@ -91,11 +91,24 @@ use Phone::{A, B, C};
 use Scene::{Catch, Close, Crew, Heap, Station};
 
 const fn plan(pull: &'static str, minute: u32, phone: Phone, scene: Scene) -> Plan {
-    Plan { pull, minute, phone, scene, turn: 1, trouble: Trouble::None, caption: "", plate: false }
+    Plan {
+        pull,
+        minute,
+        phone,
+        scene,
+        turn: 1,
+        trouble: Trouble::None,
+        caption: "",
+        plate: false,
+    }
 }
 
 const fn plate(plan: Plan, caption: &'static str) -> Plan {
-    Plan { caption, plate: true, ..plan }
+    Plan {
+        caption,
+        plate: true,
+        ..plan
+    }
 }
 
 const fn told(plan: Plan, caption: &'static str) -> Plan {
@@ -110,6 +123,8 @@ const fn troubled(plan: Plan, trouble: Trouble) -> Plan {
     Plan { trouble, ..plan }
 }
 
+// Kept a photo a line.
+#[rustfmt::skip]
 const PLANS: [Plan; 58] = [
     told(plan("P01", 42, A, Crew), "First outing of the year, dry suits on"),
     plate(plan("P01", 96, A, Close), "Seedlings on their way to the surface"),
@@ -211,7 +226,10 @@ fn word(plan: &Plan, pull: &'static Pull) -> Option<Word> {
         return None;
     }
     let withheld = (plan.pull, plan.minute) == WITHHELD;
-    let caption = match (plan.caption, places::stations().iter().find(|s| s.id == station)) {
+    let caption = match (
+        plan.caption,
+        places::stations().iter().find(|s| s.id == station),
+    ) {
         ("", Some(station)) => station.name.to_string(),
         (caption, _) => caption.to_string(),
     };
@@ -233,7 +251,11 @@ fn word(plan: &Plan, pull: &'static Pull) -> Option<Word> {
             _ => "",
         },
         withheld: if withheld { "yes" } else { "" },
-        reason: if withheld { "Someone in the second canoe asked not to be shown" } else { "" },
+        reason: if withheld {
+            "Someone in the second canoe asked not to be shown"
+        } else {
+            ""
+        },
         plate: if plan.plate { "yes" } else { "" },
         // Each leader's phone goes with the leader's own log.
         pull: match (plan.pull, plan.phone) {
@@ -256,8 +278,16 @@ mod tests {
         assert_eq!(names.len(), PLANS.len());
         for shot in &shots {
             // A phone that runs an hour fast still has to show a time within the outing.
-            let fast = if shot.trouble == Trouble::HourFast { 3_600 } else { 0 };
-            assert!(shot.second + fast < scenario::minutes(shot.pull.end) * 60, "{}", shot.path);
+            let fast = if shot.trouble == Trouble::HourFast {
+                3_600
+            } else {
+                0
+            };
+            assert!(
+                shot.second + fast < scenario::minutes(shot.pull.end) * 60,
+                "{}",
+                shot.path
+            );
         }
     }
 

@@ -20,24 +20,73 @@ fn line(cells: &[&str]) -> String {
 
 pub fn pulls() -> String {
     let mut out = line(&[
-        "pull", "date", "site", "pass", "start", "end", "staff", "volunteers", "staff_hours",
-        "volunteer_hours", "travel_hours", "paid_by", "boats", "searched_area_acre",
-        "treated_area_acre", "container", "containers", "mass_lb", "plants", "basis", "stage",
-        "fruit", "water_level", "finished", "return_by", "disposal", "gear_cleaned", "bloom_seen",
-        "other_species", "incident", "notes",
+        "pull",
+        "date",
+        "site",
+        "pass",
+        "start",
+        "end",
+        "staff",
+        "volunteers",
+        "staff_hours",
+        "volunteer_hours",
+        "travel_hours",
+        "paid_by",
+        "boats",
+        "searched_area_acre",
+        "treated_area_acre",
+        "container",
+        "containers",
+        "mass_lb",
+        "plants",
+        "basis",
+        "stage",
+        "fruit",
+        "water_level",
+        "finished",
+        "return_by",
+        "disposal",
+        "gear_cleaned",
+        "bloom_seen",
+        "other_species",
+        "incident",
+        "notes",
     ]);
     for pull in &PULLS {
         for (index, row) in pull.rows.iter().enumerate() {
             // What belongs to the outing stands in its first row alone, as a coordinator would write it.
             let once = |value: &'static str| if index == 0 { value } else { "" };
             out += &line(&[
-                pull.id, pull.date, pull.site, pull.pass, once(pull.start), once(pull.end),
-                once(pull.staff), once(pull.volunteers), once(pull.staff_hours),
-                once(pull.volunteer_hours), once(pull.travel_hours), once(pull.paid_by),
-                once(pull.boats), once(pull.searched), once(pull.treated), row.container,
-                row.containers, row.mass_lb, row.plants, row.basis, pull.stage, pull.fruit,
-                once(pull.level), once(pull.finished), once(pull.return_by), pull.disposal,
-                once(pull.cleaned), once(pull.bloom), once(pull.other), once(pull.incident),
+                pull.id,
+                pull.date,
+                pull.site,
+                pull.pass,
+                once(pull.start),
+                once(pull.end),
+                once(pull.staff),
+                once(pull.volunteers),
+                once(pull.staff_hours),
+                once(pull.volunteer_hours),
+                once(pull.travel_hours),
+                once(pull.paid_by),
+                once(pull.boats),
+                once(pull.searched),
+                once(pull.treated),
+                row.container,
+                row.containers,
+                row.mass_lb,
+                row.plants,
+                row.basis,
+                pull.stage,
+                pull.fruit,
+                once(pull.level),
+                once(pull.finished),
+                once(pull.return_by),
+                pull.disposal,
+                once(pull.cleaned),
+                once(pull.bloom),
+                once(pull.other),
+                once(pull.incident),
                 once(pull.notes),
             ]);
         }
@@ -54,25 +103,55 @@ pub fn weighings() -> String {
 }
 
 pub fn cover() -> String {
-    let mut out =
-        line(&["date", "site", "plot", "station", "when", "class", "plants", "plot_area_m2"]);
+    let mut out = line(&[
+        "date",
+        "site",
+        "plot",
+        "station",
+        "when",
+        "class",
+        "plants",
+        "plot_area_m2",
+    ]);
     for after in [false, true] {
         for plot in &PLOTS {
             let (first, second) = visits(plot.site);
-            let (date, when) = if after { (second, "after") } else { (first, "before") };
+            let (date, when) = if after {
+                (second, "after")
+            } else {
+                (first, "before")
+            };
             let class = if after { plot.class.1 } else { plot.class.0 }.to_string();
-            let plants = plot.plants.map(|(before, later)| if after { later } else { before });
+            let plants = plot
+                .plants
+                .map(|(before, later)| if after { later } else { before });
             let plants = plants.map(|count| count.to_string()).unwrap_or_default();
             let area = if plot.plants.is_some() { "1" } else { "" };
-            out += &line(&[date, plot.site, plot.plot, plot.station, when, &class, &plants, area]);
+            out += &line(&[
+                date,
+                plot.site,
+                plot.plot,
+                plot.station,
+                when,
+                &class,
+                &plants,
+                area,
+            ]);
         }
     }
     out
 }
 
 pub fn history() -> String {
-    let mut out =
-        line(&["year", "site", "effort_hours", "removed", "unit", "comparable", "reason"]);
+    let mut out = line(&[
+        "year",
+        "site",
+        "effort_hours",
+        "removed",
+        "unit",
+        "comparable",
+        "reason",
+    ]);
     for (year, site, hours, removed, unit, comparable, reason) in HISTORY {
         out += &line(&[year, site, hours, removed, unit, comparable, reason]);
     }
@@ -80,7 +159,9 @@ pub fn history() -> String {
 }
 
 pub fn spending() -> String {
-    let mut out = line(&["date", "grant", "line", "amount", "receipt", "kind", "notes"]);
+    let mut out = line(&[
+        "date", "grant", "line", "amount", "receipt", "kind", "notes",
+    ]);
     for (date, grant, budget, amount, receipt, kind, notes) in SPENDING {
         out += &line(&[date, grant, budget, amount, receipt, kind, notes]);
     }
@@ -89,13 +170,22 @@ pub fn spending() -> String {
 
 pub fn photos() -> String {
     let mut out = line(&[
-        "file", "site", "station", "role", "caption", "consent", "withheld", "reason", "plate", "pull",
+        "file", "site", "station", "role", "caption", "consent", "withheld", "reason", "plate",
+        "pull",
     ]);
     for photo in shots::all() {
         if let Some(word) = &photo.word {
             out += &line(&[
-                &photo.path, word.site, word.station, word.role, &word.caption, word.consent,
-                word.withheld, word.reason, word.plate, word.pull,
+                &photo.path,
+                word.site,
+                word.station,
+                word.role,
+                &word.caption,
+                word.consent,
+                word.withheld,
+                word.reason,
+                word.plate,
+                word.pull,
             ]);
         }
     }
@@ -110,17 +200,26 @@ pub fn sites() -> String {
         "\"kind\": \"shoreline\", \"name\": \"Lantern Ponds (invented)\"",
         &format!(
             "{{\"type\": \"Polygon\", \"coordinates\": {}}}",
-            rings(&places::shore(), &[places::island().into_iter().rev().collect()])
+            rings(
+                &places::shore(),
+                &[places::island().into_iter().rev().collect()]
+            )
         ),
     );
     features.push(shore);
     for site in places::sites() {
-        let parts: Vec<String> =
-            site.parts.iter().map(|(outer, holes)| rings(outer, holes)).collect();
+        let parts: Vec<String> = site
+            .parts
+            .iter()
+            .map(|(outer, holes)| rings(outer, holes))
+            .collect();
         let geometry = match parts.as_slice() {
             [only] => format!("{{\"type\": \"Polygon\", \"coordinates\": {only}}}"),
             more => {
-                format!("{{\"type\": \"MultiPolygon\", \"coordinates\": [{}]}}", more.join(", "))
+                format!(
+                    "{{\"type\": \"MultiPolygon\", \"coordinates\": [{}]}}",
+                    more.join(", ")
+                )
             }
         };
         let properties = format!(
@@ -134,11 +233,16 @@ pub fn sites() -> String {
             "\"id\": \"{}\", \"site\": \"{}\", \"bearing\": {}, \"name\": \"{}\"",
             station.id, station.site, station.bearing, station.name
         );
-        let geometry =
-            format!("{{\"type\": \"Point\", \"coordinates\": {}}}", position(station.at));
+        let geometry = format!(
+            "{{\"type\": \"Point\", \"coordinates\": {}}}",
+            position(station.at)
+        );
         features.push(feature(&properties, &geometry));
     }
-    format!("{{\"type\": \"FeatureCollection\", \"features\": [\n{}\n]}}\n", features.join(",\n"))
+    format!(
+        "{{\"type\": \"FeatureCollection\", \"features\": [\n{}\n]}}\n",
+        features.join(",\n")
+    )
 }
 
 fn feature(properties: &str, geometry: &str) -> String {
@@ -152,11 +256,15 @@ fn position(point: Point) -> String {
 
 fn rings(outer: &[Point], holes: &[Vec<Point>]) -> String {
     let ring = |points: &[Point]| {
-        let closed: Vec<String> =
-            points.iter().chain(points.first()).map(|point| position(*point)).collect();
+        let closed: Vec<String> = points
+            .iter()
+            .chain(points.first())
+            .map(|point| position(*point))
+            .collect();
         format!("[{}]", closed.join(", "))
     };
-    let all: Vec<String> =
-        std::iter::once(ring(outer)).chain(holes.iter().map(|hole| ring(hole))).collect();
+    let all: Vec<String> = std::iter::once(ring(outer))
+        .chain(holes.iter().map(|hole| ring(hole)))
+        .collect();
     format!("[{}]", all.join(", "))
 }

@@ -19,18 +19,29 @@ pub fn all() -> Vec<(String, String)> {
     TRACKED
         .iter()
         .filter_map(|id| scenario::pull(id))
-        .filter_map(|pull| sites.iter().find(|site| site.id == pull.site).map(|site| (pull, site)))
+        .filter_map(|pull| {
+            sites
+                .iter()
+                .find(|site| site.id == pull.site)
+                .map(|site| (pull, site))
+        })
         .map(|(pull, site)| {
-            (format!("tracks/{}-{}.gpx", pull.date, pull.site), track(pull, site))
+            (
+                format!("tracks/{}-{}.gpx", pull.date, pull.site),
+                track(pull, site),
+            )
         })
         .collect()
 }
 
 fn track(pull: &Pull, site: &Site) -> String {
     let mut chance = Chance::named(&format!("track {}", pull.id));
-    let (start, end) = (scenario::minutes(pull.start) * 60, scenario::minutes(pull.end) * 60);
+    let (start, end) = (
+        scenario::minutes(pull.start) * 60,
+        scenario::minutes(pull.end) * 60,
+    );
     let mut at = site.somewhere(&mut chance, 12.0);
-    let mut heading = f64::from(chance.between(0.0, 6.28));
+    let mut heading = f64::from(chance.unit()) * std::f64::consts::TAU;
     let mut points = String::new();
     let mut second = start;
     while second <= end {
@@ -63,7 +74,10 @@ fn stroke(site: &Site, at: Point, heading: f64, chance: &mut Chance) -> (Point, 
     let length = f64::from(chance.between(2.5, 9.0));
     let mut turn = f64::from(chance.normal()) * 0.35;
     for _ in 0..40 {
-        let next = (at.0 + length * (heading + turn).cos(), at.1 + length * (heading + turn).sin());
+        let next = (
+            at.0 + length * (heading + turn).cos(),
+            at.1 + length * (heading + turn).sin(),
+        );
         if site.depth_inside(next) > 5.0 {
             return (next, heading + turn);
         }

@@ -11,7 +11,11 @@ pub type Colour = [f32; 3];
 pub type Spot = (f32, f32);
 
 pub const fn rgb(hex: u32) -> Colour {
-    [(hex >> 16 & 255) as f32, (hex >> 8 & 255) as f32, (hex & 255) as f32]
+    [
+        (hex >> 16 & 255) as f32,
+        (hex >> 8 & 255) as f32,
+        (hex & 255) as f32,
+    ]
 }
 
 pub fn mix(a: Colour, b: Colour, share: f32) -> Colour {
@@ -40,7 +44,11 @@ const LINES: usize = 4;
 
 impl Canvas {
     pub fn new(wide: usize, high: usize) -> Self {
-        Canvas { wide, high, pixels: vec![[0.0; 3]; wide * high] }
+        Canvas {
+            wide,
+            high,
+            pixels: vec![[0.0; 3]; wide * high],
+        }
     }
 
     pub fn at(&self, x: usize, y: usize) -> Colour {
@@ -66,7 +74,11 @@ impl Canvas {
         let y = y.clamp(0.0, self.high as f32 - 1.001);
         let (i, j) = (x as usize, y as usize);
         let (u, v) = (x - i as f32, y - j as f32);
-        mix(mix(self.at(i, j), self.at(i + 1, j), u), mix(self.at(i, j + 1), self.at(i + 1, j + 1), u), v)
+        mix(
+            mix(self.at(i, j), self.at(i + 1, j), u),
+            mix(self.at(i, j + 1), self.at(i + 1, j + 1), u),
+            v,
+        )
     }
 
     pub fn fill(&mut self, outline: &[Spot], colour: Colour, opacity: f32) {
@@ -74,13 +86,29 @@ impl Canvas {
     }
 
     /// Fills an outline (even-odd) with a colour that depends on the place.
-    pub fn fill_with(&mut self, outline: &[Spot], opacity: f32, colour: impl Fn(f32, f32) -> Colour) {
+    pub fn fill_with(
+        &mut self,
+        outline: &[Spot],
+        opacity: f32,
+        colour: impl Fn(f32, f32) -> Colour,
+    ) {
         let bounds = |pick: fn(f32, f32) -> f32, start: f32, of: fn(&Spot) -> f32| {
             outline.iter().map(of).fold(start, pick)
         };
-        let (left, right) = (bounds(f32::min, 1e9, |s| s.0), bounds(f32::max, -1e9, |s| s.0));
-        let (top, bottom) = (bounds(f32::min, 1e9, |s| s.1), bounds(f32::max, -1e9, |s| s.1));
-        if outline.len() < 3 || right < 0.0 || bottom < 0.0 || left >= self.wide as f32 || top >= self.high as f32 {
+        let (left, right) = (
+            bounds(f32::min, 1e9, |s| s.0),
+            bounds(f32::max, -1e9, |s| s.0),
+        );
+        let (top, bottom) = (
+            bounds(f32::min, 1e9, |s| s.1),
+            bounds(f32::max, -1e9, |s| s.1),
+        );
+        if outline.len() < 3
+            || right < 0.0
+            || bottom < 0.0
+            || left >= self.wide as f32
+            || top >= self.high as f32
+        {
             return;
         }
         let first = left.max(0.0) as usize;
@@ -126,7 +154,14 @@ impl Canvas {
     }
 
     /// A line with round ends, narrowing from one width to another.
-    pub fn stroke(&mut self, from: Spot, to: Spot, widths: (f32, f32), colour: Colour, opacity: f32) {
+    pub fn stroke(
+        &mut self,
+        from: Spot,
+        to: Spot,
+        widths: (f32, f32),
+        colour: Colour,
+        opacity: f32,
+    ) {
         let (along, down) = (to.0 - from.0, to.1 - from.1);
         let length = along.hypot(down).max(1e-3);
         let (x, y) = (-down / length * 0.5, along / length * 0.5);
@@ -155,7 +190,10 @@ impl Canvas {
     pub fn finish(&self, grain: u32) -> RgbImage {
         let (middle_x, middle_y) = (self.wide as f32 / 2.0, self.high as f32 / 2.0);
         RgbImage::from_fn(self.wide as u32, self.high as u32, |x, y| {
-            let (dx, dy) = ((x as f32 - middle_x) / middle_x, (y as f32 - middle_y) / middle_y);
+            let (dx, dy) = (
+                (x as f32 - middle_x) / middle_x,
+                (y as f32 - middle_y) / middle_y,
+            );
             let shade = 1.0 - 0.07 * (dx * dx + dy * dy);
             let speck = (crate::seed::lattice(x as i32, y as i32, grain) - 0.5) * 3.0;
             let pixel = self.at(x as usize, y as usize);
@@ -167,7 +205,10 @@ impl Canvas {
 /// Adds one line's span to the cover of a row, with the exact share at both ends.
 fn span(cover: &mut [f32], from: f32, to: f32) {
     let share = 1.0 / LINES as f32;
-    let (from, to) = (from.clamp(0.0, cover.len() as f32), to.clamp(0.0, cover.len() as f32));
+    let (from, to) = (
+        from.clamp(0.0, cover.len() as f32),
+        to.clamp(0.0, cover.len() as f32),
+    );
     if to <= from {
         return;
     }
@@ -192,7 +233,11 @@ mod tests {
     #[test]
     fn half_a_pixel_is_half_covered() {
         let mut canvas = Canvas::new(4, 4);
-        canvas.fill(&[(1.0, 1.0), (2.5, 1.0), (2.5, 2.0), (1.0, 2.0)], [200.0; 3], 1.0);
+        canvas.fill(
+            &[(1.0, 1.0), (2.5, 1.0), (2.5, 2.0), (1.0, 2.0)],
+            [200.0; 3],
+            1.0,
+        );
         assert_eq!(canvas.at(1, 1)[0], 200.0);
         assert_eq!(canvas.at(2, 1)[0], 100.0);
         assert_eq!(canvas.at(3, 1)[0], 0.0);

@@ -17,7 +17,8 @@ pub fn paint(canvas: &mut Canvas, horizon: f32, focal: f32, light: &Light) {
         let away = 1.0 / (climb + 0.055);
         for x in 0..canvas.wide {
             let side = (x as f32 - middle) / focal;
-            let glow = step(1.3, 0.0, (side - light.sun * 0.6).abs()) * step(0.5, 0.0, climb) * 0.35;
+            let glow =
+                step(1.3, 0.0, (side - light.sun * 0.6).abs()) * step(0.5, 0.0, climb) * 0.35;
             let mut colour = mix(clear, light.low, glow);
             // A root of the distance: true perspective would draw every cloud out into a streak.
             let depth = away.powf(0.55);

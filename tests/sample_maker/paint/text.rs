@@ -80,9 +80,15 @@ fn strokes(letter: char) -> &'static str {
 
 fn lines(letter: char) -> impl Iterator<Item = Vec<Spot>> {
     strokes(letter).split(' ').map(|line| {
-        let digits: Vec<f32> =
-            line.chars().filter_map(|c| c.to_digit(10)).map(|d| d as f32).collect();
-        digits.chunks_exact(2).map(|pair| (pair[0], pair[1])).collect()
+        let digits: Vec<f32> = line
+            .chars()
+            .filter_map(|c| c.to_digit(10))
+            .map(|d| d as f32)
+            .collect();
+        digits
+            .chunks_exact(2)
+            .map(|pair| (pair[0], pair[1]))
+            .collect()
     })
 }
 
@@ -108,8 +114,10 @@ pub fn write(
     for (index, letter) in text.chars().enumerate() {
         let left = index as f32 * height * ADVANCE;
         for line in lines(letter) {
-            let mut points: Vec<Spot> =
-                line.iter().map(|(x, y)| place(left + x * unit, y * unit)).collect();
+            let mut points: Vec<Spot> = line
+                .iter()
+                .map(|(x, y)| place(left + x * unit, y * unit))
+                .collect();
             // A dot is a line without length.
             if let [only] | [only, _] = points.as_slice()
                 && line.first() == line.last()
@@ -131,8 +139,13 @@ pub fn mark(canvas: &mut Canvas) {
     let height = canvas.wide.min(canvas.high) as f32 * 0.0135;
     let left = canvas.wide as f32 - width(MARK, height) - height * 1.4;
     let top = canvas.high as f32 - height * 2.6;
-    for (pen, colour) in [(height * 0.34, [18.0, 24.0, 26.0]), (height * 0.15, [250.0, 250.0, 244.0])] {
-        write(canvas, MARK, height, pen, colour, |x, y| (left + x, top + y));
+    for (pen, colour) in [
+        (height * 0.34, [18.0, 24.0, 26.0]),
+        (height * 0.15, [250.0, 250.0, 244.0]),
+    ] {
+        write(canvas, MARK, height, pen, colour, |x, y| {
+            (left + x, top + y)
+        });
     }
 }
 
@@ -142,7 +155,9 @@ mod tests {
 
     #[test]
     fn every_letter_of_the_mark_and_the_cards_has_strokes() {
-        let needed = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-,.".chars().chain(MARK.chars());
+        let needed = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-,."
+            .chars()
+            .chain(MARK.chars());
         for letter in needed.filter(|letter| *letter != ' ') {
             assert!(!strokes(letter).is_empty(), "{letter}");
         }

@@ -22,7 +22,13 @@ impl View {
     pub fn new(wide: usize, high: usize, horizon: f32, eye: f32) -> Self {
         // The longer side spans some 58 degrees, like a phone's main lens.
         let focal = wide.max(high) as f32 * 0.9;
-        View { wide, high, horizon: horizon * high as f32, focal, eye }
+        View {
+            wide,
+            high,
+            horizon: horizon * high as f32,
+            focal,
+            eye,
+        }
     }
 
     pub fn spot(&self, x: f32, up: f32, z: f32) -> Spot {
@@ -85,19 +91,40 @@ impl Light {
             4..=7 => (day.between(0.38, 0.55), 0.15),
             _ => (day.between(0.7, 0.85), 0.75),
         };
-        let zenith = mix(mix(rgb(0x3f84c4), rgb(0x5590c2), morning), rgb(0x8d9aa5), grey);
-        let low = mix(mix(rgb(0xd9eaf0), rgb(0xf8e2c4), morning), rgb(0xcfd4d4), grey);
-        let lit = mix(mix(rgb(0xffffff), rgb(0xfff0da), morning), rgb(0xdfe2e2), grey);
-        let shade = mix(mix(rgb(0xb9c6d2), rgb(0xb9b3c0), morning), rgb(0x9aa2a9), grey);
+        let zenith = mix(
+            mix(rgb(0x3f84c4), rgb(0x5590c2), morning),
+            rgb(0x8d9aa5),
+            grey,
+        );
+        let low = mix(
+            mix(rgb(0xd9eaf0), rgb(0xf8e2c4), morning),
+            rgb(0xcfd4d4),
+            grey,
+        );
+        let lit = mix(
+            mix(rgb(0xffffff), rgb(0xfff0da), morning),
+            rgb(0xdfe2e2),
+            grey,
+        );
+        let shade = mix(
+            mix(rgb(0xb9c6d2), rgb(0xb9b3c0), morning),
+            rgb(0x9aa2a9),
+            grey,
+        );
         Light {
             zenith,
             low,
             cloud: lit,
             cloud_shade: shade,
             haze: mix(low, zenith, 0.25),
-            tint: mix(mix([1.0, 1.0, 0.98], [1.06, 0.99, 0.88], morning), [0.86, 0.89, 0.92], grey),
+            tint: mix(
+                mix([1.0, 1.0, 0.98], [1.06, 0.99, 0.88], morning),
+                [0.86, 0.89, 0.92],
+                grey,
+            ),
             cloudy,
-            sun: mix([0.8; 3], [-0.2; 3], (hour - 8.0) / 5.0)[0] * if day.yes(0.5) { 1.0 } else { -1.0 },
+            sun: mix([0.8; 3], [-0.2; 3], (hour - 8.0) / 5.0)[0]
+                * if day.yes(0.5) { 1.0 } else { -1.0 },
             contrast: 1.0 - 0.6 * grey,
             wind: day.between(0.004, 0.014) * slack.between(0.85, 1.25),
             salt,

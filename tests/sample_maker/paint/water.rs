@@ -32,12 +32,21 @@ pub fn paint(canvas: &mut Canvas, view: &View, above: &Above, bed: &Bed, light: 
             let push = 2.0 * view.focal;
             let mirror = |extra: f32| {
                 let up = 2.0 * foot - row - (slope + extra) * push;
-                above.canvas.sample(x as f32 + across * push * 0.5, (up.min(foot - 1.0)) + lift)
+                above
+                    .canvas
+                    .sample(x as f32 + across * push * 0.5, (up.min(foot - 1.0)) + lift)
             };
             let smear = light.wind * 0.45;
-            let seen = [mirror(-smear), mirror(0.0), mirror(smear), mirror(2.0 * smear)]
-                .into_iter()
-                .fold([0.0; 3], |sum: Colour, part| [0, 1, 2].map(|i| sum[i] + part[i] * 0.25));
+            let seen = [
+                mirror(-smear),
+                mirror(0.0),
+                mirror(smear),
+                mirror(2.0 * smear),
+            ]
+            .into_iter()
+            .fold([0.0; 3], |sum: Colour, part| {
+                [0, 1, 2].map(|i| sum[i] + part[i] * 0.25)
+            });
             let dip = view.eye / away.hypot(view.eye);
             let shine = 0.16 + 0.84 * (1.0 - dip).powi(4);
             let shine = (shine + slope * 9.0).clamp(0.05, 0.96);
@@ -63,7 +72,10 @@ pub fn paint(canvas: &mut Canvas, view: &View, above: &Above, bed: &Bed, light: 
 fn ripple(east: f32, away: f32, view: &View, light: &Light) -> (f32, f32) {
     let gust = 0.45 + 1.1 * layered(east * 0.035 + 3.0, away * 0.05, 3, light.salt ^ 5);
     let mut sum = (0.0, 0.0);
-    for (index, (wave, strength)) in [(0.55, 0.5), (1.3, 0.6), (3.4, 0.5)].into_iter().enumerate() {
+    for (index, (wave, strength)) in [(0.55, 0.5), (1.3, 0.6), (3.4, 0.5)]
+        .into_iter()
+        .enumerate()
+    {
         let rows = view.focal * view.eye / (away * away) / wave;
         let seen = step(0.5, 4.0, rows);
         if seen <= 0.0 {
