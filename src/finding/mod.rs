@@ -62,7 +62,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn names_are_used_once_and_made_of_small_letters() {
+    fn names_are_used_once_and_made_of_small_letters_and_digits() {
         let mut names: Vec<&str> = rules().iter().map(|rule| rule.name).collect();
         names.sort_unstable();
         let all = names.len();
@@ -71,7 +71,7 @@ mod tests {
         assert!(
             names
                 .iter()
-                .all(|name| name.bytes().all(|b| b.is_ascii_lowercase() || b == b'-'))
+                .all(|name| name.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-'))
         );
     }
 }

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use super::problem::Problem;
-use super::table::{Column, Row, Taker, must, quantity, text};
+use super::table::{Column, Row, each, must, quantity, text};
 use super::value::DateOrder;
 use crate::units::Dimension;
 
@@ -51,28 +51,19 @@ pub struct CoverRow {
 
 /// Reads the rows.
 pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<CoverRow> {
-    rows.iter()
-        .map(|row| {
-            let mut take = Taker {
-                row,
-                order,
-                problems,
-            };
-            CoverRow {
-                date: {
-                    take.needed("date");
-                    take.date("date")
-                },
-                site: take.needed("site"),
-                plot: take.text("plot"),
-                station: take.text("station"),
-                when: take.choice("when", WHENS),
-                class: take.text("class"),
-                percent: take.number("percent"),
-                plants: take.number("plants"),
-                plot_area: take.quantity("plot_area"),
-                row: row.clone(),
-            }
-        })
-        .collect()
+    each(rows, order, problems, |take| CoverRow {
+        date: {
+            take.needed("date");
+            take.date("date")
+        },
+        site: take.needed("site"),
+        plot: take.text("plot"),
+        station: take.text("station"),
+        when: take.choice("when", WHENS),
+        class: take.text("class"),
+        percent: take.number("percent"),
+        plants: take.number("plants"),
+        plot_area: take.quantity("plot_area"),
+        row: take.row.clone(),
+    })
 }

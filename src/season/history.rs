@@ -1,7 +1,7 @@
 //! history.csv: earlier seasons by site.
 
 use super::problem::Problem;
-use super::table::{Column, Row, Taker, must, quantity, text};
+use super::table::{Column, Row, each, must, quantity, text};
 use super::value::DateOrder;
 use crate::units::Dimension;
 
@@ -33,26 +33,17 @@ pub struct HistoryRow {
 
 /// Reads the rows.
 pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<HistoryRow> {
-    rows.iter()
-        .map(|row| {
-            let mut take = Taker {
-                row,
-                order,
-                problems,
-            };
-            HistoryRow {
-                year: {
-                    take.needed("year");
-                    take.count("year").and_then(|year| i32::try_from(year).ok())
-                },
-                site: take.text("site"),
-                effort: take.quantity("effort"),
-                removed: take.number("removed"),
-                unit: take.text("unit"),
-                comparable: take.yes_or_no("comparable").unwrap_or(true),
-                reason: take.text("reason"),
-                row: row.clone(),
-            }
-        })
-        .collect()
+    each(rows, order, problems, |take| HistoryRow {
+        year: {
+            take.needed("year");
+            take.count("year").and_then(|year| i32::try_from(year).ok())
+        },
+        site: take.text("site"),
+        effort: take.quantity("effort"),
+        removed: take.number("removed"),
+        unit: take.text("unit"),
+        comparable: take.yes_or_no("comparable").unwrap_or(true),
+        reason: take.text("reason"),
+        row: take.row.clone(),
+    })
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::problem::{Problem, ProblemKind};
-use super::table::{Column, Row, Taker, must, text};
+use super::table::{Column, Row, Taker, each, must, text};
 use super::value::DateOrder;
 
 pub const COLUMNS: &[Column] = &[
@@ -78,29 +78,20 @@ pub struct PhotoNote {
 
 /// Reads the rows.
 pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<PhotoNote> {
-    rows.iter()
-        .map(|row| {
-            let mut take = Taker {
-                row,
-                order,
-                problems,
-            };
-            PhotoNote {
-                file: take.needed("file").map(|file| file.replace('\\', "/")),
-                site: take.text("site"),
-                station: take.text("station"),
-                role: take.choice("role", ROLES),
-                caption: take.text("caption"),
-                consent: take.choice("consent", CONSENTS),
-                clock_correction: correction(&mut take),
-                withheld: take.yes_or_no("withheld").unwrap_or(false),
-                reason: take.text("reason"),
-                pull: take.text("pull"),
-                plate: take.yes_or_no("plate"),
-                row: row.clone(),
-            }
-        })
-        .collect()
+    each(rows, order, problems, |take| PhotoNote {
+        file: take.needed("file").map(|file| file.replace('\\', "/")),
+        site: take.text("site"),
+        station: take.text("station"),
+        role: take.choice("role", ROLES),
+        caption: take.text("caption"),
+        consent: take.choice("consent", CONSENTS),
+        clock_correction: correction(take),
+        withheld: take.yes_or_no("withheld").unwrap_or(false),
+        reason: take.text("reason"),
+        pull: take.text("pull"),
+        plate: take.yes_or_no("plate"),
+        row: take.row.clone(),
+    })
 }
 
 /// `3600`, `-45`, `+1:00:00`, `-0:30`.

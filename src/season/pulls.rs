@@ -4,7 +4,7 @@ use chrono::{NaiveDate, NaiveTime};
 use serde::Serialize;
 
 use super::problem::Problem;
-use super::table::{Column, Row, Taker, must, quantity, text};
+use super::table::{Column, Row, Taker, each, must, quantity, text};
 use super::value::{DateOrder, fold};
 use crate::place::Place;
 use crate::units::Dimension;
@@ -131,52 +131,43 @@ pub struct PullRow {
 
 /// Reads the rows.
 pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<PullRow> {
-    rows.iter()
-        .map(|row| {
-            let mut take = Taker {
-                row,
-                order,
-                problems,
-            };
-            PullRow {
-                pull: take.needed("pull"),
-                date: {
-                    take.needed("date");
-                    take.date("date")
-                },
-                site: take.needed("site"),
-                pass: take.count("pass"),
-                start: take.time("start"),
-                end: take.time("end"),
-                staff: take.count("staff"),
-                volunteers: take.count("volunteers"),
-                staff_hours: take.quantity("staff_hours"),
-                volunteer_hours: take.quantity("volunteer_hours"),
-                travel_hours: take.quantity("travel_hours"),
-                paid_by: take.text("paid_by"),
-                boats: take.count("boats"),
-                searched_area: take.quantity("searched_area"),
-                treated_area: take.quantity("treated_area"),
-                container: take.text("container").map(|kind| singular(&kind)),
-                containers: take.number("containers"),
-                mass: take.quantity("mass"),
-                plants: take.number("plants"),
-                basis: take.choice("basis", BASES),
-                stage: take.text("stage").map(|stage| stage.to_lowercase()),
-                fruit: fruit(&mut take),
-                water_level: take.text("water_level"),
-                finished: take.yes_or_no("finished"),
-                return_by: take.date("return_by"),
-                disposal: take.text("disposal"),
-                gear_cleaned: take.yes_or_no("gear_cleaned"),
-                bloom_seen: take.yes_or_no("bloom_seen"),
-                other_species: take.text("other_species"),
-                incident: take.text("incident"),
-                notes: take.text("notes"),
-                row: row.clone(),
-            }
-        })
-        .collect()
+    each(rows, order, problems, |take| PullRow {
+        pull: take.needed("pull"),
+        date: {
+            take.needed("date");
+            take.date("date")
+        },
+        site: take.needed("site"),
+        pass: take.count("pass"),
+        start: take.time("start"),
+        end: take.time("end"),
+        staff: take.count("staff"),
+        volunteers: take.count("volunteers"),
+        staff_hours: take.quantity("staff_hours"),
+        volunteer_hours: take.quantity("volunteer_hours"),
+        travel_hours: take.quantity("travel_hours"),
+        paid_by: take.text("paid_by"),
+        boats: take.count("boats"),
+        searched_area: take.quantity("searched_area"),
+        treated_area: take.quantity("treated_area"),
+        container: take.text("container").map(|kind| singular(&kind)),
+        containers: take.number("containers"),
+        mass: take.quantity("mass"),
+        plants: take.number("plants"),
+        basis: take.choice("basis", BASES),
+        stage: take.text("stage").map(|stage| stage.to_lowercase()),
+        fruit: fruit(take),
+        water_level: take.text("water_level"),
+        finished: take.yes_or_no("finished"),
+        return_by: take.date("return_by"),
+        disposal: take.text("disposal"),
+        gear_cleaned: take.yes_or_no("gear_cleaned"),
+        bloom_seen: take.yes_or_no("bloom_seen"),
+        other_species: take.text("other_species"),
+        incident: take.text("incident"),
+        notes: take.text("notes"),
+        row: take.row.clone(),
+    })
 }
 
 fn fruit(take: &mut Taker<'_>) -> Option<Fruit> {

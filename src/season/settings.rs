@@ -531,7 +531,10 @@ fn check_days(settings: &Settings, problems: &mut Vec<Problem>) {
     if settings.ends < settings.starts {
         wrong(
             "ends",
-            format!("the season ends on {} and starts on {}", settings.ends, settings.starts),
+            format!(
+                "the season ends on {} and starts on {}",
+                settings.ends, settings.starts
+            ),
         );
     }
 }

@@ -5,7 +5,7 @@ use rust_decimal::Decimal;
 use serde::Serialize;
 
 use super::problem::{Problem, ProblemKind};
-use super::table::{Column, Row, Taker, must, text};
+use super::table::{Column, Row, Taker, each, must, text};
 use super::value::DateOrder;
 
 pub const COLUMNS: &[Column] = &[
@@ -46,28 +46,19 @@ pub struct SpendingRow {
 
 /// Reads the rows. Cash where the kind is not said.
 pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<SpendingRow> {
-    rows.iter()
-        .map(|row| {
-            let mut take = Taker {
-                row,
-                order,
-                problems,
-            };
-            SpendingRow {
-                date: {
-                    take.needed("date");
-                    take.date("date")
-                },
-                grant: take.text("grant"),
-                line: take.text("line"),
-                amount: amount(&mut take),
-                receipt: take.text("receipt"),
-                kind: take.choice("kind", KINDS).unwrap_or(SpendingKind::Cash),
-                notes: take.text("notes"),
-                row: row.clone(),
-            }
-        })
-        .collect()
+    each(rows, order, problems, |take| SpendingRow {
+        date: {
+            take.needed("date");
+            take.date("date")
+        },
+        grant: take.text("grant"),
+        line: take.text("line"),
+        amount: amount(take),
+        receipt: take.text("receipt"),
+        kind: take.choice("kind", KINDS).unwrap_or(SpendingKind::Cash),
+        notes: take.text("notes"),
+        row: take.row.clone(),
+    })
 }
 
 /// Money is read as a decimal, so that no cent is lost. A refund may be negative.

@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use super::problem::Problem;
 use super::pulls::singular;
-use super::table::{Column, Row, Taker, must, quantity, text};
+use super::table::{Column, Row, each, must, quantity, text};
 use super::value::DateOrder;
 use crate::units::Dimension;
 
@@ -39,23 +39,14 @@ pub struct Weighing {
 
 /// Reads the rows.
 pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<Weighing> {
-    rows.iter()
-        .map(|row| {
-            let mut take = Taker {
-                row,
-                order,
-                problems,
-            };
-            Weighing {
-                pull: take.text("pull"),
-                date: take.date("date"),
-                site: take.text("site"),
-                container: take.needed("container").map(|kind| singular(&kind)),
-                mass: take.quantity("mass"),
-                plants: take.number("plants"),
-                stage: take.text("stage").map(|stage| stage.to_lowercase()),
-                row: row.clone(),
-            }
-        })
-        .collect()
+    each(rows, order, problems, |take| Weighing {
+        pull: take.text("pull"),
+        date: take.date("date"),
+        site: take.text("site"),
+        container: take.needed("container").map(|kind| singular(&kind)),
+        mass: take.quantity("mass"),
+        plants: take.number("plants"),
+        stage: take.text("stage").map(|stage| stage.to_lowercase()),
+        row: take.row.clone(),
+    })
 }
