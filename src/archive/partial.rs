@@ -51,12 +51,13 @@ pub(super) fn remove_leftovers(folder: &Path) {
         // The type is that of the entry itself, so no link is followed.
         if ours && entry.file_type().is_ok_and(|kind| kind.is_file()) {
             let path = entry.path();
-            if File::options()
+            let free = File::options()
                 .write(true)
                 .open(&path)
-                .is_ok_and(|file| file.try_lock().is_ok() && fs::remove_file(&path).is_ok())
-            {
-                continue;
+                .ok()
+                .filter(|file| file.try_lock().is_ok());
+            if free.is_some() {
+                let _ = fs::remove_file(&path);
             }
         }
     }

@@ -50,7 +50,10 @@ pub fn pack(
     if Evidence::of(&items) != *evidence {
         return Err(ArchiveError::RootDiffers);
     }
-    let bytes = items.iter().map(|item| item.size).sum();
+    // A size is only a claim until its file is copied, so the sum must not run over.
+    let bytes = items
+        .iter()
+        .fold(0_u64, |sum, item| sum.saturating_add(item.size));
     let (tags, fingerprint) = tag_files(&items, evidence, description, bytes);
     check_lists(&items, &tags, &description.base)?;
 

@@ -21,7 +21,6 @@ mod names;
 mod text;
 mod verdict;
 mod zip;
-mod zip_record;
 
 pub use conduct::verify;
 pub use error::VerifyError;

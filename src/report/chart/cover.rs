@@ -1,7 +1,7 @@
 //! Cover before and after by site: an open ring before, a full dot after, one below the other on an axis of 0 to 100 per cent.
 
 use super::removal::whisker;
-use super::rows::{HEAD, MOST, ROW, frame, middle, words};
+use super::rows::{HEAD, ROW, frame, middle, share, words};
 use super::{Anchor, Drawing, HAIR, Lettering, SMALL, WIDTH, held, stroke};
 use crate::figure::Figure;
 use crate::report::number::{Style, print};
@@ -36,7 +36,7 @@ pub fn draw(rows: &[Row<'_>], style: &Style) -> Vec<Drawing> {
         .into_iter()
         .map(|value| (value, format!("{value:.0}%")))
         .collect();
-    rows.chunks(MOST)
+    rows.chunks(share(rows.len()))
         .map(|chunk| {
             let (mut svg, across) = frame(chunk.len(), &lines, "");
             legend(&mut svg);

@@ -9,10 +9,10 @@ use crate::report::palette::{BARK, HUSK, INK, PAPER, POND, REED};
 use crate::report::words::{day_and_month, month};
 use crate::season::{Pull, Season};
 
-const HEIGHT: f64 = 176.0;
+const HEIGHT: f64 = 166.0;
 const LEFT: f64 = 30.0;
 const TOP: f64 = 26.0;
-const BOTTOM: f64 = 34.0;
+const BOTTOM: f64 = 23.0;
 
 /// More weeks than this can't be told apart in print, and are no season.
 const MOST_WEEKS: usize = 60;

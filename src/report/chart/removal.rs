@@ -1,6 +1,6 @@
 //! Removal by site: a bar for the value and a line for its interval, the largest first.
 
-use super::rows::{MOST, frame, middle, words};
+use super::rows::{frame, middle, share, words};
 use super::{Drawing, Svg, ticks};
 use crate::figure::{Figure, Measure};
 use crate::report::number::{Style, print, unit_of};
@@ -30,7 +30,7 @@ pub fn draw(rows: &[Row<'_>], what: &str, style: &Style) -> Vec<Drawing> {
         .map(|row| highest(row.figure) * factor)
         .fold(0.0, f64::max);
     let lines = ticks(most, 4.0);
-    rows.chunks(MOST)
+    rows.chunks(share(rows.len()))
         .map(|chunk| {
             let (mut svg, across) = frame(chunk.len(), &lines, unit);
             let mut told = Vec::new();
@@ -38,7 +38,8 @@ pub fn draw(rows: &[Row<'_>], what: &str, style: &Style) -> Vec<Drawing> {
                 let printed = print(row.figure, style);
                 let y = middle(index);
                 if let Some(value) = row.figure.value() {
-                    let zero = across.at(0.0);
+                    // The axis stays whole.
+                    let zero = across.at(0.0) + 0.4;
                     svg.rect(
                         zero,
                         y - 4.0,

@@ -12,7 +12,13 @@ pub const VALUES: f64 = 136.0;
 /// Room above the first row, for the axis.
 pub const HEAD: f64 = 22.0;
 /// Most rows of one drawing, so that it fits a page beside its heading and caption.
-pub const MOST: usize = 36;
+const MOST: usize = 30;
+
+/// How many rows each of several drawings has, so that they are alike in height.
+pub fn share(rows: usize) -> usize {
+    let drawings = rows.div_ceil(MOST).max(1);
+    rows.div_ceil(drawings).max(1)
+}
 
 /// An empty frame for `count` rows with its axis; `unit` stands at the end of the axis.
 pub fn frame(count: usize, lines: &[(f64, String)], unit: &str) -> (Svg, Scale) {

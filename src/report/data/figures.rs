@@ -136,27 +136,27 @@ fn together(labels: &[String]) -> String {
 
 /// The appendix: every figure with its value and the records under it, grouped by kind.
 pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
-    let mut groups: Vec<(String, String, Vec<Value>)> = Vec::new();
+    // By kind: in the ledger's order of names, `removal.wet-mass-guessed` stands between the season's `removal.wet-mass` and
+    // that of a site.
+    let mut groups: BTreeMap<&str, (String, Vec<Value>)> = BTreeMap::new();
     for figure in ledger.figures() {
         let printed = print(figure, style);
-        let part = figure.part().map(|part| part_name(part, season));
         let row = json!({
-            "name": figure.name,
-            "part": part,
+            "part": figure.part().map(|part| part_name(part, season)),
             "value": if printed.refusal.is_some() { "not known".to_owned() } else { printed.with_unit() },
             "rows": rows::compressed(&figure.places),
             "left-out": left_out(figure),
         });
-        match groups.last_mut() {
-            Some((stem, _, group)) if stem == figure.stem() => group.push(row),
-            _ => groups.push((figure.stem().to_owned(), capital(&figure.label), vec![row])),
-        }
+        groups
+            .entry(figure.stem())
+            .or_insert_with(|| (capital(&figure.label), Vec::new()))
+            .1
+            .push(row);
     }
-    let groups: Vec<Value> = groups
+    groups
         .into_iter()
-        .map(|(stem, label, rows)| json!({"stem": stem, "label": label, "rows": rows}))
-        .collect();
-    json!(groups)
+        .map(|(stem, (label, rows))| json!({"stem": stem, "label": label, "rows": rows}))
+        .collect()
 }
 
 /// A site's name for its id; other parts, such as kinds and grants, name themselves.

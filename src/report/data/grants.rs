@@ -8,7 +8,7 @@ use crate::figure::{Deliverable, Measure, Outturn};
 use crate::report::chart;
 use crate::report::input::Input;
 use crate::report::number::{Style, money, print, quantity};
-use crate::report::words::{day, period, sentence};
+use crate::report::words::{capital, day, period, sentence};
 use crate::season::{Grant, RateKind};
 
 /// Every grant of the season.
@@ -138,8 +138,8 @@ pub fn rates(input: &Input<'_>, style: &Style) -> Value {
                 },
                 "per-hour": money(rate.per_hour, &style.currency),
                 "year": rate.year.map(|year| year.to_string()),
-                "source": rate.source.as_deref().map(sentence),
-                "authority": rate.authority.as_deref().map(sentence),
+                "source": rate.source.as_deref().map(|words| sentence(&capital(words))),
+                "authority": rate.authority.as_deref().map(|words| sentence(&capital(words))),
                 "grant": rate.grant,
             })
         })

@@ -25,7 +25,9 @@ const AIR: f64 = 26.0;
 /// Room for scale and north below the map.
 const FOOT: f64 = 30.0;
 const LOWEST: f64 = 190.0;
-const HIGHEST: f64 = 420.0;
+const HIGHEST: f64 = 400.0;
+/// One or two sites need no page of their own.
+const HIGHEST_OF_FEW: f64 = 260.0;
 /// Labels keep clear of so many pulls.
 const FEW_PULLS: usize = 80;
 /// Pulls farther from all sites and stations than the ground is wide are off the map: a wrong fix must not shrink it.
@@ -69,7 +71,12 @@ pub fn draw(ground: &Ground, pulls: &[PullMark], style: &Style) -> Option<Map> {
         })
         .collect();
     let extent = bounds(&[fixed, near.clone()].concat())?;
-    let view = View::new(extent, projection);
+    let highest = if ground.sites.len() <= 2 {
+        HIGHEST_OF_FEW
+    } else {
+        HIGHEST
+    };
+    let view = View::new(extent, projection, highest);
     let off_the_map = pulls.len() - near.len();
     Some(paint(ground, &near, &view, style, off_the_map))
 }
@@ -113,12 +120,12 @@ struct View {
 }
 
 impl View {
-    fn new(extent: Box2, projection: Projection) -> Self {
+    fn new(extent: Box2, projection: Projection, highest: f64) -> Self {
         // A single point still gets a map of a few hundred metres.
         let width = (extent.right - extent.left).max(300.0);
         let height = (extent.bottom - extent.top).max(150.0);
         let by_width = (WIDTH - 2.0 * AIR) / width;
-        let page = (height * by_width + 2.0 * AIR).clamp(LOWEST, HIGHEST);
+        let page = (height * by_width + 2.0 * AIR).clamp(LOWEST, highest);
         let scale = by_width.min((page - 2.0 * AIR) / height);
         Self {
             projection,

@@ -123,3 +123,39 @@ fn packages_are_refused() {
     let error = render(&sample.input(), &|_| ()).unwrap_err().to_string();
     assert!(error.contains("packages can't be used"), "{error}");
 }
+
+#[test]
+fn the_sample_season_comes_out() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-season");
+    let season = crate::season::load(&folder, &|_| ()).unwrap();
+    let ledger = crate::figure::compute(&season);
+    let findings = crate::finding::find(&season, crate::figure::findings(&season, &ledger));
+    let plates = crate::report::plates(&season);
+    let marks = crate::report::marks(&season);
+    let input = crate::report::Input {
+        season: &season,
+        ledger: &ledger,
+        findings: &findings,
+        plates: &plates,
+        pull_marks: &marks,
+        evidence_root: std::array::from_fn(|at| (at * 37 + 11) as u8),
+        archive_name: "sample-season-evidence.zip",
+        tool_version: "0.1.0",
+        date: chrono::NaiveDate::from_ymd_opt(2025, 12, 2).unwrap(),
+    };
+    match render(&input, &|_| ()) {
+        Ok(pdf) => keep("sample.pdf", &pdf),
+        Err(error) => panic!("{error}"),
+    }
+    if let Ok(folder) = std::env::var("WINDROW_LOOK") {
+        let style = crate::report::Style::of(&season.settings);
+        let text: String = ledger
+            .figures()
+            .map(|figure| {
+                let printed = crate::report::number::print(figure, &style);
+                format!("{} | {} | {}\n", figure.name, figure.label, printed.text)
+            })
+            .collect();
+        std::fs::write(std::path::Path::new(&folder).join("names.txt"), text).unwrap();
+    }
+}

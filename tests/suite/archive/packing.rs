@@ -189,5 +189,14 @@ fn more_than_65535_files_are_packed_with_zip64_records_and_verified() {
         let before_end = &bytes[bytes.len() - 42..];
         assert_eq!(before_end.starts_with(b"PK\x06\x07"), wide);
         assert_eq!(judge(&packed.path).faults, []);
+        if wide {
+            // A flipped bit in each byte of the Zip64 records and the end record.
+            for at in bytes.len() - 98..bytes.len() {
+                let mut harmed = bytes.clone();
+                harmed[at] ^= 1 << (at % 8);
+                fs::write(&packed.path, harmed).unwrap();
+                assert!(!judge(&packed.path).whole(), "byte {at} of {}", bytes.len());
+            }
+        }
     }
 }
