@@ -15,6 +15,9 @@ use crate::season::{self, Season};
 /// Version that reports and archives name.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
 
+/// Letters of a folder's name that outputs bear at most: with what is added, short on every system.
+const LONGEST_NAME: usize = 60;
+
 /// A season with all that follows from it alone.
 pub struct Account {
     pub season: Season,
@@ -77,7 +80,7 @@ impl Account {
                 .ok()
                 .and_then(|root| root.parent().map(Path::to_owned))
                 .unwrap_or_else(|| PathBuf::from("."))
-                .join(format!("{}-out", self.season.name)),
+                .join(format!("{}-out", self.plain_name())),
         };
         self.outside(&folder)?;
         std::fs::create_dir_all(&folder).map_err(|source| Failure::Write {
@@ -105,12 +108,31 @@ impl Account {
         Ok(())
     }
 
+    /// The folder's name in letters that every system takes in a file's name.
+    fn plain_name(&self) -> String {
+        let base = format!("{}-evidence", self.season.name);
+        if archive::profile::check_base(&base).is_ok() {
+            return self.season.name.clone();
+        }
+        let plain: String = self
+            .season
+            .name
+            .chars()
+            .map(|c| if c.is_ascii_alphanumeric() { c } else { '-' })
+            .take(LONGEST_NAME)
+            .collect();
+        match plain.trim_matches('-') {
+            "" => "season".to_owned(),
+            name => name.to_owned(),
+        }
+    }
+
     pub fn report_name(&self) -> String {
-        format!("{}-report.pdf", self.season.name)
+        format!("{}-report.pdf", self.plain_name())
     }
 
     pub fn archive_name(&self) -> String {
-        format!("{}-evidence.zip", self.season.name)
+        format!("{}-evidence.zip", self.plain_name())
     }
 
     /// The evidence: every file of the season folder, hashed, and the ledger's files.
@@ -192,7 +214,7 @@ impl Account {
             .clone()
             .unwrap_or_else(|| format!("Season {}", settings.year));
         let description = BagDescription {
-            base: format!("{}-evidence", self.season.name),
+            base: format!("{}-evidence", self.plain_name()),
             season: title,
             organisation: settings.programme.clone(),
             description: format!(

@@ -2,12 +2,10 @@
 
 use std::collections::BTreeSet;
 
+use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::season::{Effort, Pull, PullRow, Season, value};
-
-/// A rule of this theme with its function.
-type Check = fn(&Season, &mut Vec<Finding>);
 
 const SITE_UNKNOWN: Rule = Rule {
     name: "site-unknown",

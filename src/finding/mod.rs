@@ -1,12 +1,14 @@
 //! What is wrong or doubtful in a season folder: all of it at once, each with its place, its reason and its mend.
 //!
 //! Takes a [`Season`], gives findings. A rule has a permanent name, one function, and no memory of other rules. Files are a theme
-//! each: `reading` words what the season room stumbled over; `log`, `removal`, `photos` and `money` judge what was read.
+//! each: `reading` words what the season room stumbled over; `log`, `removal`, `photos`, `money` and
+//! `names` judge what was read.
 
 mod accept;
 mod core;
 mod log;
 mod money;
+mod names;
 mod photos;
 mod reading;
 mod removal;
@@ -17,10 +19,22 @@ pub use rule::Rule;
 
 use crate::season::Season;
 
+/// A rule's function: looks at the season and adds what it finds.
+type Check = fn(&Season, &mut Vec<Finding>);
+
+/// The themes that judge what was read.
+const THEMES: [&[(Rule, Check)]; 5] = [
+    log::RULES,
+    removal::RULES,
+    photos::RULES,
+    money::RULES,
+    names::RULES,
+];
+
 /// Every rule, in the order of its theme.
 pub fn rules() -> Vec<Rule> {
     let mut rules: Vec<Rule> = reading::RULES.to_vec();
-    for theme in [log::RULES, removal::RULES, photos::RULES, money::RULES] {
+    for theme in THEMES {
         rules.extend(theme.iter().map(|(rule, _)| *rule));
     }
     rules.extend(accept::RULES);
@@ -32,7 +46,7 @@ pub fn rules() -> Vec<Rule> {
 pub fn find(season: &Season, more: Vec<Finding>) -> Vec<Finding> {
     let mut findings = reading::check(season);
     findings.extend(more);
-    for theme in [log::RULES, removal::RULES, photos::RULES, money::RULES] {
+    for theme in THEMES {
         for (_, check) in theme {
             check(season, &mut findings);
         }
@@ -68,10 +82,9 @@ mod tests {
         let all = names.len();
         names.dedup();
         assert_eq!(names.len(), all);
-        assert!(
-            names
-                .iter()
-                .all(|name| name.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-'))
-        );
+        assert!(names.iter().all(|name| {
+            name.bytes()
+                .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'-')
+        }));
     }
 }

@@ -1,11 +1,10 @@
 //! Grants, deliverables, spending and match.
 
+use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::place::Place;
 use crate::season::{RateKind, SETTINGS_FILE, Season, value};
-
-type Check = fn(&Season, &mut Vec<Finding>);
 
 const SPENDING_WITHOUT_GRANT: Rule = Rule {
     name: "spending-grant-unknown",

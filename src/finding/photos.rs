@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use chrono::{DateTime, Utc};
 
+use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::photo::clock::{self, Cause};
@@ -13,8 +14,6 @@ use crate::season::{
     ASSUMED_POSITION_ERROR_M, PhotoMatch, STATION_BEARING_DEGREES, Season, Support,
     bearing_difference, station_pairs,
 };
-
-type Check = fn(&Season, &mut Vec<Finding>);
 
 const PULL_WITHOUT_PHOTO: Rule = Rule {
     name: "pull-without-photo",

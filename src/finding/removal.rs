@@ -2,11 +2,10 @@
 
 use std::collections::BTreeSet;
 
+use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::season::{Amount, Basis, Known, Season, Stray, catch, singular, value};
-
-type Check = fn(&Season, &mut Vec<Finding>);
 
 const CONTAINER_UNKNOWN: Rule = Rule {
     name: "container-unknown",

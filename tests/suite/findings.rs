@@ -812,6 +812,16 @@ const CASES: &[Case] = &[
         },
     },
     Case {
+        rule: "name-unfit-for-archive",
+        place: "papers/aux.txt",
+        trigger: |folder| {
+            folder.write("papers/aux.txt", "invented");
+        },
+        near_miss: |folder| {
+            folder.write("papers/auxiliary permit, 2025 (copy).txt", "invented");
+        },
+    },
+    Case {
         rule: "accepted-in-vain",
         place: "season.toml key accepted.1",
         trigger: |folder| {
@@ -895,8 +905,8 @@ fn every_rule_has_its_case() {
         .map(|rule| rule.name)
         .collect();
     let cases: BTreeSet<&str> = CASES.iter().map(|case| case.rule).collect();
-    // Links need a system call that differs by system; they have a test of their own.
-    let by_itself = BTreeSet::from(["link-in-folder"]);
+    // Links, and names that differ in capitals alone, can't be made on every system; they have tests of their own.
+    let by_itself = BTreeSet::from(["link-in-folder", "names-collide"]);
     let covered: BTreeSet<&str> = cases.union(&by_itself).copied().collect();
     assert_eq!(rules, covered);
 }
@@ -911,6 +921,15 @@ fn a_link_is_told_and_not_followed() {
     let findings = folder.findings();
     assert_eq!(of_rule(&findings, "link-in-folder").len(), 1);
     assert_eq!(folder.season().photos.len(), 4);
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn names_that_differ_in_capitals_alone_collide() {
+    let folder = Folder::clean();
+    folder.write("papers/June.txt", "another receipt");
+    let findings = folder.findings();
+    assert_eq!(of_rule(&findings, "names-collide").len(), 1);
 }
 
 #[test]
