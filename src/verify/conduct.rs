@@ -59,7 +59,7 @@ fn verify_folder(
     let files = folder::list(&base, &mut findings.faults)?;
     let bag = Bag::read(&files, &mut findings)?;
     if !bag.is_bag(&files) && !files.contains(profile::EVIDENCE) {
-        return Ok(no_bag("the folder", expected));
+        return Ok(no_bag("the folder", findings, expected));
     }
     let kind = if layout::is_evidence_archive(&files, &bag.description) {
         Kind::Folder
@@ -100,7 +100,7 @@ fn verify_zip(
     let layout = layout::of_zip(path, scan.entries, &mut findings.faults);
     let bag = Bag::read(&layout.files, &mut findings)?;
     if !bag.is_bag(&layout.files) && !layout.files.contains(profile::EVIDENCE) {
-        return Ok(no_bag("the ZIP", expected));
+        return Ok(no_bag("the ZIP", findings, expected));
     }
     let kind = if layout::is_evidence_archive(&layout.files, &bag.description) {
         findings.faults.extend(scan.deviations);
@@ -159,8 +159,13 @@ fn judge_other_layout(layout: &Layout, findings: &mut Findings) {
         .extend(layout.same_but_case.iter().cloned());
 }
 
-fn no_bag(place: &str, expected: &Expected) -> Verdict {
+fn no_bag(place: &str, findings: Findings, expected: &Expected) -> Verdict {
     let mut verdict = Verdict::new(Kind::Unknown, expected);
+    // That there is no bag says that bagit.txt is missing, too.
+    let others = findings.faults.into_iter();
+    verdict
+        .faults
+        .extend(others.filter(|fault| !matches!(fault, Fault::Missing { .. })));
     verdict.faults.push(Fault::structure(
         place,
         "there is no bag in it: bagit.txt and the manifests are missing",

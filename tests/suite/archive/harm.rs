@@ -327,6 +327,13 @@ fn what_is_no_archive_is_told_as_such() {
     }
     fs::write(&path, Zip::default().build()).unwrap();
     assert_eq!(told(&judge(&path)), ["structure the ZIP"]);
+    let mut lying = Zip {
+        entries: vec![Entry::new("x", b"y")],
+        ..Zip::default()
+    };
+    lying.entries[0].local_crc = Some(1);
+    fs::write(&path, lying.build()).unwrap();
+    assert_eq!(told(&judge(&path)), ["structure the ZIP", "structure x"]);
     assert_eq!(told(&judge(folder.path())), ["structure the folder"]);
     let none = folder.path().join("none.zip");
     assert!(verify(&none, &Expected::default(), &mut |_, _| {}).is_err());
