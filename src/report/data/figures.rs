@@ -73,11 +73,10 @@ pub fn methods(ledger: &Ledger) -> Value {
     let mut assumptions: Vec<(String, Vec<String>)> = Vec::new();
     let mut seen: BTreeSet<&str> = BTreeSet::new();
     for figure in ledger.figures() {
-        // The season's figure names its kind; a kind that has parts alone is named by the first of them.
         if !seen.insert(figure.stem()) {
             continue;
         }
-        let label = capital(&figure.label);
+        let label = kind_label(ledger, figure.stem());
         let mut estimators: Vec<String> = Vec::new();
         let kin = ledger
             .figures()
@@ -138,25 +137,72 @@ fn together(labels: &[String]) -> String {
 pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
     // By kind: in the ledger's order of names, `removal.wet-mass-guessed` stands between the season's `removal.wet-mass` and
     // that of a site.
-    let mut groups: BTreeMap<&str, (String, Vec<Value>)> = BTreeMap::new();
+    let mut groups: BTreeMap<&str, Vec<&Figure>> = BTreeMap::new();
     for figure in ledger.figures() {
-        let printed = print(figure, style);
-        let row = json!({
-            "part": figure.part().map(|part| part_name(part, season)),
-            "value": if printed.refusal.is_some() { "not known".to_owned() } else { printed.with_unit() },
-            "rows": rows::compressed(&figure.places),
-            "left-out": left_out(figure),
-        });
-        groups
-            .entry(figure.stem())
-            .or_insert_with(|| (capital(&figure.label), Vec::new()))
-            .1
-            .push(row);
+        groups.entry(figure.stem()).or_default().push(figure);
     }
     groups
         .into_iter()
-        .map(|(stem, (label, rows))| json!({"stem": stem, "label": label, "rows": rows}))
+        .map(|(stem, figures)| {
+            let whole = figures.iter().any(|figure| figure.part().is_none());
+            let rows: Vec<Value> = figures
+                .iter()
+                .map(|figure| {
+                    let printed = print(figure, style);
+                    let name = match figure.part() {
+                        None => "the season".to_owned(),
+                        // Parts under the season's figure are sites and kinds; parts by themselves say what they are.
+                        Some(part) if whole => part_name(part, season),
+                        Some(_) => capital(&figure.label),
+                    };
+                    json!({
+                        "name": name,
+                        "value": if printed.refusal.is_some() { "not known".to_owned() } else { printed.with_unit() },
+                        "rows": rows::compressed(&figure.places),
+                        "left-out": left_out(figure),
+                    })
+                })
+                .collect();
+            json!({"stem": stem, "label": kind_label(ledger, stem), "single": rows.len() == 1, "rows": rows})
+        })
         .collect()
+}
+
+/// What a kind of figure is called: as the season's figure is, or by the words that the labels of its parts begin with alike.
+fn kind_label(ledger: &Ledger, stem: &str) -> String {
+    if let Some(figure) = ledger.get(stem) {
+        return capital(&figure.label);
+    }
+    let labels: Vec<&str> = ledger
+        .parts(stem)
+        .map(|figure| figure.label.as_str())
+        .collect();
+    let common = match labels.as_slice() {
+        [] => "",
+        // A label goes from the general to the particular, part by part.
+        [only] => only.split(", ").next().unwrap_or(only),
+        [first, rest @ ..] => rest.iter().fold(*first, |common, label| {
+            let alike: usize = common
+                .chars()
+                .zip(label.chars())
+                .take_while(|(a, b)| a == b)
+                .map(|(a, _)| a.len_utf8())
+                .sum();
+            let common = common.get(..alike).unwrap_or_default();
+            // Back to a whole word, unless both end here.
+            if alike == label.len() {
+                common
+            } else {
+                common.rsplit_once(' ').map_or("", |(words, _)| words)
+            }
+        }),
+    };
+    let common = common.trim_end_matches([',', ' ']);
+    if common.is_empty() {
+        stem.to_owned()
+    } else {
+        capital(common)
+    }
 }
 
 /// A site's name for its id; other parts, such as kinds and grants, name themselves.
@@ -169,14 +215,15 @@ fn part_name(part: &str, season: &Season) -> String {
         .map_or_else(|| part.to_owned(), |site| site.name.clone())
 }
 
-/// Records left out, by reason.
+/// Records left out, by reason. A reason that names its pull is told without it, since the row stands beside it.
 fn left_out(figure: &Figure) -> String {
     let mut reasons: BTreeMap<&str, Vec<_>> = BTreeMap::new();
     for out in &figure.left_out {
-        reasons
-            .entry(out.reason.as_str())
-            .or_default()
-            .push(out.place.clone());
+        let reason = match out.reason.split_once(": ") {
+            Some((pull, reason)) if pull.starts_with("pull ") => reason,
+            _ => out.reason.as_str(),
+        };
+        reasons.entry(reason).or_default().push(out.place.clone());
     }
     reasons
         .into_iter()

@@ -3,6 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::finding::{Finding, Grade};
+use crate::report::digits;
 use crate::report::words::{day, plural, sentence};
 
 /// So many open findings of a grade are printed; `check` lists all. Accepted ones are printed without a bound: each is a
@@ -75,7 +76,7 @@ fn more(findings: &[Finding]) -> Option<String> {
     (over > 0).then(|| {
         format!(
             "{} more of this kind: windrow check lists them all.",
-            super::super::digits::count(over)
+            digits::count(over)
         )
     })
 }

@@ -4,12 +4,12 @@ use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
 use super::charts::drawing;
-use crate::figure::{Deliverable, Measure, Outturn};
+use crate::figure::{Deliverable, Measure, Outturn, line_name};
 use crate::report::chart;
 use crate::report::input::Input;
 use crate::report::number::{Style, money, print, quantity};
 use crate::report::words::{capital, day, period, sentence};
-use crate::season::{Grant, RateKind};
+use crate::season::{BudgetLine, Grant, RateKind};
 
 /// Every grant of the season.
 pub fn all(input: &Input<'_>, style: &Style) -> Value {
@@ -44,10 +44,9 @@ fn one(grant: &Grant, input: &Input<'_>, style: &Style) -> Value {
         "period": period,
         "deliverables": deliverables,
         "budget": budget(grant, input, style),
-        "cash": format!("spending.cash/{}", grant.id),
-        "match-required": grant.match_required.map(|amount| money(amount, &style.currency)),
-        "match-hours": format!("match.hours/{}", grant.id),
-        "match-value": format!("match.value/{}", grant.id),
+        "totals": totals(grant, input, style),
+        "gifts": text(input, &format!("spending.in-kind/{}", grant.id), style),
+        "match": in_kind(grant, input, style),
     })
 }
 
@@ -74,53 +73,94 @@ fn promise(deliverable: &Deliverable, input: &Input<'_>, style: &Style) -> Value
     })
 }
 
-/// Budget lines in their order, then lines that were spent on without a budget.
+/// A figure's value with its unit, where the ledger has it.
+fn text(input: &Input<'_>, name: &str, style: &Style) -> Option<String> {
+    let printed = print(input.ledger.get(name)?, style);
+    Some(match printed.refusal {
+        Some(_) => "not known".to_owned(),
+        None => printed.with_unit(),
+    })
+}
+
+/// Budget lines in their order: granted, spent and left, with a bar.
 fn budget(grant: &Grant, input: &Input<'_>, style: &Style) -> Value {
-    let stem = format!("spending.line/{}/", grant.id);
-    let spent = |line: &str| {
-        let figure = input.ledger.get(&format!("{stem}{line}"))?;
-        match figure.outturn {
-            Outturn::Amount(amount) => Some(amount),
-            _ => None,
-        }
+    let name =
+        |stem: &str, line: &BudgetLine| format!("{stem}/{}/{}", grant.id, line_name(&line.line));
+    let spent = |line: &BudgetLine| match input.ledger.get(&name("spending.line", line))?.outturn {
+        Outturn::Amount(amount) => Some(amount),
+        _ => None,
     };
     let most = grant
         .budget
         .iter()
-        .flat_map(|line| [Some(line.amount), spent(&line.line)])
+        .flat_map(|line| [Some(line.amount), spent(line)])
         .flatten()
         .max()
         .unwrap_or(Decimal::ZERO);
-    let mut rows: Vec<Value> = grant
+    grant
         .budget
         .iter()
         .map(|line| {
-            let amount = spent(&line.line);
+            let bar = spent(line).map(|amount| {
+                drawing(&chart::spending::draw(
+                    &line.line,
+                    line.amount,
+                    amount,
+                    most,
+                    &style.currency,
+                ))
+            });
             json!({
-                "line": line.line,
+                "line": capital(&line.line),
                 "budget": money(line.amount, &style.currency),
-                "spent": amount.map(|amount| money(amount, &style.currency)),
-                "chart": amount.map(|amount| drawing(&chart::spending::draw(
-                    &line.line, line.amount, amount, most, &style.currency,
-                ))),
+                "spent": text(input, &name("spending.line", line), style),
+                "left": text(input, &name("budget.line-left", line), style),
+                "chart": bar,
             })
         })
-        .collect();
-    let unplanned = input.ledger.figures().filter(|figure| {
-        figure
-            .name
-            .strip_prefix(&stem)
-            .is_some_and(|line| !grant.budget.iter().any(|planned| planned.line == line))
+        .collect()
+}
+
+/// The grant's budget, spending and rest; spending includes what was booked to no line.
+fn totals(grant: &Grant, input: &Input<'_>, style: &Style) -> Value {
+    let of = |stem: &str| text(input, &format!("{stem}/{}", grant.id), style);
+    json!({
+        "budget": of("budget.total"),
+        "spent": of("spending.cash"),
+        "left": of("budget.left"),
+    })
+}
+
+/// Hours given, their value, and what was asked for; null where the ledger has no match for the grant.
+fn in_kind(grant: &Grant, input: &Input<'_>, style: &Style) -> Value {
+    let of = |stem: &str| text(input, &format!("{stem}/{}", grant.id), style);
+    let rows: Vec<Value> = [
+        (
+            "Volunteers",
+            "match.volunteer-hours",
+            "match.volunteer-value",
+        ),
+        (
+            "Paid people, paid by no grant",
+            "match.staff-hours",
+            "match.staff-value",
+        ),
+    ]
+    .into_iter()
+    .filter_map(|(who, hours, value)| {
+        Some(json!({"who": who, "hours": of(hours)?, "value": of(value)}))
+    })
+    .collect();
+    let value = of("match.value");
+    let required = of("match.required").or_else(|| {
+        grant
+            .match_required
+            .map(|amount| money(amount, &style.currency))
     });
-    rows.extend(unplanned.map(|figure| {
-        json!({
-            "line": figure.name.strip_prefix(&stem),
-            "budget": Value::Null,
-            "spent": print(figure, style).value,
-            "chart": Value::Null,
-        })
-    }));
-    json!(rows)
+    if rows.is_empty() && value.is_none() && required.is_none() {
+        return Value::Null;
+    }
+    json!({"rows": rows, "value": value, "required": required})
 }
 
 /// The rates at which hours are valued.

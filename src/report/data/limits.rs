@@ -4,8 +4,9 @@ use serde_json::{Value, json};
 
 use crate::figure::Figure;
 use crate::finding::{Finding, Grade};
+use crate::report::digits;
 use crate::report::input::{Input, PairGrade};
-use crate::report::number::{Style, print};
+use crate::report::number::{Printed, Style, print};
 use crate::report::words::{list, plural, sentence};
 
 struct Limits(Vec<Value>);
@@ -45,13 +46,13 @@ fn figure<'a>(input: &Input<'a>, name: &str) -> Option<&'a Figure> {
     input.ledger.get(name)
 }
 
-/// The text of a figure that is known and not zero.
-fn some(input: &Input<'_>, name: &str, style: &Style) -> Option<String> {
+/// The figure in print, where it is known and not zero.
+fn some(input: &Input<'_>, name: &str, style: &Style) -> Option<Printed> {
     let figure = figure(input, name)?;
     figure
         .value()
         .filter(|value| *value != 0.0)
-        .map(|_| print(figure, style).text)
+        .map(|_| print(figure, style))
 }
 
 fn mass(input: &Input<'_>, style: &Style, limits: &mut Limits) {
@@ -59,8 +60,9 @@ fn mass(input: &Input<'_>, style: &Style, limits: &mut Limits) {
         limits.say(
             "Converted is not weighed",
             format!(
-                "{converted} of the wet mass was not put on a scale. It follows from counts of containers and from {} of this \
+                "{} of the wet mass was not put on a scale. It follows from counts of containers and from {} of this \
                  season, and holds as far as the weighed containers are like the others.",
+                converted.text,
                 plural(input.season.weighings.len(), "weighing")
             ),
         );
@@ -69,14 +71,18 @@ fn mass(input: &Input<'_>, style: &Style, limits: &mut Limits) {
         limits.say(
             "Guessed is not measured",
             format!(
-                "{guessed} of wet mass was guessed by eye. It stands apart and is in no total."
+                "{} of wet mass was guessed by eye. It stands apart and is in no total.",
+                guessed.with_unit()
             ),
         );
     }
     if let Some(guessed) = some(input, "removal.plants-guessed", style) {
         limits.say(
             "Guessed plants",
-            format!("{guessed} plants were guessed by eye. They stand apart and are in no total."),
+            format!(
+                "{} plants were guessed by eye. They stand apart and are in no total.",
+                guessed.with_unit()
+            ),
         );
     }
     if let Some(mass) = figure(input, "removal.wet-mass") {
@@ -117,9 +123,10 @@ fn hours(input: &Input<'_>, limits: &mut Limits) {
         limits.say(
             "Hours that nobody logged",
             format!(
-                "{} of {} carry no hours. Effort is at least what stands here, and a rate leaves these pulls out.",
-                plural(missing, "pull"),
-                plural(input.season.pulls.len(), "pull")
+                "Of {}, {} {} no hours. Effort is at least what stands here, and a rate leaves these pulls out.",
+                plural(input.season.pulls.len(), "pull"),
+                digits::count(missing),
+                if missing == 1 { "carries" } else { "carry" }
             ),
         );
     }
@@ -208,13 +215,7 @@ fn pictures(input: &Input<'_>, limits: &mut Limits) {
     ]
     .into_iter()
     .filter(|grade| of(*grade) > 0)
-    .map(|grade| {
-        format!(
-            "{} {}",
-            super::super::digits::count(of(grade)),
-            grade.word()
-        )
-    })
+    .map(|grade| format!("{} {}", digits::count(of(grade)), grade.word()))
     .collect();
     limits.say(
         "Pictures show, they don't measure",

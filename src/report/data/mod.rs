@@ -122,16 +122,7 @@ fn root(bytes: &[u8; 32]) -> Value {
 }
 
 /// Keys whose values are looked up and never printed, and the drawings' own markup, which has been through it already.
-const UNPRINTED: &[&str] = &[
-    "svg",
-    "id",
-    "key",
-    "containers",
-    "figure",
-    "cash",
-    "match-hours",
-    "match-value",
-];
+const UNPRINTED: &[&str] = &["svg", "id", "key", "containers", "figure"];
 
 /// Makes every printed text settable.
 fn make_settable(value: &mut Value) {

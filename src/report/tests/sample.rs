@@ -419,7 +419,7 @@ authority = "the trust's board, 2025-03-04"
                 Outturn::Exact((n * 0.8).floor()),
             ),
             (
-                "match.hours/pond-fund",
+                "match.volunteer-hours/pond-fund",
                 "Hours counted as match",
                 Measure::Time,
                 Outturn::Exact(n * 16.0),
@@ -443,7 +443,7 @@ authority = "the trust's board, 2025-03-04"
                 Outturn::Amount("8122.50".parse().unwrap()),
             ),
             (
-                "spending.line/pond-fund/boats and safety gear",
+                "spending.line/pond-fund/boats-and-safety-gear",
                 "Boats and safety gear",
                 Measure::Money,
                 Outturn::Amount("2095.87".parse().unwrap()),
