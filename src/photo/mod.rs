@@ -8,14 +8,15 @@
 
 pub mod clock;
 mod container;
-mod ifd;
 pub mod likeness;
 mod metadata;
 mod name;
+mod outline;
 mod position;
 mod read;
 mod record;
 mod source;
+mod tags;
 #[cfg(test)]
 mod tests;
 pub mod thumbnail;

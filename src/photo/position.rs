@@ -5,18 +5,10 @@
 //! Source: CIPA DC-008-2019 (EXIF 2.32), section 4.6.6 (GPS tags; numbering from memory); the two ellipsoidal references of altitude
 //! are from CIPA DC-008-2023 (EXIF 3.0).
 
-use std::io::{self, Read, Seek};
+use exif::Tag;
 
-use super::metadata::{Tag, Tags, quotient};
 use super::record::{Bearing, BearingReference, Position, TroubleKind};
-
-const ALTITUDE_REF: Tag = Tag::gps(0x0005, "GPSAltitudeRef");
-const ALTITUDE: Tag = Tag::gps(0x0006, "GPSAltitude");
-const STATUS: Tag = Tag::gps(0x0009, "GPSStatus");
-const IMG_DIRECTION_REF: Tag = Tag::gps(0x0010, "GPSImgDirectionRef");
-const IMG_DIRECTION: Tag = Tag::gps(0x0011, "GPSImgDirection");
-const MAP_DATUM: Tag = Tag::gps(0x0012, "GPSMapDatum");
-const H_POSITIONING_ERROR: Tag = Tag::gps(0x001f, "GPSHPositioningError");
+use super::tags::{Tags, quotient};
 
 /// One of the two angles of a position.
 struct Axis {
@@ -28,16 +20,16 @@ struct Axis {
 }
 
 const LATITUDE: Axis = Axis {
-    reference: Tag::gps(0x0001, "GPSLatitudeRef"),
-    angle: Tag::gps(0x0002, "GPSLatitude"),
+    reference: Tag::GPSLatitudeRef,
+    angle: Tag::GPSLatitude,
     positive: 'N',
     negative: 'S',
     most: 90.0,
 };
 
 const LONGITUDE: Axis = Axis {
-    reference: Tag::gps(0x0003, "GPSLongitudeRef"),
-    angle: Tag::gps(0x0004, "GPSLongitude"),
+    reference: Tag::GPSLongitudeRef,
+    angle: Tag::GPSLongitude,
     positive: 'E',
     negative: 'W',
     most: 180.0,
@@ -47,66 +39,62 @@ const LONGITUDE: Axis = Axis {
 const ALTITUDES: std::ops::RangeInclusive<f64> = -500.0..=15_000.0;
 
 /// The camera's position, only if both angles are there and can be true.
-pub(super) fn position<R: Read + Seek>(tags: &mut Tags<'_, R>) -> io::Result<Option<Position>> {
+pub(super) fn position(tags: &mut Tags<'_>) -> Option<Position> {
     if !tags.has(LATITUDE.angle) && !tags.has(LONGITUDE.angle) {
-        return Ok(None);
+        return None;
     }
     let (Some(latitude), Some(longitude)) = (
-        signed_angle(tags, &LATITUDE)?,
-        signed_angle(tags, &LONGITUDE)?,
+        signed_angle(tags, &LATITUDE),
+        signed_angle(tags, &LONGITUDE),
     ) else {
-        return Ok(None);
+        return None;
     };
     if latitude == 0.0 && longitude == 0.0 {
         let found = "the position is 0° N 0° E, which a device writes when it has none";
         tags.trouble(TroubleKind::NullIsland, LATITUDE.angle, found);
-        return Ok(None);
+        return None;
     }
-    warn_of_weak_fix(tags)?;
-    Ok(Some(Position {
+    warn_of_weak_fix(tags);
+    Some(Position {
         latitude,
         longitude,
-        altitude_m: altitude(tags)?,
-        error_m: error(tags)?,
-    }))
+        altitude_m: altitude(tags),
+        error_m: error(tags),
+    })
 }
 
 /// The direction in which the picture was taken.
-pub(super) fn bearing<R: Read + Seek>(tags: &mut Tags<'_, R>) -> io::Result<Option<Bearing>> {
-    let Some(degrees) = tags.fraction(IMG_DIRECTION)? else {
-        return Ok(None);
-    };
+pub(super) fn bearing(tags: &mut Tags<'_>) -> Option<Bearing> {
+    let degrees = tags.fraction(Tag::GPSImgDirection)?;
     if !(0.0..=360.0).contains(&degrees) {
         let found = format!("is {degrees} degrees, outside 0 to 360");
-        tags.trouble(TroubleKind::OutOfRange, IMG_DIRECTION, found);
-        return Ok(None);
+        tags.trouble(TroubleKind::OutOfRange, Tag::GPSImgDirection, found);
+        return None;
     }
-    let reference = match tags.text(IMG_DIRECTION_REF)?.as_deref() {
+    let reference = match tags.text(Tag::GPSImgDirectionRef).as_deref() {
         Some("T") => BearingReference::True,
         Some("M") => BearingReference::Magnetic,
         None | Some("") => BearingReference::Unknown,
         Some(other) => {
             let found = format!("is “{other}”, neither T nor M");
-            tags.unreadable(IMG_DIRECTION_REF, found);
+            tags.unreadable(Tag::GPSImgDirectionRef, found);
             BearingReference::Unknown
         }
     };
-    Ok(Some(Bearing {
+    Some(Bearing {
         degrees: degrees % 360.0,
         reference,
-    }))
+    })
 }
 
 /// One angle in degrees with its sign. Without its letter an angle may lie on the wrong half of the earth: no value.
-fn signed_angle<R: Read + Seek>(tags: &mut Tags<'_, R>, axis: &Axis) -> io::Result<Option<f64>> {
+fn signed_angle(tags: &mut Tags<'_>, axis: &Axis) -> Option<f64> {
     if !tags.has(axis.angle) {
         tags.unreadable(axis.angle, "is missing, though the other angle is there");
-        return Ok(None);
+        return None;
     }
-    let Some(parts) = tags.fractions(axis.angle)? else {
-        return Ok(None);
-    };
-    let letter = tags.text(axis.reference)?;
+    let parts = tags.fractions(axis.angle)?;
+    let letter = tags.text(axis.reference);
     let sign = match letter.as_deref() {
         Some(text) if text.eq_ignore_ascii_case(axis.positive.encode_utf8(&mut [0; 4])) => 1.0,
         Some(text) if text.eq_ignore_ascii_case(axis.negative.encode_utf8(&mut [0; 4])) => -1.0,
@@ -119,7 +107,7 @@ fn signed_angle<R: Read + Seek>(tags: &mut Tags<'_, R>, axis: &Axis) -> io::Resu
                 None => "is missing, so that the sign is unknown".to_owned(),
             };
             tags.unreadable(axis.reference, found);
-            return Ok(None);
+            return None;
         }
     };
     let degrees = degrees(&parts).filter(|degrees| *degrees <= axis.most);
@@ -133,7 +121,7 @@ fn signed_angle<R: Read + Seek>(tags: &mut Tags<'_, R>, axis: &Axis) -> io::Resu
         tags.trouble(TroubleKind::OutOfRange, axis.angle, found);
     }
     // Adding zero turns minus zero, which would print as such, into zero.
-    Ok(degrees.map(|degrees| sign * degrees + 0.0))
+    degrees.map(|degrees| sign * degrees + 0.0)
 }
 
 /// Degrees, minutes and seconds as one number. Some writers leave out what is zero at the end.
@@ -158,48 +146,47 @@ fn degrees(parts: &[(i64, i64)]) -> Option<f64> {
 }
 
 /// Metres above sea level, or above the ellipsoid where the file says so; below is negative.
-fn altitude<R: Read + Seek>(tags: &mut Tags<'_, R>) -> io::Result<Option<f64>> {
-    let Some(metres) = tags.fraction(ALTITUDE)? else {
-        return Ok(None);
-    };
-    let metres = match tags.number(ALTITUDE_REF)? {
+fn altitude(tags: &mut Tags<'_>) -> Option<f64> {
+    let metres = tags.fraction(Tag::GPSAltitude)?;
+    let metres = match tags.number(Tag::GPSAltitudeRef) {
         // Above is the default.
         None | Some(0 | 2) => metres,
         Some(1 | 3) => -metres,
         Some(other) => {
-            tags.unreadable(ALTITUDE_REF, format!("is {other}, outside 0 to 3"));
-            return Ok(None);
+            tags.unreadable(Tag::GPSAltitudeRef, format!("is {other}, outside 0 to 3"));
+            return None;
         }
     };
     if !ALTITUDES.contains(&metres) {
         let found = format!("is {metres} m, where no one takes photos");
-        tags.trouble(TroubleKind::OutOfRange, ALTITUDE, found);
-        return Ok(None);
+        tags.trouble(TroubleKind::OutOfRange, Tag::GPSAltitude, found);
+        return None;
     }
     // Minus zero would print as such.
-    Ok(Some(metres + 0.0))
+    Some(metres + 0.0)
 }
 
 /// Horizontal error in metres, as the device states it.
-fn error<R: Read + Seek>(tags: &mut Tags<'_, R>) -> io::Result<Option<f64>> {
-    let Some(metres) = tags.fraction(H_POSITIONING_ERROR)? else {
-        return Ok(None);
-    };
+fn error(tags: &mut Tags<'_>) -> Option<f64> {
+    let metres = tags.fraction(Tag::GPSHPositioningError)?;
     if metres < 0.0 {
         let found = format!("is {metres} m, below zero");
-        tags.trouble(TroubleKind::OutOfRange, H_POSITIONING_ERROR, found);
-        return Ok(None);
+        tags.trouble(TroubleKind::OutOfRange, Tag::GPSHPositioningError, found);
+        return None;
     }
-    Ok(Some(metres))
+    Some(metres)
 }
 
 /// Says where the file itself doubts its position, or counts it from another figure of the earth.
-fn warn_of_weak_fix<R: Read + Seek>(tags: &mut Tags<'_, R>) -> io::Result<()> {
-    if tags.text(STATUS)?.is_some_and(|status| status == "V") {
+fn warn_of_weak_fix(tags: &mut Tags<'_>) {
+    if tags
+        .text(Tag::GPSStatus)
+        .is_some_and(|status| status == "V")
+    {
         let found = "is V: the fix was interrupted, so that the position may be an old one";
-        tags.trouble(TroubleKind::Doubtful, STATUS, found);
+        tags.trouble(TroubleKind::Doubtful, Tag::GPSStatus, found);
     }
-    if let Some(datum) = tags.text(MAP_DATUM)? {
+    if let Some(datum) = tags.text(Tag::GPSMapDatum) {
         let folded: String = datum
             .chars()
             .filter(char::is_ascii_alphanumeric)
@@ -208,10 +195,9 @@ fn warn_of_weak_fix<R: Read + Seek>(tags: &mut Tags<'_, R>) -> io::Result<()> {
         if !matches!(folded.as_str(), "" | "WGS84") {
             let found =
                 format!("is “{datum}”, not WGS-84, so that the position may be some metres off");
-            tags.trouble(TroubleKind::Doubtful, MAP_DATUM, found);
+            tags.trouble(TroubleKind::Doubtful, Tag::GPSMapDatum, found);
         }
     }
-    Ok(())
 }
 
 #[cfg(test)]

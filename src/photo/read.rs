@@ -2,11 +2,13 @@
 //!
 //! Takes a file and its path within the season folder. Gives a [`Photo`]. The bytes go through the hash once, in
 //! blocks; tags are read from the blocks kept of the file's beginning, or by seeking where they lie elsewhere. Memory
-//! stays below a few megabytes a file, whatever the file holds or claims.
+//! stays below a few megabytes a file, whatever the file holds or claims, but for a TIFF whose tags lie far from its
+//! beginning: that is held as far as [`container::tiff_block`] says, one such file at a time.
 
 use std::fs::{self, File};
 use std::io::{self, Read};
 use std::path::Path;
+use std::sync::{Mutex, PoisonError};
 
 use sha2::{Digest, Sha256};
 
@@ -21,6 +23,9 @@ const HEAD: usize = 1 << 17;
 
 /// How much is read at once.
 const BLOCK: usize = 1 << 16;
+
+/// The turn of the long TIFFs, one at a time.
+static LONG_TIFF: Mutex<()> = Mutex::new(());
 
 /// Reads one photo.
 ///
@@ -37,6 +42,9 @@ pub fn read(file: &Path, relative: &str) -> io::Result<Photo> {
     }
     let mut file = File::open(file)?;
     let (sha256, bytes, head) = hash(&mut file)?;
+    // Held to the end: a TIFF's tags may ask for the whole file in memory, so that such files take turns.
+    let _turn = container::is_long_tiff(&head, bytes)
+        .then(|| LONG_TIFF.lock().unwrap_or_else(PoisonError::into_inner));
     let mut source = Source::new(file, bytes, head);
     let survey = container::survey(&mut source)?;
     let mut photo = Photo {
@@ -59,8 +67,8 @@ pub fn read(file: &Path, relative: &str) -> io::Result<Photo> {
     photo.troubles.extend(survey.troubles);
     match survey.exif {
         Exif::Absent => {}
-        Exif::Block(block) => metadata::fill(&mut Source::over(block), &mut photo)?,
-        Exif::WholeFile => metadata::fill(&mut source, &mut photo)?,
+        Exif::Block(block) => metadata::fill(block, &mut photo),
+        Exif::WholeFile => metadata::fill(container::tiff_block(&mut source)?, &mut photo),
     }
     Ok(photo)
 }

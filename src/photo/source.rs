@@ -5,7 +5,7 @@
 
 use std::io::{self, Read, Seek, SeekFrom};
 
-/// The longest piece handed out at once. It holds every Exif block that a JPEG can carry (64 KiB) and every one met
+/// The longest piece handed out at once, but for [`Source::beginning`]. It holds every Exif block that a JPEG can carry (64 KiB) and every one met
 /// in the other formats, so that a header can't make us allocate what the file doesn't hold.
 pub(super) const LONGEST_PIECE: usize = 1 << 20;
 
@@ -33,8 +33,18 @@ impl<R: Read + Seek> Source<R> {
 
     /// Up to `count` bytes from `offset`: fewer where the file ends, none beyond its end.
     pub(super) fn piece(&mut self, offset: u64, count: usize) -> io::Result<Vec<u8>> {
+        self.read(offset, count.min(LONGEST_PIECE))
+    }
+
+    /// The file's first `count` bytes, or all if there are fewer: for a caller with a reason to hold more than a
+    /// piece, and a limit of its own.
+    pub(super) fn beginning(&mut self, count: u64) -> io::Result<Vec<u8>> {
+        self.read(0, usize::try_from(count).unwrap_or(usize::MAX))
+    }
+
+    fn read(&mut self, offset: u64, count: usize) -> io::Result<Vec<u8>> {
         let left = usize::try_from(self.length.saturating_sub(offset)).unwrap_or(usize::MAX);
-        let count = count.min(left).min(LONGEST_PIECE);
+        let count = count.min(left);
         if let Some(bytes) = usize::try_from(offset)
             .ok()
             .and_then(|start| self.head.get(start..start.checked_add(count)?))
@@ -56,6 +66,7 @@ impl<R: Read + Seek> Source<R> {
     }
 }
 
+#[cfg(test)]
 impl Source<io::Cursor<Vec<u8>>> {
     /// A source over bytes in memory.
     pub(super) fn over(bytes: Vec<u8>) -> Self {

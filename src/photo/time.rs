@@ -5,12 +5,11 @@
 //! Source: CIPA DC-008-2019 (EXIF 2.32), date and time among the Exif tags (4.6.5) and the GPS tags (4.6.6); numbering
 //! of sections from memory. EXIF writes a time as `YYYY:MM:DD HH:MM:SS`, its fraction and its offset in tags apart.
 
-use std::io::{self, Read, Seek};
-
 use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Utc};
+use exif::Tag;
 
-use super::metadata::{Tag, Tags};
 use super::record::{Captured, CapturedSource, TroubleKind};
+use super::tags::{Tags, quotient};
 
 /// A tag of time with the tags that belong to it: fraction of a second, and offset from UTC.
 struct Clock {
@@ -24,80 +23,79 @@ struct Clock {
 const CLOCKS: [Clock; 3] = [
     Clock {
         source: CapturedSource::DateTimeOriginal,
-        time: Tag::exif(0x9003, "DateTimeOriginal"),
-        fraction: Tag::exif(0x9291, "SubSecTimeOriginal"),
-        offset: Tag::exif(0x9011, "OffsetTimeOriginal"),
+        time: Tag::DateTimeOriginal,
+        fraction: Tag::SubSecTimeOriginal,
+        offset: Tag::OffsetTimeOriginal,
     },
     Clock {
         source: CapturedSource::DateTimeDigitized,
-        time: Tag::exif(0x9004, "DateTimeDigitized"),
-        fraction: Tag::exif(0x9292, "SubSecTimeDigitized"),
-        offset: Tag::exif(0x9012, "OffsetTimeDigitized"),
+        time: Tag::DateTimeDigitized,
+        fraction: Tag::SubSecTimeDigitized,
+        offset: Tag::OffsetTimeDigitized,
     },
     Clock {
         source: CapturedSource::DateTime,
-        time: Tag::primary(0x0132, "DateTime"),
-        fraction: Tag::exif(0x9290, "SubSecTime"),
-        offset: Tag::exif(0x9010, "OffsetTime"),
+        time: Tag::DateTime,
+        fraction: Tag::SubSecTime,
+        offset: Tag::OffsetTime,
     },
 ];
 
-const GPS_TIME_STAMP: Tag = Tag::gps(0x0007, "GPSTimeStamp");
-const GPS_DATE_STAMP: Tag = Tag::gps(0x001d, "GPSDateStamp");
-
 /// The best readable time on the camera's clock.
-pub(super) fn captured<R: Read + Seek>(tags: &mut Tags<'_, R>) -> io::Result<Option<Captured>> {
+pub(super) fn captured(tags: &mut Tags<'_>) -> Option<Captured> {
     for clock in &CLOCKS {
-        let Some(text) = tags.text(clock.time)? else {
+        let Some(text) = tags.text(clock.time) else {
             continue;
         };
         match wall_clock(&text) {
             Ok(local) => {
-                return Ok(Some(Captured {
-                    local: local + fraction(tags, clock.fraction)?,
-                    offset: offset(tags, clock.offset)?,
+                return Some(Captured {
+                    local: local + fraction(tags, clock.fraction),
+                    offset: offset(tags, clock.offset),
                     source: clock.source,
-                }));
+                });
             }
             Err(kind) => tags.trouble(kind, clock.time, quoted(&text)),
         }
     }
-    Ok(None)
+    None
 }
 
 /// Time of the satellite fix. Date and time stand in two tags, and one without the other is of no use.
-pub(super) fn gps_time<R: Read + Seek>(
-    tags: &mut Tags<'_, R>,
-) -> io::Result<Option<DateTime<Utc>>> {
-    match (tags.has(GPS_DATE_STAMP), tags.has(GPS_TIME_STAMP)) {
-        (false, false) => return Ok(None),
+pub(super) fn gps_time(tags: &mut Tags<'_>) -> Option<DateTime<Utc>> {
+    match (tags.has(Tag::GPSDateStamp), tags.has(Tag::GPSTimeStamp)) {
+        (false, false) => return None,
         (true, false) => {
-            tags.unreadable(GPS_TIME_STAMP, "is missing, though GPSDateStamp is there");
-            return Ok(None);
+            tags.unreadable(
+                Tag::GPSTimeStamp,
+                "is missing, though GPSDateStamp is there",
+            );
+            return None;
         }
         (false, true) => {
-            tags.unreadable(GPS_DATE_STAMP, "is missing, though GPSTimeStamp is there");
-            return Ok(None);
+            tags.unreadable(
+                Tag::GPSDateStamp,
+                "is missing, though GPSTimeStamp is there",
+            );
+            return None;
         }
         (true, true) => {}
     }
-    let day = match tags.text(GPS_DATE_STAMP)? {
+    let day = match tags.text(Tag::GPSDateStamp) {
         Some(text) => match date(text.as_bytes()) {
             _ if is_blank(&text) => {
-                tags.trouble(TroubleKind::Blank, GPS_DATE_STAMP, quoted(&text));
+                tags.trouble(TroubleKind::Blank, Tag::GPSDateStamp, quoted(&text));
                 None
             }
             Some(day) => Some(day),
             None => {
-                tags.unreadable(GPS_DATE_STAMP, quoted(&text));
+                tags.unreadable(Tag::GPSDateStamp, quoted(&text));
                 None
             }
         },
         None => None,
     };
-    let Some(parts) = tags.fractions(GPS_TIME_STAMP)? else {
-        return Ok(None);
-    };
+    let parts = tags.fractions(Tag::GPSTimeStamp)?;
     let Some(since_midnight) = since_midnight(&parts) else {
         let found = parts
             .iter()
@@ -105,10 +103,10 @@ pub(super) fn gps_time<R: Read + Seek>(
             .map(|(over, under)| format!("{over}/{under}"))
             .collect::<Vec<_>>()
             .join(" ");
-        tags.trouble(TroubleKind::OutOfRange, GPS_TIME_STAMP, found);
-        return Ok(None);
+        tags.trouble(TroubleKind::OutOfRange, Tag::GPSTimeStamp, found);
+        return None;
     };
-    Ok(day.map(|day| (day.and_time(NaiveTime::MIN) + since_midnight).and_utc()))
+    day.map(|day| (day.and_time(NaiveTime::MIN) + since_midnight).and_utc())
 }
 
 /// Reads `YYYY:MM:DD HH:MM:SS`. Other marks between the numbers are let pass: the order is never in doubt.
@@ -152,9 +150,9 @@ fn is_blank(text: &str) -> bool {
 }
 
 /// The fraction of a second that belongs to a time; none if the tag is absent or blank.
-fn fraction<R: Read + Seek>(tags: &mut Tags<'_, R>, tag: Tag) -> io::Result<TimeDelta> {
-    let Some(text) = tags.text(tag)?.filter(|text| !text.is_empty()) else {
-        return Ok(TimeDelta::zero());
+fn fraction(tags: &mut Tags<'_>, tag: Tag) -> TimeDelta {
+    let Some(text) = tags.text(tag).filter(|text| !text.is_empty()) else {
+        return TimeDelta::zero();
     };
     // Digits behind the decimal point; a ninth is a nanosecond, more are cut.
     let nanoseconds = text
@@ -164,26 +162,24 @@ fn fraction<R: Read + Seek>(tags: &mut Tags<'_, R>, tag: Tag) -> io::Result<Time
         .collect::<Vec<_>>();
     match number(&nanoseconds) {
         Some(nanoseconds) if text.bytes().all(|byte| byte.is_ascii_digit()) => {
-            Ok(TimeDelta::nanoseconds(nanoseconds.into()))
+            TimeDelta::nanoseconds(nanoseconds.into())
         }
         _ => {
             tags.unreadable(tag, quoted(&text));
-            Ok(TimeDelta::zero())
+            TimeDelta::zero()
         }
     }
 }
 
 /// The offset from UTC that belongs to a time; none if the tag is absent or blank, which means unknown.
-fn offset<R: Read + Seek>(tags: &mut Tags<'_, R>, tag: Tag) -> io::Result<Option<FixedOffset>> {
-    let Some(text) = tags.text(tag)? else {
-        return Ok(None);
-    };
+fn offset(tags: &mut Tags<'_>, tag: Tag) -> Option<FixedOffset> {
+    let text = tags.text(tag)?;
     if text.chars().all(|character| matches!(character, ' ' | ':')) {
-        return Ok(None);
+        return None;
     }
     let Some(seconds) = offset_seconds(text.as_bytes()) else {
         tags.unreadable(tag, quoted(&text));
-        return Ok(None);
+        return None;
     };
     // The places of the earth keep offsets from -12 to +14 hours.
     const LEAST: i32 = -12 * 3600;
@@ -192,7 +188,7 @@ fn offset<R: Read + Seek>(tags: &mut Tags<'_, R>, tag: Tag) -> io::Result<Option
     if offset.is_none() {
         tags.trouble(TroubleKind::OutOfRange, tag, quoted(&text));
     }
-    Ok(offset)
+    offset
 }
 
 /// Reads `+HH:MM`, and `Z`, which some writers put for UTC.
@@ -224,7 +220,7 @@ fn since_midnight(parts: &[(i64, i64)]) -> Option<TimeDelta> {
             let part = i128::from(over) * unit * 1_000_000_000 / i128::from(under);
             (part >= 0).then_some(sum + part)
         })?;
-    let within = nanoseconds < DAY && super::metadata::quotient(minutes) < 60.0;
+    let within = nanoseconds < DAY && quotient(minutes) < 60.0;
     let nanoseconds = i64::try_from(nanoseconds).ok()?;
     within.then(|| TimeDelta::nanoseconds(nanoseconds))
 }

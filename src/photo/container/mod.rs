@@ -2,6 +2,9 @@
 //!
 //! Takes a [`Source`] over a file. Gives a [`Survey`]. Reads headers only, each walk with a limit, so that no file can
 //! keep us busy. Must not decode pixels or know what a tag means.
+//!
+//! kamadak-exif finds EXIF blocks as well, but tells neither a picture's size nor where a file ends too soon, and
+//! reads a TIFF whole, however long. Since these walks pass the block on their way, they cut it out for it.
 
 mod heif;
 mod jpeg;
@@ -13,6 +16,8 @@ use std::io::{self, Read, Seek};
 
 use super::record::{Format, Trouble, TroubleKind};
 use super::source::Source;
+
+pub(super) use tiff::{block as tiff_block, is_long as is_long_tiff};
 
 #[cfg(test)]
 pub(super) use heif::tests::with_exif as heic;
@@ -37,7 +42,7 @@ pub(super) enum Exif {
     Absent,
     /// A block cut out of the file; it begins with a TIFF header if it is sound.
     Block(Vec<u8>),
-    /// The file itself is the block.
+    /// The file itself is the block: [`tiff_block`] gives it.
     WholeFile,
 }
 

@@ -4,45 +4,63 @@
 
 use std::io::{self, Read, Seek};
 
-use super::super::ifd::{Directory, Header, Value};
-use super::super::source::Source;
-use super::{Exif, Survey};
+use exif::Tag;
 
-const IMAGE_WIDTH: u16 = 0x0100;
-const IMAGE_LENGTH: u16 = 0x0101;
+use super::super::outline::{NoOutline, Outline};
+use super::super::record::Format;
+use super::super::source::Source;
+use super::super::tags::Block;
+use super::{Exif, Survey, format};
+
+/// How much of the beginning is tried first: enough where the tags come before the pixels.
+const WINDOW: u64 = 1 << 20;
+
+/// How much of the beginning is held where that is not enough: as long as the longest file that is drawn.
+const MOST_HELD: u64 = 400_000_000;
 
 /// Where pixels lie and how many bytes they take: in strips, or in tiles.
-const PIXELS: [(u16, u16); 2] = [(0x0111, 0x0117), (0x0144, 0x0145)];
+const PIXELS: [(Tag, Tag); 2] = [
+    (Tag::StripOffsets, Tag::StripByteCounts),
+    (Tag::TileOffsets, Tag::TileByteCounts),
+];
 
 pub(super) fn survey<R: Read + Seek>(
     source: &mut Source<R>,
     survey: &mut Survey,
 ) -> io::Result<()> {
-    let head = source.piece(0, 8)?;
-    if head.len() < 8 {
+    let Some(head) = source.exactly::<8>(0)? else {
         survey.cut("ends within its header");
         return Ok(());
-    }
-    let Some(header) = Header::parse(&head) else {
+    };
+    if head[2..4].contains(&43) {
         survey.damaged("is a BigTIFF, whose tags are not read");
         return Ok(());
-    };
-    let Some(directory) = Directory::read(source, header.order, header.first.into())? else {
-        survey.cut("ends before its table of tags");
-        return Ok(());
+    }
+    let tags = match Block::open(block(source)?) {
+        Ok(tags) => tags,
+        Err(NoOutline::TooManyRows) => {
+            survey.damaged("has more tags than any camera writes");
+            return Ok(());
+        }
+        Err(NoOutline::NoTable) if source.length() > MOST_HELD => {
+            survey.damaged("has its tags too far from its beginning to be read");
+            return Ok(());
+        }
+        Err(NoOutline::NoTable) => {
+            survey.cut("ends before its table of tags");
+            return Ok(());
+        }
     };
     survey.exif = Exif::WholeFile;
     if let (Some(width), Some(height)) = (
-        number(source, &directory, IMAGE_WIDTH)?,
-        number(source, &directory, IMAGE_LENGTH)?,
+        tags.first_number(Tag::ImageWidth),
+        tags.first_number(Tag::ImageLength),
     ) {
         survey.keep_dimensions(width, height);
     }
     for (offsets, counts) in PIXELS {
-        if let (Some(start), Some(count)) = (
-            directory.last_number(source, offsets)?,
-            directory.last_number(source, counts)?,
-        ) && u64::from(start) + u64::from(count) > source.length()
+        if let (Some(start), Some(count)) = (tags.last_number(offsets), tags.last_number(counts))
+            && u64::from(start) + u64::from(count) > source.length()
         {
             survey.cut("ends before the picture does");
             break;
@@ -51,20 +69,30 @@ pub(super) fn survey<R: Read + Seek>(
     Ok(())
 }
 
-fn number<R: Read + Seek>(
-    source: &mut Source<R>,
-    directory: &Directory,
-    tag: u16,
-) -> io::Result<Option<u32>> {
-    Ok(match directory.value(source, tag)? {
-        Some(Ok(Value::Unsigned(numbers))) => numbers.first().copied(),
-        _ => None,
-    })
+/// As much of the file's beginning as holds its tags: [`WINDOW`] where that is enough, else up to [`MOST_HELD`] bytes.
+///
+/// kamadak-exif wants a block in one piece, and the writers of long TIFFs often put the tags behind the pixels.
+pub(in crate::photo) fn block<R: Read + Seek>(source: &mut Source<R>) -> io::Result<Vec<u8>> {
+    let window = source.beginning(WINDOW)?;
+    let whole = Outline::of(&window).is_ok_and(|outline| outline.is_inside(window.len()));
+    if whole || source.length() <= WINDOW {
+        return Ok(window);
+    }
+    drop(window);
+    source.beginning(MOST_HELD)
+}
+
+/// Whether [`block`] may hold more than a window of a file that begins so.
+pub(in crate::photo) fn is_long(head: &[u8], bytes: u64) -> bool {
+    bytes > WINDOW && format(head) == Some(Format::Tiff)
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Exif, survey};
+    use std::io::{Seek, SeekFrom, Write};
+
+    use super::super::{Exif, Survey, survey};
+    use super::{MOST_HELD, WINDOW, block};
     use crate::photo::record::TroubleKind;
     use crate::photo::source::Source;
 
@@ -93,6 +121,46 @@ mod tests {
             let cut = survey(&mut Source::over(whole[..length].to_vec())).unwrap();
             assert_eq!(cut.troubles[0].kind, TroubleKind::Truncated, "{length}");
         }
+    }
+
+    /// The tiny picture with its table of tags moved to `place`; what lies between is a hole in the file.
+    fn far(place: u32) -> std::fs::File {
+        let tiny = tiny();
+        let mut file = tempfile::tempfile().unwrap();
+        file.write_all(&tiny[..4]).unwrap();
+        file.write_all(&place.to_le_bytes()).unwrap();
+        file.seek(SeekFrom::Start(place.into())).unwrap();
+        file.write_all(&tiny[8..]).unwrap();
+        file
+    }
+
+    fn surveyed(file: std::fs::File) -> Survey {
+        let length = file.metadata().unwrap().len();
+        survey(&mut Source::new(file, length, Vec::new())).unwrap()
+    }
+
+    #[test]
+    fn tags_behind_long_pixels_are_found_up_to_a_limit() {
+        for place in [WINDOW as u32 - 30, 50_000_000] {
+            let found = surveyed(far(place));
+            assert_eq!((found.dimensions, found.troubles), (Some((3, 2)), vec![]));
+        }
+        let found = surveyed(far(MOST_HELD as u32));
+        assert_eq!(found.dimensions, None);
+        assert_eq!(found.troubles[0].kind, TroubleKind::Damaged);
+    }
+
+    #[test]
+    fn no_more_is_held_than_the_tags_need() {
+        let near = tiny();
+        let mut file = far(5_000_000);
+        let length = file.metadata().unwrap().len();
+        let far = block(&mut Source::new(&mut file, length, Vec::new())).unwrap();
+        assert_eq!(far.len() as u64, length);
+        file.seek(SeekFrom::Start(0)).unwrap();
+        file.write_all(&near).unwrap();
+        let window = block(&mut Source::new(&mut file, length, Vec::new())).unwrap();
+        assert_eq!(window.len() as u64, WINDOW);
     }
 
     #[test]

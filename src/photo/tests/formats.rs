@@ -58,6 +58,90 @@ fn four_formats_tell_the_same() {
     }
 }
 
+/// A table of tags at `start` of a block, in little-endian order: number, type, count, and value as bytes.
+fn table(start: u32, rows: &[(u16, u16, u32, &[u8])]) -> Vec<u8> {
+    let mut behind = start + 2 + 12 * rows.len() as u32 + 4;
+    let (mut table, mut values) = ((rows.len() as u16).to_le_bytes().to_vec(), Vec::new());
+    for &(tag, kind, count, value) in rows {
+        table.extend([tag.to_le_bytes(), kind.to_le_bytes()].concat());
+        table.extend(count.to_le_bytes());
+        if value.len() <= 4 {
+            let mut value = value.to_vec();
+            value.resize(4, 0);
+            table.extend(value);
+        } else {
+            table.extend(behind.to_le_bytes());
+            behind += value.len() as u32;
+            values.extend(value);
+        }
+    }
+    [table, vec![0; 4], values].concat()
+}
+
+#[test]
+fn a_block_written_by_hand_with_the_standards_numbers_tells_the_same() {
+    fn longs(numbers: &[u32]) -> Vec<u8> {
+        numbers
+            .iter()
+            .flat_map(|number| number.to_le_bytes())
+            .collect()
+    }
+    // Tags and types: CIPA DC-008-2019, tables 4, 7 and 15 (numbering from memory). Type 1 is a byte, 2 text,
+    // 3 a 16-bit and 4 a 32-bit number, 5 a fraction.
+    let exif = |start| {
+        table(
+            start,
+            &[
+                (0x9003, 2, 20, b"2025:07:12 09:30:05\0"),
+                (0x9011, 2, 7, b"-04:00\0"),
+                (0x9291, 2, 3, b"25\0"),
+                (0xa431, 2, 8, b"HO-0012\0"),
+            ],
+        )
+    };
+    let gps = |start| {
+        table(
+            start,
+            &[
+                (0x01, 2, 2, b"N\0"),
+                (0x02, 5, 3, &longs(&[40, 1, 26, 1, 4632, 100])),
+                (0x03, 2, 2, b"W\0"),
+                (0x04, 5, 3, &longs(&[55, 1, 58, 1, 5628, 100])),
+                (0x05, 1, 1, &[1]),
+                (0x06, 5, 1, &longs(&[25, 10])),
+                (0x07, 5, 3, &longs(&[13, 1, 29, 1, 595, 10])),
+                (0x10, 2, 2, b"M\0"),
+                (0x11, 5, 1, &longs(&[12_345, 100])),
+                (0x1d, 2, 11, b"2025:07:12\0"),
+                (0x1f, 5, 1, &longs(&[475, 100])),
+            ],
+        )
+    };
+    let primary = |exif: u32, gps: u32| {
+        table(
+            8,
+            &[
+                (0x010f, 2, 14, b"Heron Optical\0"),
+                (0x0110, 2, 8, b"Wader 3\0"),
+                (0x0112, 3, 1, &[6]),
+                (0x0132, 2, 20, b"2025:08:01 12:00:00\0"),
+                (0x8769, 4, 1, &exif.to_le_bytes()),
+                (0x8825, 4, 1, &gps.to_le_bytes()),
+            ],
+        )
+    };
+    let exif_at = 8 + primary(0, 0).len() as u32;
+    let gps_at = exif_at + exif(exif_at).len() as u32;
+    let block = [
+        b"II\x2a\0\x08\0\0\0".to_vec(),
+        primary(exif_at, gps_at),
+        exif(exif_at),
+        gps(gps_at),
+    ]
+    .concat();
+    assert_good(&read_as("a.jpg", &jpeg_around(&block)));
+}
+
 #[test]
 fn the_time_of_the_good_photo_is_placed_by_its_own_offset() {
     let captured = photo(&good()).captured.unwrap();

@@ -1,7 +1,8 @@
 //! Builds photos for tests.
 //!
-//! EXIF blocks are written by an independent library, which has tag numbers and types of its own: a wrong number in
-//! our reader can't hide behind the same wrong number here.
+//! EXIF blocks are written by kamadak-exif, which also reads them. So that a wrong number can't hide in both, one test
+//! (`formats`) writes its block by hand, with the numbers of the standard; and `tests/interop/photos.sh` compares real
+//! photos with what another program reads.
 
 use std::io::Cursor;
 
