@@ -152,11 +152,11 @@ fn in_kind(grant: &Grant, input: &Input<'_>, style: &Style) -> Value {
     })
     .collect();
     let value = of("match.value");
-    let required = of("match.required").or_else(|| {
-        grant
-            .match_required
-            .map(|amount| money(amount, &style.currency))
-    });
+    // Nothing asked is no promise to print.
+    let required = grant
+        .match_required
+        .filter(|amount| !amount.is_zero())
+        .map(|amount| of("match.required").unwrap_or_else(|| money(amount, &style.currency)));
     if rows.is_empty() && value.is_none() && required.is_none() {
         return Value::Null;
     }
