@@ -63,6 +63,7 @@ pub use fieller::fieller;
 pub use imputation::{Gap, impute_total, pool};
 pub use leslie::{CatchEffort, Leslie, leslie};
 pub use mean::mean;
+pub use number::sum;
 pub use proportion::{clopper_pearson, wilson};
 pub use random::Random;
 pub use rate::{Cluster, rate, rate_if_none};

@@ -55,7 +55,7 @@ pub fn wilson(successes: u64, trials: u64, level: f64) -> Outcome {
     let z2 = normal_critical(level).powi(2);
     let centre = (share + z2 / (2.0 * n)) / (1.0 + z2 / n);
     let reach = (z2 * (share * (1.0 - share) / n + z2 / (4.0 * n * n))).sqrt() / (1.0 + z2 / n);
-    share_estimate(
+    let mut estimate = share_estimate(
         share,
         trials,
         Interval {
@@ -64,7 +64,13 @@ pub fn wilson(successes: u64, trials: u64, level: f64) -> Outcome {
             level,
         },
         "share of observations; score interval of Wilson",
-    )
+    )?;
+    estimate.caution.push(
+        "Approximate: for some true shares this interval holds the truth in only 91 of 100 cases \
+         instead of 95."
+            .into(),
+    );
+    Ok(estimate)
 }
 
 fn check_counts(successes: u64, trials: u64) -> Result<(), Refusal> {

@@ -223,6 +223,12 @@ pub fn removal(catches: &[u64], level: f64) -> Result<Removal, Refusal> {
                 .to_owned(),
         );
     }
+    if 2.0 * passes.early <= (passes.count - 1.0) * passes.caught {
+        caution.push(
+            "What was taken hardly falls from pass to pass: the number rests on next to nothing."
+                .to_owned(),
+        );
+    }
     if interval.upper.is_infinite() {
         caution.push("The passes set no upper limit to how many there were.".to_owned());
     }
@@ -351,6 +357,13 @@ mod tests {
         assert!((found.initial.value - 148.0).abs() < 1.0, "{found:?}");
         assert_eq!(found.initial.interval.unwrap().upper, f64::INFINITY);
         assert_eq!(found.share_removed.interval.unwrap().lower, 0.0);
+        assert!(
+            found
+                .initial
+                .caution
+                .iter()
+                .any(|c| c.contains("hardly falls"))
+        );
     }
 
     /// Van Deventer 1989, p. 13: 124, 61, 35, 14 gives 249, standard error 6.164, p .501 (.035).
