@@ -72,6 +72,18 @@ pub fn sentence(text: &str) -> String {
     }
 }
 
+/// The reason without what stands before it: `pull P01: a grant paid` and `2 containers left out: no bag was weighed` are told
+/// beside the row and the number, which must not keep equal reasons apart.
+pub fn bare_reason(reason: &str) -> &str {
+    let reason = match reason.split_once(": ") {
+        Some((before, reason)) if before.starts_with("pull ") || before.ends_with("left out") => {
+            reason
+        }
+        _ => reason,
+    };
+    reason.trim_end_matches('.')
+}
+
 /// The text with a capital first.
 pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
@@ -98,5 +110,11 @@ mod tests {
         assert_eq!(sentence(" No bag was weighed "), "No bag was weighed.");
         assert_eq!(capital("élan"), "Élan");
         assert_eq!(month(13), "");
+        assert_eq!(bare_reason("pull P01: a grant paid."), "a grant paid");
+        assert_eq!(bare_reason("2 bags left out: none weighed"), "none weighed");
+        assert_eq!(
+            bare_reason("no kind: bag or basket"),
+            "no kind: bag or basket"
+        );
     }
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde_json::{Value, json};
 
 use crate::report::digits;
-use crate::report::words::{day, plural, sentence};
+use crate::report::words::{capital, day, plural, sentence};
 use crate::season::{Pull, PullRow, Season};
 
 /// Everything of the section.
@@ -37,7 +37,7 @@ fn disposal(season: &Season) -> Value {
     let mut ways: Vec<_> = ways.into_iter().collect();
     ways.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(b.0)));
     ways.into_iter()
-        .map(|(way, pulls)| json!({"way": way, "pulls": digits::count(pulls)}))
+        .map(|(way, pulls)| json!({"way": capital(way), "pulls": digits::count(pulls)}))
         .collect()
 }
 
@@ -88,7 +88,7 @@ fn told<'a>(season: &'a Season, words: impl Fn(&'a PullRow) -> Option<&'a str>) 
                     "date": pull.date().map_or_else(|| "–".to_owned(), day),
                     "site": site,
                     "pull": pull.id,
-                    "text": sentence(text),
+                    "text": sentence(&capital(text)),
                 }));
             }
         }

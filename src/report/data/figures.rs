@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 use super::rows;
 use crate::figure::{Figure, Ledger, Outturn};
 use crate::report::number::{Style, print};
-use crate::report::words::{capital, plural, sentence};
+use crate::report::words::{bare_reason, capital, plural, sentence};
 use crate::season::Season;
 
 /// Name → texts.
@@ -156,6 +156,7 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
                         Some(_) => capital(&figure.label),
                     };
                     json!({
+                        "whole": figure.part().is_none(),
                         "name": name,
                         "value": if printed.refusal.is_some() { "not known".to_owned() } else { printed.with_unit() },
                         "rows": rows::compressed(&figure.places),
@@ -163,7 +164,7 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
                     })
                 })
                 .collect();
-            json!({"stem": stem, "label": kind_label(ledger, stem), "single": rows.len() == 1, "rows": rows})
+            json!({"stem": stem, "label": kind_label(ledger, stem), "rows": rows})
         })
         .collect()
 }
@@ -181,23 +182,26 @@ fn kind_label(ledger: &Ledger, stem: &str) -> String {
         [] => "",
         // A label goes from the general to the particular, part by part.
         [only] => only.split(", ").next().unwrap_or(only),
-        [first, rest @ ..] => rest.iter().fold(*first, |common, label| {
-            let alike: usize = common
-                .chars()
-                .zip(label.chars())
-                .take_while(|(a, b)| a == b)
-                .map(|(a, _)| a.len_utf8())
-                .sum();
-            let common = common.get(..alike).unwrap_or_default();
-            // Back to a whole word, unless both end here.
-            if alike == label.len() {
+        [first, rest @ ..] => {
+            let alike = rest.iter().fold(first.len(), |least, label| {
+                let own: usize = first
+                    .chars()
+                    .zip(label.chars())
+                    .take_while(|(a, b)| a == b)
+                    .map(|(a, _)| a.len_utf8())
+                    .sum();
+                least.min(own)
+            });
+            let common = first.get(..alike).unwrap_or_default();
+            // Back to a whole word, unless one label ends here.
+            if labels.iter().any(|label| label.len() == alike) {
                 common
             } else {
                 common.rsplit_once(' ').map_or("", |(words, _)| words)
             }
-        }),
+        }
     };
-    let common = common.trim_end_matches([',', ' ']);
+    let common = common.trim_end_matches([',', ':', ' ']);
     if common.is_empty() {
         stem.to_owned()
     } else {
@@ -215,14 +219,11 @@ fn part_name(part: &str, season: &Season) -> String {
         .map_or_else(|| part.to_owned(), |site| site.name.clone())
 }
 
-/// Records left out, by reason. A reason that names its pull is told without it, since the row stands beside it.
+/// Records left out, by reason.
 fn left_out(figure: &Figure) -> String {
     let mut reasons: BTreeMap<&str, Vec<_>> = BTreeMap::new();
     for out in &figure.left_out {
-        let reason = match out.reason.split_once(": ") {
-            Some((pull, reason)) if pull.starts_with("pull ") => reason,
-            _ => out.reason.as_str(),
-        };
+        let reason = bare_reason(&out.reason);
         reasons.entry(reason).or_default().push(out.place.clone());
     }
     reasons
@@ -237,4 +238,46 @@ fn left_out(figure: &Figure) -> String {
         })
         .collect::<Vec<_>>()
         .join("; ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::figure::Measure;
+
+    #[test]
+    fn a_kind_without_a_figure_of_the_season_is_named_by_what_its_parts_share() {
+        let mut ledger = Ledger::default();
+        let mut add = |name: &str, label: &str| {
+            ledger.add(Figure {
+                name: name.into(),
+                label: label.into(),
+                measure: Measure::Count,
+                outturn: Outturn::Exact(1.0),
+                method: String::new(),
+                assumptions: Vec::new(),
+                places: Vec::new(),
+                left_out: Vec::new(),
+            });
+        };
+        add("budget.line/a", "Planned for boats");
+        add("budget.line/b", "Planned for bags");
+        add("match.value/a", "Match of hours, a grant");
+        add("containers/bag", "Containers: bag");
+        add("containers/bag/x", "Containers: bag, X");
+        add("containers/pail", "Containers: pail");
+        add("odd/a", "Étang");
+        add("odd/b", "Échelle");
+        add("effort.pulls", "pulls");
+        add("effort.pulls/x", "pulls, X");
+        for (stem, label) in [
+            ("budget.line", "Planned for"),
+            ("match.value", "Match of hours"),
+            ("containers", "Containers"),
+            ("odd", "odd"),
+            ("effort.pulls", "Pulls"),
+        ] {
+            assert_eq!(kind_label(&ledger, stem), label);
+        }
+    }
 }

@@ -7,7 +7,7 @@ use crate::finding::{Finding, Grade};
 use crate::report::digits;
 use crate::report::input::{Input, PairGrade};
 use crate::report::number::{Printed, Style, print};
-use crate::report::words::{list, plural, sentence};
+use crate::report::words::{bare_reason, list, plural, sentence};
 
 struct Limits(Vec<Value>);
 
@@ -104,7 +104,7 @@ fn mass(input: &Input<'_>, style: &Style, limits: &mut Limits) {
 fn reasons(figure: &Figure) -> Vec<String> {
     let mut reasons: Vec<String> = Vec::new();
     for out in &figure.left_out {
-        let reason = out.reason.trim_end_matches('.').to_owned();
+        let reason = bare_reason(&out.reason).to_owned();
         if !reasons.contains(&reason) {
             reasons.push(reason);
         }

@@ -10,7 +10,7 @@ use crate::season::PrintUnits;
 const FOOT: f64 = 0.304_8;
 const MILE: f64 = 1_609.344;
 /// The bar is at most so long, in points.
-const LONGEST: f64 = 110.0;
+const LONGEST: f64 = 90.0;
 
 /// A bar of a round length, halved. `scale` is page points a metre.
 pub fn scale_bar(svg: &mut Svg, scale: f64, bottom: f64, style: &Style) {
@@ -60,7 +60,8 @@ fn bar(scale: f64, units: PrintUnits) -> (f64, String) {
 pub fn legend(svg: &mut Svg, bottom: f64, stations: bool, pulls: bool) {
     let y = bottom - 7.5;
     let words = Lettering::new(INK, Anchor::Start);
-    let mut x = 170.0;
+    // Where the main column of the page begins.
+    let mut x = 132.0;
     svg.path(
         &[vec![
             (x, y - 4.0),
@@ -128,8 +129,8 @@ mod tests {
     #[test]
     fn the_bar_is_round_and_fits() {
         for (scale, units, text) in [
-            (0.5, PrintUnits::Metric, "200\u{a0}m"),
-            (0.05, PrintUnits::Metric, "2\u{a0}km"),
+            (0.5, PrintUnits::Metric, "100\u{a0}m"),
+            (0.05, PrintUnits::Metric, "1\u{a0}km"),
             (0.5, PrintUnits::Us, "500\u{a0}ft"),
             (0.05, PrintUnits::Us, "1\u{a0}mi"),
         ] {

@@ -198,6 +198,7 @@ fn paint(
             Box2::around(x, y, 2.2, 2.2)
         })
         .collect();
+    taken.extend(outlines(ground, view));
     for station in &ground.stations {
         if let Some((x, y)) = view.place(station.point.x(), station.point.y()) {
             taken.extend(draw_station(&mut svg, station, x, y));
@@ -228,6 +229,37 @@ fn paint(
         key,
         off_the_map,
     }
+}
+
+/// The lines of all sites as small boxes, for labels to keep off.
+fn outlines(ground: &Ground, view: &View) -> Vec<Box2> {
+    // Closer than the height of a label, so that none slips between.
+    const STEP: f64 = 6.0;
+    // A hostile outline may be endless; labels then stand where they can.
+    const MOST: usize = 4_000;
+    let mut boxes = Vec::new();
+    for site in &ground.sites {
+        for polygon in &site.outline {
+            let ring = view.ring(polygon.exterior());
+            for (from, to) in ring.iter().zip(ring.iter().skip(1)) {
+                let long = (to.0 - from.0).hypot(to.1 - from.1);
+                let steps = (long / STEP).ceil().clamp(1.0, 100.0) as usize;
+                for step in 0..steps {
+                    if boxes.len() >= MOST {
+                        return boxes;
+                    }
+                    let part = step as f64 / steps as f64;
+                    boxes.push(Box2::around(
+                        from.0 + (to.0 - from.0) * part,
+                        from.1 + (to.1 - from.1) * part,
+                        0.8,
+                        0.8,
+                    ));
+                }
+            }
+        }
+    }
+    boxes
 }
 
 fn shorelines(svg: &mut Svg, ground: &Ground, view: &View) {
