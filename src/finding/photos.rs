@@ -318,15 +318,14 @@ fn rounded(cause: &Cause, seconds: i64) -> i64 {
 }
 
 fn clock_text(seconds: i64) -> String {
-    match seconds {
-        ..120 => format!("{seconds} s"),
-        ..7200 => format!("{} min", (seconds + 30) / 60),
-        _ => format!(
-            "{} h {} min",
-            (seconds + 30) / 3600,
-            (seconds + 30) / 60 % 60
-        ),
+    if seconds < 120 {
+        return format!("{seconds} s");
     }
+    let minutes = (seconds + 30) / 60;
+    if minutes < 120 {
+        return format!("{minutes} min");
+    }
+    format!("{} h {} min", minutes / 60, minutes % 60)
 }
 
 fn signed_clock(seconds: i64) -> String {
