@@ -217,8 +217,26 @@ fn container_without_kind(season: &Season, findings: &mut Vec<Finding>) {
     }
 }
 
+/// Words for stages that are read without being named in season.toml (common practice, no source).
+const COMMON_STAGES: &[&str] = &[
+    "sprout", "seedlings", "submersed", "juvenile", "young", "young rosette", "rosettes", "vegetative", "budding", "bud", "flower",
+    "flowers", "in flower", "mature", "mature rosette", "adult", "green fruit", "fruit", "fruits", "ripe fruit", "seed", "seeding",
+    "seed drop", "senescent", "dying",
+];
+
+/// The season's stages; the common words too, unless the group names its own.
+fn stages(season: &Season) -> Vec<&str> {
+    let named = &season.settings.method.stages;
+    let common: &[&str] = if season.settings.names_stages() { &[] } else { COMMON_STAGES };
+    named
+        .iter()
+        .map(String::as_str)
+        .chain(common.iter().copied())
+        .collect()
+}
+
 fn stage_unknown(season: &Season, findings: &mut Vec<Finding>) {
-    let known = &season.settings.method.stages;
+    let known = stages(season);
     let named = season
         .pulls
         .iter()
@@ -238,13 +256,13 @@ fn stage_unknown(season: &Season, findings: &mut Vec<Finding>) {
         {
             continue;
         }
-        let mend = match value::nearest(stage, known.iter().map(String::as_str)) {
+        let mend = match value::nearest(stage, known.iter().copied()) {
             Some(nearest) => format!(
                 "Write {nearest}, if that is meant; or add the stage to [method] stages in season.toml."
             ),
             None => format!(
                 "Use one of {}; or name your stages in [method] stages in season.toml.",
-                known.join(", ")
+                season.settings.method.stages.join(", ")
             ),
         };
         findings.push(STAGE_UNKNOWN.on(
