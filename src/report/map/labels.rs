@@ -28,7 +28,7 @@ impl Box2 {
             && other.top < self.bottom
     }
 
-    fn holds(&self, other: &Self) -> bool {
+    pub fn holds(&self, other: &Self) -> bool {
         self.left <= other.left
             && self.top <= other.top
             && self.right >= other.right

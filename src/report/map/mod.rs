@@ -354,13 +354,8 @@ fn label(svg: &mut Svg, ground: &Ground, view: &View, taken: &[Box2]) -> Vec<(us
         } else {
             Lettering::new(BARK, Anchor::Middle)
         };
-        let inside = *site
-            && placed.place.meets(&Box2::around(
-                wish.thing.middle().0,
-                wish.thing.middle().1,
-                1.0,
-                1.0,
-            ));
+        // On the site's own fill no ground is needed.
+        let inside = *site && wish.thing.holds(&placed.place);
         if inside {
             svg.text(x, y + 2.6, text, lettering);
         } else {
