@@ -8,6 +8,7 @@ use super::figures::kind_label;
 use crate::figure::Figure;
 
 use crate::report::chart::{self, Drawing};
+use crate::report::counted;
 use crate::report::input::Input;
 use crate::report::map;
 use crate::report::number::{Style, print};
@@ -68,7 +69,12 @@ pub fn effort(input: &Input<'_>, style: &Style) -> Value {
     } else {
         format!("The season: {}.", totals.join("; "))
     };
-    chart::effort::draw(input.season, &totals).map_or(Value::Null, |chart| drawing(&chart))
+    chart::effort::draw(
+        input.season,
+        &counted::pulls(input.season, input.ledger),
+        &totals,
+    )
+    .map_or(Value::Null, |chart| drawing(&chart))
 }
 
 /// Wet mass by site, or plants by site where no mass is known.

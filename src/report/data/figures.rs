@@ -169,6 +169,9 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
         .collect()
 }
 
+/// A label that ends so is not whole, and says so.
+const UNFINISHED: &[&str] = &[" for", " on", " of", " a", " by", " in"];
+
 /// What a kind of figure is called: as the season's figure is, or by the words that the labels of its parts begin with alike.
 pub fn kind_label(ledger: &Ledger, stem: &str) -> String {
     if let Some(figure) = ledger.get(stem) {
@@ -204,6 +207,8 @@ pub fn kind_label(ledger: &Ledger, stem: &str) -> String {
     let common = common.trim_end_matches([',', ':', ' ']);
     if common.is_empty() {
         stem.to_owned()
+    } else if UNFINISHED.iter().any(|word| common.ends_with(word)) {
+        format!("{} …", capital(common))
     } else {
         capital(common)
     }
@@ -275,7 +280,7 @@ mod tests {
         add("effort.pulls", "pulls");
         add("effort.pulls/x", "pulls, X");
         for (stem, label) in [
-            ("budget.line", "Planned for"),
+            ("budget.line", "Planned for …"),
             ("match.value", "Match of hours"),
             ("containers", "Containers"),
             ("odd", "odd"),
