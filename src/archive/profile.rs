@@ -15,6 +15,11 @@ pub const EVIDENCE_FORMAT: &str = "windrow evidence 1";
 /// Names the tree in evidence.json.
 pub const TREE_NAME: &str = "RFC 9162, SHA-256";
 
+/// Names the format of a proof for one file.
+pub const PROOF_FORMAT: &str = "windrow proof 1";
+/// Names the hash in a proof.
+pub const HASH_NAME: &str = "SHA-256";
+
 pub const BAGIT: &str = "bagit.txt";
 pub const BAG_INFO: &str = "bag-info.txt";
 pub const MANIFEST: &str = "manifest-sha256.txt";
@@ -86,6 +91,8 @@ pub const MAX_BASE_BYTES: usize = 100;
 pub const MAX_LIST_BYTES: u64 = 32 << 20;
 /// How large bag-info.txt and HOW-TO-VERIFY.txt may be.
 pub const MAX_TEXT_BYTES: u64 = 1 << 20;
+/// How large a proof may be: a record with the longest path, and a hash for each of the few levels of a tree.
+pub const MAX_PROOF_BYTES: u64 = 64 << 10;
 
 /// The fixed fields of the ZIP's records (PKWARE APPNOTE 6.3.10, sections 4.3 and 4.4).
 pub mod zip {

@@ -45,6 +45,11 @@ pub enum Command {
         after_help = "Example:\n  windrow verify sample-season-evidence.zip --root <the 64 digits that the report prints>"
     )]
     Verify(Verify),
+    /// Write a small proof that one file belongs to the root printed in the report
+    #[command(
+        after_help = "Example:\n  windrow prove sample-season-evidence.zip pulls.csv --output pulls.proof.json"
+    )]
+    Prove(Prove),
 }
 
 #[derive(Debug, Args)]
@@ -116,7 +121,7 @@ pub struct Close {
 
 #[derive(Debug, Args)]
 pub struct Verify {
-    /// The archive: a ZIP, or a folder into which one was unpacked
+    /// The archive: a ZIP, or a folder into which one was unpacked; or a proof for one file
     pub archive: PathBuf,
     /// The evidence root that the report prints: 64 hexadecimal digits, blanks allowed
     #[arg(long, value_name = "DIGITS", value_parser = hash)]
@@ -124,7 +129,27 @@ pub struct Verify {
     /// The fingerprint from the cover letter: 64 hexadecimal digits, blanks allowed
     #[arg(long, value_name = "DIGITS", value_parser = hash)]
     pub fingerprint: Option<Hash>,
+    /// With a proof: the file that it is about, to be held against it
+    #[arg(long, value_name = "FILE")]
+    pub file: Option<PathBuf>,
+    /// With a proof: the archive that it was made from, to be verified as well
+    #[arg(long = "archive", value_name = "ARCHIVE")]
+    pub of_archive: Option<PathBuf>,
     /// Print the verdict as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Prove {
+    /// The archive: a ZIP, or a folder into which one was unpacked
+    pub archive: PathBuf,
+    /// The file to prove, by its path in the season folder or in the archive
+    pub file: String,
+    /// The proof to write; where absent, <file name>.proof.json here
+    #[arg(long, short, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+    /// Print what was written as JSON
     #[arg(long)]
     pub json: bool,
 }

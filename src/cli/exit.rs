@@ -48,6 +48,22 @@ pub enum Failure {
     OutputInSeason {
         path: PathBuf,
     },
+    /// The file to prove is no leaf of the archive's tree.
+    NotInTree {
+        file: String,
+        archive: PathBuf,
+    },
+    /// A file that an option belongs to isn't of the kind that the option is for.
+    OptionUnfit {
+        option: &'static str,
+        path: PathBuf,
+        needs: &'static str,
+    },
+    /// A file can't be read.
+    Read {
+        path: PathBuf,
+        source: std::io::Error,
+    },
     /// The archive that was just packed does not verify: a fault of the disk or of windrow itself.
     PackedNotWhole {
         path: PathBuf,
@@ -66,10 +82,13 @@ impl Failure {
                 Exit::Machine
             }
             Failure::Archive(_) => Exit::NotWell,
-            Failure::OutputInSeason { .. } => Exit::Usage,
-            Failure::Verify(_) | Failure::Write { .. } | Failure::PackedNotWhole { .. } => {
-                Exit::Machine
-            }
+            Failure::OutputInSeason { .. }
+            | Failure::NotInTree { .. }
+            | Failure::OptionUnfit { .. } => Exit::Usage,
+            Failure::Read { .. }
+            | Failure::Verify(_)
+            | Failure::Write { .. }
+            | Failure::PackedNotWhole { .. } => Exit::Machine,
         }
     }
 }
@@ -90,6 +109,23 @@ impl fmt::Display for Failure {
             Failure::OutputInSeason { path } => write!(
                 f,
                 "{} lies in the season folder, which windrow never changes; name another place with --output",
+                path.display()
+            ),
+            Failure::NotInTree { file, archive } => write!(
+                f,
+                "{} has no proof for '{}': only files of the season folder and of the ledger are in the tree, by the path that evidence.json \
+                 lists. The report is not: it prints the root",
+                archive.display(),
+                file.escape_debug()
+            ),
+            Failure::OptionUnfit {
+                option,
+                path,
+                needs,
+            } => write!(f, "{option} needs {needs}; {} is none", path.display()),
+            Failure::Read { path, source } => write!(
+                f,
+                "{} can't be read: {source}; see that the path is right and that you may read it",
                 path.display()
             ),
             Failure::PackedNotWhole { path, faults } => write!(

@@ -11,6 +11,8 @@ mod findings;
 mod pack;
 mod printer;
 mod progress;
+mod proof;
+mod prove;
 mod report;
 mod stages;
 mod verify;
@@ -45,6 +47,7 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Pack(words) => pack::run(words, &mut printer),
         Command::Close(words) => close::run(words, &mut printer),
         Command::Verify(words) => verify::run(words, &mut printer),
+        Command::Prove(words) => prove::run(words, &mut printer),
     };
     match result {
         Ok(exit) => exit,

@@ -6,10 +6,19 @@ use super::args::Verify;
 use super::exit::{Exit, Failure};
 use super::printer::{BAD, GOOD, Printer, styled};
 use super::progress::Progress;
+use super::proof;
 use crate::archive::tree::{Hash, hex};
 use crate::verify::{self, Expected, Verdict};
 
 pub fn run(words: &Verify, printer: &mut Printer) -> Result<Exit, Failure> {
+    let read = |source| Failure::Read {
+        path: words.archive.clone(),
+        source,
+    };
+    if verify::is_proof(&words.archive).map_err(read)? {
+        return proof::run(words, printer);
+    }
+    proof::refuse_options(words)?;
     let verdict = judge(&words.archive, words.root, words.fingerprint)?;
     let whole = verdict.whole();
     if words.json {

@@ -17,6 +17,7 @@ mod audit;
 mod bootstrap;
 mod carle_strub;
 mod censored;
+mod chance;
 mod closed_form;
 mod cover;
 mod cover_class;
@@ -43,6 +44,7 @@ mod reference;
 mod removal;
 mod removal_falling;
 mod seed_bank;
+mod share;
 mod total;
 mod trend;
 
@@ -51,6 +53,7 @@ pub use audit::{audit_bound, audit_size, smallest_provable_share};
 pub use bootstrap::rate_bootstrap;
 pub use carle_strub::carle_strub;
 pub use censored::censored_mean;
+pub use chance::chance_at_least;
 pub use closed_form::{three_passes, two_passes};
 pub use cover::paired_change;
 pub use cover_class::{
@@ -71,6 +74,7 @@ pub use ratio::{PairedStratum, RatioForm, combined_ratio_total, ratio, separate_
 pub use removal::{Fit, Removal, possible_initial, removal};
 pub use removal_falling::removal_if_falling;
 pub use seed_bank::{Course, Outlook, Range, SeedBank, SeedYear, seed_bank_outlook};
+pub use share::share;
 pub use total::{Stratum, stratified_mean, stratified_total};
 pub use trend::{SeasonRow, Trend, trend_negative_binomial, trend_quasi_poisson};
 

@@ -58,6 +58,8 @@ pub struct SeedYear {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outlook {
     pub courses: Vec<(Course, Vec<SeedYear>)>,
+    /// Plants that grow up in each year, S g e, in the unit of the seeds, before any is removed.
+    pub plants: Vec<(Course, Vec<SeedYear>)>,
     /// Share to be removed each year that just keeps the stock from growing, low to high: 0
     /// where the stock falls by itself.
     pub holding: SeedYear,
@@ -94,15 +96,17 @@ pub fn seed_bank_outlook(
     let years = years_past + years_ahead;
     let courses = [Course::Never, Course::SameEffort, Course::StopNow];
     let mut stocks = vec![vec![Vec::with_capacity(draws); years + 1]; courses.len()];
+    let mut grown = stocks.clone();
     let mut holding = Vec::with_capacity(draws);
     let mut random = Random::seeded(seed);
     for _ in 0..draws {
         let drawn = Draw::of(bank, &mut random);
         holding.push(drawn.holding());
-        for (course, by_year) in courses.iter().zip(&mut stocks) {
+        for ((course, by_year), grown) in courses.iter().zip(&mut stocks).zip(&mut grown) {
             let mut stock = drawn.seeds;
-            for (year, values) in by_year.iter_mut().enumerate() {
+            for (year, (values, plants)) in by_year.iter_mut().zip(grown).enumerate() {
                 values.push(stock);
+                plants.push(stock * drawn.germinating * drawn.establishing);
                 let removed = match course {
                     Course::Never => 0.0,
                     Course::SameEffort => drawn.removed,
@@ -113,22 +117,25 @@ pub fn seed_bank_outlook(
             }
         }
     }
-    let courses = courses
-        .into_iter()
-        .zip(stocks)
-        .map(|(course, by_year)| {
-            let years = by_year
-                .into_iter()
-                .enumerate()
-                .filter_map(|(year, values)| summary(year, values, share))
-                .collect();
-            (course, years)
-        })
-        .collect();
+    let summaries = |values: Vec<Vec<Vec<f64>>>| {
+        courses
+            .iter()
+            .zip(values)
+            .map(|(course, by_year)| {
+                let years = by_year
+                    .into_iter()
+                    .enumerate()
+                    .filter_map(|(year, values)| summary(year, values, share))
+                    .collect();
+                (*course, years)
+            })
+            .collect()
+    };
     let holding = summary(years, holding, share)
         .ok_or_else(|| Refusal::new("The ranges can't be computed with."))?;
     Ok(Outlook {
-        courses,
+        courses: summaries(stocks),
+        plants: summaries(grown),
         holding,
         caution: vec![
             "A range of scenarios from the ranges given, no measurement and no confidence \
@@ -266,6 +273,9 @@ mod tests {
         assert!((stock(0, 1) - 70.0 * 1.571).abs() < 1e-9);
         assert!((stock(2, 2) - 70.0 * 0.15 * 1.571).abs() < 1e-9);
         assert!((found.holding.middle - (1.0 - 0.85 / 1.421)).abs() < 1e-9);
+        // Of 70 seeds 0.7 germinate, of these 0.7 grow up.
+        assert!((found.plants[2].1[0].middle - 34.3).abs() < 1e-9);
+        assert!((found.plants[2].1[1].middle - 34.3 * 0.15).abs() < 1e-9);
     }
 
     #[test]

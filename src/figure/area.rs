@@ -15,7 +15,7 @@ pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
 }
 
 /// The largest area of any pull at the site, and the rows of the pulls that give one.
-fn largest(
+pub(super) fn largest(
     season: &Season,
     site: &Site,
     of: fn(&Pull) -> Option<f64>,

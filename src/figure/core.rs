@@ -22,10 +22,18 @@ pub enum Measure {
     MassPerTime,
     /// Things per hour.
     CountPerTime,
+    /// Things per square metre.
+    CountPerArea,
     /// Per cent, 0 to 100.
     Percent,
+    /// Change in per cent of the season before, −100 to any height.
+    PercentPerYear,
+    /// Share in per cent that an hour takes.
+    PercentPerHour,
     /// Difference of two percentages.
     PercentPoints,
+    /// Years.
+    Years,
     /// The season's currency.
     Money,
 }
@@ -40,8 +48,12 @@ impl Measure {
             Measure::Time => "h",
             Measure::MassPerTime => "kg/h",
             Measure::CountPerTime => "1/h",
+            Measure::CountPerArea => "1/m2",
             Measure::Percent => "percent",
+            Measure::PercentPerYear => "percent/year",
+            Measure::PercentPerHour => "percent/h",
             Measure::PercentPoints => "percentage points",
+            Measure::Years => "year",
             Measure::Money => "currency",
         }
     }
@@ -56,8 +68,24 @@ pub enum Outturn {
     Amount(Decimal),
     /// Estimated, with its uncertainty where there is one.
     Estimated(Estimate),
+    /// Follows from what was supposed, and is no measurement.
+    Supposed(Supposed),
     /// The records can't carry it; why, and what would.
     Refused(String),
+}
+
+/// What follows from ranges that somebody supposed: a range, and no confidence interval.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Supposed {
+    pub lower: f64,
+    /// The middle scenario, where scenarios were drawn.
+    pub middle: Option<f64>,
+    /// May be infinite, where the suppositions set no upper end.
+    pub upper: f64,
+    /// Share of the scenarios drawn that lie in the range; nothing where the range holds all that was supposed.
+    pub share: Option<f64>,
+    /// What every reader must be told with it.
+    pub caution: Vec<String>,
 }
 
 impl From<Outcome> for Outturn {
@@ -103,7 +131,17 @@ impl Figure {
             Outturn::Exact(value) => Some(*value),
             Outturn::Amount(amount) => amount.to_f64(),
             Outturn::Estimated(estimate) => Some(estimate.value),
+            Outturn::Supposed(supposed) => supposed.middle,
             Outturn::Refused(_) => None,
+        }
+    }
+
+    /// What has to be told with the value.
+    pub fn cautions(&self) -> &[String] {
+        match &self.outturn {
+            Outturn::Estimated(estimate) => &estimate.caution,
+            Outturn::Supposed(supposed) => &supposed.caution,
+            _ => &[],
         }
     }
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::estimate::{self, BRAUN_BLANQUET, CoverTable, DAUBENMIRE};
+use crate::estimate::{self, BRAUN_BLANQUET, CoverClass, CoverTable, DAUBENMIRE};
 use crate::place::Place;
 use crate::season::{CoverRow, When, value};
 
@@ -21,14 +21,35 @@ pub fn class_table(name: &str) -> Option<&'static CoverTable> {
     }
 }
 
-/// A plot's look: per cent, and the row that says so.
-type Look = (f64, Place);
+/// A plot's look: its class, or its per cent as a class without width; and the row that says so.
+type Look = (CoverClass, Place);
 
-/// Figures of cover of a scope.
-pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
-    let table_name = &scope.season.settings.method.cover_classes;
-    let table = class_table(table_name);
-    let mut left_out = Vec::new();
+/// Plots looked at both before and after, in the order of site and plot.
+#[derive(Default)]
+pub struct Pairs {
+    pub before: Vec<CoverClass>,
+    pub after: Vec<CoverClass>,
+    /// Site and plot, as the log names them.
+    pub plots: Vec<(String, String)>,
+    places: Vec<Place>,
+    left_out: Vec<LeftOut>,
+    /// Was cover read in classes?
+    classes: bool,
+}
+
+fn exactly(percent: f64) -> CoverClass {
+    CoverClass {
+        label: "",
+        lower: percent,
+        upper: percent,
+        midpoint: percent,
+    }
+}
+
+/// The paired plots of a scope.
+pub fn pairs(scope: &Scope<'_>) -> Pairs {
+    let table = class_table(&scope.season.settings.method.cover_classes);
+    let mut pairs = Pairs::default();
     let mut plots: BTreeMap<(String, String), (Option<Look>, Option<Look>)> = BTreeMap::new();
     let mut rows: Vec<&CoverRow> = scope
         .season
@@ -38,24 +59,24 @@ pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
         .collect();
     // Of several looks before the first counts, of several after the last: what was there, and what is left.
     rows.sort_by_key(|row| (row.date, row.row.number));
-    let classes = rows
-        .iter()
-        .any(|row| row.percent.is_none() && row.class.is_some());
     for row in &rows {
         let mut out = |reason: &str| {
-            left_out.push(LeftOut {
+            pairs.left_out.push(LeftOut {
                 place: row.row.place(),
                 reason: reason.to_owned(),
             });
         };
         let cover = match (row.percent, row.class.as_deref()) {
-            (Some(percent), _) if percent <= BOUNDS.1 => percent,
+            (Some(percent), _) if percent <= BOUNDS.1 => exactly(percent),
             (Some(_), _) => {
                 out("more than 100 per cent");
                 continue;
             }
             (None, Some(class)) => match table.and_then(|table| table.class(class)) {
-                Some(class) => class.midpoint,
+                Some(class) => {
+                    pairs.classes = true;
+                    class
+                }
                 None => {
                     out("its class is not in the season's table of classes");
                     continue;
@@ -68,7 +89,12 @@ pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
             out("its plot, or before or after, is not recorded");
             continue;
         };
-        let site = row.site.as_deref().map(value::fold).unwrap_or_default();
+        let named = row.site.as_deref().unwrap_or_default();
+        let site = scope
+            .season
+            .ground
+            .site(named)
+            .map_or_else(|| value::fold(named), |site| site.id.clone());
         let entry = plots.entry((site, value::fold(plot))).or_default();
         let look = Some((cover, row.row.place()));
         match when {
@@ -77,74 +103,98 @@ pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
             When::After => entry.1 = look,
         }
     }
-    let mut before = Vec::new();
-    let mut after = Vec::new();
-    let mut places = Vec::new();
-    for (earlier, later) in plots.into_values() {
-        match (earlier, later) {
-            (Some((cover_before, place_before)), Some((cover_after, place_after))) => {
-                before.push(cover_before);
-                after.push(cover_after);
-                places.push(place_before);
-                places.push(place_after);
+    for (plot, looks) in plots {
+        match looks {
+            (Some((before, place_before)), Some((after, place_after))) => {
+                pairs.before.push(before);
+                pairs.after.push(after);
+                pairs.plots.push(plot);
+                pairs.places.push(place_before);
+                pairs.places.push(place_after);
             }
-            (Some((_, place)), None) => left_out.push(LeftOut {
+            (Some((_, place)), None) => pairs.left_out.push(LeftOut {
                 place,
                 reason: "its plot has no look after".into(),
             }),
-            (None, Some((_, place))) => left_out.push(LeftOut {
+            (None, Some((_, place))) => pairs.left_out.push(LeftOut {
                 place,
                 reason: "its plot has no look before".into(),
             }),
             (None, None) => {}
         }
     }
+    pairs
+}
+
+/// Figures of cover of a scope.
+pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
+    let pairs = pairs(scope);
+    let table_name = &scope.season.settings.method.cover_classes;
     let level = scope.level();
-    let how = if classes {
+    let how = if pairs.classes {
         format!(
             "Class midpoints by {}",
-            table.map_or(table_name.as_str(), |table| table.name)
+            class_table(table_name).map_or(table_name.as_str(), |table| table.name)
         )
     } else {
         "Per cent of the plot".to_owned()
     };
-    let figure = |stem: &str, label: &str, measure, outcome: estimate::Outcome, what: &str| {
+    let figure = |stem: &str, label: &str, measure, outcome: estimate::Outcome, method: &str| {
         scope
-            .figure(
-                stem,
-                label,
-                measure,
-                outcome.into(),
-                &format!("{how}; {what}"),
-            )
+            .figure(stem, label, measure, outcome.into(), method)
             .assuming("The plots are a fair sample of what was to be pulled.")
-            .resting_on(places.clone())
-            .without(left_out.clone())
+            .resting_on(pairs.places.clone())
+            .without(pairs.left_out.clone())
     };
-    let paired = "over plots looked at both before and after.";
-    vec![
+    let middles = |classes: &[CoverClass]| -> Vec<f64> {
+        classes.iter().map(|class| class.midpoint).collect()
+    };
+    let (before, after) = (middles(&pairs.before), middles(&pairs.after));
+    let mean = format!("{how}; mean over plots looked at both before and after.");
+    let mut figures = vec![
         figure(
             "cover.before",
             "Cover before",
             Measure::Percent,
             reworded(estimate::mean(&before, BOUNDS, level)),
-            &format!("mean {paired}"),
+            &mean,
         ),
         figure(
             "cover.after",
             "Cover after",
             Measure::Percent,
             reworded(estimate::mean(&after, BOUNDS, level)),
-            &format!("mean {paired}"),
+            &mean,
         ),
-        figure(
-            "cover.change",
-            "Change of cover",
-            Measure::PercentPoints,
-            reworded(estimate::paired_change(&before, &after, level)),
-            &format!("mean of after minus before {paired}"),
-        ),
-    ]
+    ];
+    let by_middles = figure(
+        "cover.change",
+        "Change of cover",
+        Measure::PercentPoints,
+        reworded(estimate::paired_change(&before, &after, level)),
+        &format!("{how}; mean of after minus before over plots looked at both before and after."),
+    );
+    let by_classes = pairs
+        .classes
+        .then(|| estimate::class_change(&pairs.before, &pairs.after, level).ok())
+        .flatten();
+    let Some(change) = by_classes else {
+        figures.push(by_middles);
+        return figures;
+    };
+    figures.push(by_middles.assuming(format!(
+        "The middle of a class stands for what was there; the edges of the classes allow {:.1} to {:.1} percentage points for these very plots.",
+        change.bounds.0, change.bounds.1
+    )));
+    figures.push(figure(
+        "cover.change-by-classes",
+        "Change of cover, each class taken as the range that it is",
+        Measure::PercentPoints,
+        change.censored,
+        "Mean change that makes the classes read before and after most likely, if changes follow a normal law; to be held beside the change by \
+         midpoints.",
+    ));
+    figures
 }
 
 /// Says in the field's words that there are no plots.
@@ -158,7 +208,7 @@ fn reworded(outcome: estimate::Outcome) -> estimate::Outcome {
     })
 }
 
-fn in_scope(scope: &Scope<'_>, row: &CoverRow) -> bool {
+pub(super) fn in_scope(scope: &Scope<'_>, row: &CoverRow) -> bool {
     match scope.site {
         None => true,
         Some(site) => row

@@ -62,6 +62,10 @@ fn standing(figure: &Figure, target: f64, at_most: bool) -> Standing {
     let Some(value) = figure.value() else {
         return Standing::Unknown;
     };
+    // A supposition answers no promise.
+    if matches!(figure.outturn, super::core::Outturn::Supposed(_)) {
+        return Standing::Unknown;
+    }
     let (lower, upper) = match figure.interval() {
         Some(interval) => (interval.lower, interval.upper),
         // An estimate without an interval can't be held against a target; what is exact can.

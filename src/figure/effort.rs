@@ -223,7 +223,8 @@ fn left_out<'a>(
         })
 }
 
-fn hours(
+/// A sum of hours over the pulls of a scope.
+pub(super) fn hours(
     scope: &Scope<'_>,
     stem: &str,
     label: &str,

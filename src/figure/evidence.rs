@@ -1,9 +1,21 @@
 //! Evidence: how much of what the log says is borne out by photos, weighings and tracks.
 
-use crate::season::{Pull, Season, Support, value};
+use std::collections::BTreeSet;
+
+use chrono::NaiveDate;
+use geo::BoundingRect;
 
 use super::core::{Figure, Measure, Outturn};
 use super::scope::Scope;
+use crate::place::Place;
+use crate::season::{Pull, Season, Support, distance_to, value};
+
+/// How near a track has to come to a site's outline to have been there: a boat lands beside the bed, and a satellite receiver is a
+/// few metres off (common practice, no source).
+const TRACK_REACH_M: f64 = 50.0;
+
+/// A degree of latitude is never shorter than this, and one of longitude never longer at the equator.
+const METRES_A_DEGREE: f64 = 110_000.0;
 
 /// Is there a photo of the pull, taken at its site on its day by its own position and time?
 fn photographed(season: &Season, pull: &Pull) -> bool {
@@ -24,30 +36,83 @@ fn weighed(season: &Season, pull: &Pull) -> bool {
         .any(|row| row.basis == Some(crate::season::Basis::Weighed))
 }
 
+/// Sites and days on which a track with times came to the site, with the track's file.
+pub struct Tracked(BTreeSet<(String, NaiveDate, String)>);
+
+impl Tracked {
+    pub fn of(season: &Season) -> Self {
+        let mut found = BTreeSet::new();
+        for site in &season.ground.sites {
+            let Some(bounds) = site.outline.bounding_rect() else {
+                continue;
+            };
+            // A box around the outline, wide enough at any latitude: most points are told by it alone.
+            let up = TRACK_REACH_M / METRES_A_DEGREE;
+            let middle = 0.5 * (bounds.min().y + bounds.max().y);
+            let across = up / middle.to_radians().cos().max(1e-3);
+            for track in &season.tracks {
+                for point in &track.points {
+                    let (x, y) = (point.point.x(), point.point.y());
+                    let near = x >= bounds.min().x - across
+                        && x <= bounds.max().x + across
+                        && y >= bounds.min().y - up
+                        && y <= bounds.max().y + up;
+                    let Some(time) = point.time.filter(|_| near) else {
+                        continue;
+                    };
+                    let day = time.with_timezone(&season.settings.time_zone).date_naive();
+                    let visit = (site.id.clone(), day, track.file.clone());
+                    if !found.contains(&visit)
+                        && distance_to(&site.outline, point.point) <= TRACK_REACH_M
+                    {
+                        found.insert(visit);
+                    }
+                }
+            }
+        }
+        Self(found)
+    }
+
+    /// The files of the tracks that bear a pull out.
+    pub fn files(&self, season: &Season, pull: &Pull) -> Vec<&str> {
+        let (Some(site), Some(date)) = (season.site_of(pull), pull.date()) else {
+            return Vec::new();
+        };
+        self.0
+            .iter()
+            .filter(|(id, day, _)| *id == site.id && *day == date)
+            .map(|(_, _, file)| file.as_str())
+            .collect()
+    }
+}
+
 /// Figures of evidence of a scope.
-pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
+pub fn figures(scope: &Scope<'_>, tracked: &Tracked) -> Vec<Figure> {
     let season = scope.season;
-    let places = |of: &dyn Fn(&Pull) -> bool| {
+    let of = |wanted: &dyn Fn(&Pull) -> bool| -> Vec<&Pull> {
         scope
             .pulls
             .iter()
-            .filter(|(_, pull)| of(pull))
-            .flat_map(|(_, pull)| pull.places())
-            .collect::<Vec<_>>()
+            .map(|(_, pull)| *pull)
+            .filter(|pull| wanted(pull))
+            .collect()
     };
-    let count =
-        |of: &dyn Fn(&Pull) -> bool| scope.pulls.iter().filter(|(_, pull)| of(pull)).count();
-    let by_photo = |pull: &Pull| photographed(season, pull);
-    let backed = |pull: &Pull| photographed(season, pull) || weighed(season, pull);
-    let hours = |of: &dyn Fn(&Pull) -> bool| -> f64 {
-        scope
-            .pulls
-            .iter()
-            .filter(|(_, pull)| of(pull))
-            .filter_map(|(_, pull)| pull.person_hours())
-            .sum()
-    };
-    let all = hours(&|_| true);
+    let places =
+        |pulls: &[&Pull]| -> Vec<Place> { pulls.iter().flat_map(|pull| pull.places()).collect() };
+    let hours =
+        |pulls: &[&Pull]| crate::estimate::sum(pulls.iter().filter_map(|pull| pull.person_hours()));
+    let with_photo = of(&|pull| photographed(season, pull));
+    let with_track = of(&|pull| !tracked.files(season, pull).is_empty());
+    let backed = of(&|pull| {
+        photographed(season, pull)
+            || weighed(season, pull)
+            || !tracked.files(season, pull).is_empty()
+    });
+    let track_files = with_track
+        .iter()
+        .flat_map(|pull| tracked.files(season, pull))
+        .map(Place::whole);
+    let all = hours(&of(&|_| true));
     let share = if all > 0.0 {
         Outturn::Exact(100.0 * hours(&backed) / all)
     } else {
@@ -61,13 +126,14 @@ pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
             None => true,
         })
         .count();
+    // Exact for any number of files and pulls.
+    let count = |number: usize| Outturn::Exact(number as f64);
     vec![
         scope.figure(
             "evidence.photos",
             "Photos",
             Measure::Count,
-            // Exact for any number of files.
-            Outturn::Exact(photos as f64),
+            count(photos),
             "Count of picture files below photos/.",
         ),
         scope
@@ -75,17 +141,27 @@ pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
                 "evidence.pulls-with-photo",
                 "Pulls with a photo in place and time",
                 Measure::Count,
-                Outturn::Exact(count(&by_photo) as f64),
+                count(with_photo.len()),
                 "Pulls of which a photo was taken at the site on the day, by the photo's own position and time.",
             )
-            .resting_on(places(&by_photo)),
+            .resting_on(places(&with_photo)),
+        scope
+            .figure(
+                "evidence.pulls-with-track",
+                "Pulls with a track in place and time",
+                Measure::Count,
+                count(with_track.len()),
+                "Pulls on whose day a track with times came within 50 m of the site.",
+            )
+            .resting_on(places(&with_track).into_iter().chain(track_files)),
         scope
             .figure(
                 "evidence.effort-share",
-                "Share of person-hours backed by a photo or a weighing",
+                "Share of person-hours backed by a photo, a weighing or a track",
                 Measure::Percent,
                 share,
-                "Person-hours of pulls with a photo in place and time, or with a weighing, over all person-hours.",
+                "Person-hours of pulls with a photo in place and time, with a weighing, or with a track in place and time, over all \
+                 person-hours.",
             )
             .resting_on(places(&backed)),
     ]

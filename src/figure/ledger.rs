@@ -84,6 +84,8 @@ impl Ledger {
             "lower",
             "upper",
             "level",
+            "supposed_lower",
+            "supposed_upper",
             "refused",
             "method",
             "records",
@@ -92,6 +94,10 @@ impl Ledger {
         for figure in self.figures.values() {
             let estimate = match &figure.outturn {
                 Outturn::Estimated(estimate) => Some(estimate),
+                _ => None,
+            };
+            let supposed = match &figure.outturn {
+                Outturn::Supposed(supposed) => Some(supposed),
                 _ => None,
             };
             let interval = figure.interval();
@@ -105,6 +111,8 @@ impl Ledger {
                 number_text(interval.map(|interval| interval.lower)),
                 number_text(interval.map(|interval| interval.upper)),
                 number_text(interval.map(|interval| interval.level)),
+                number_text(supposed.map(|supposed| supposed.lower)),
+                number_text(supposed.map(|supposed| supposed.upper)),
                 figure.refusal().unwrap_or_default().to_owned(),
                 figure.method.clone(),
                 join(figure.places.iter()),
@@ -150,6 +158,15 @@ fn to_value<T: Serialize>(value: &T) -> Value {
     serde_json::to_value(value).unwrap_or(Value::Null)
 }
 
+/// JSON has no infinity.
+fn upper_end(upper: f64) -> Value {
+    if upper.is_finite() {
+        json!(upper)
+    } else {
+        json!("infinite")
+    }
+}
+
 fn figure_json(figure: &Figure) -> Value {
     let mut object = Map::new();
     object.insert("label".into(), figure.label.clone().into());
@@ -176,7 +193,7 @@ fn figure_json(figure: &Figure) -> Value {
                 match estimate.interval {
                     Some(interval) => json!({
                         "lower": interval.lower,
-                        "upper": if interval.upper.is_finite() { json!(interval.upper) } else { json!("infinite") },
+                        "upper": upper_end(interval.upper),
                         "level": interval.level,
                     }),
                     None => Value::Null,
@@ -186,6 +203,18 @@ fn figure_json(figure: &Figure) -> Value {
             object.insert("population".into(), json!(estimate.population));
             object.insert("estimator".into(), estimate.method.clone().into());
             object.insert("cautions".into(), json!(estimate.caution));
+        }
+        Outturn::Supposed(supposed) => {
+            object.insert("value".into(), json!(supposed.middle));
+            object.insert(
+                "supposed".into(),
+                json!({
+                    "lower": supposed.lower,
+                    "upper": upper_end(supposed.upper),
+                    "share_of_scenarios": supposed.share,
+                }),
+            );
+            object.insert("cautions".into(), json!(supposed.caution));
         }
         Outturn::Refused(reason) => {
             object.insert("value".into(), Value::Null);

@@ -3,19 +3,27 @@
 //! Takes a [`Season`], gives a [`Ledger`]. Every figure holds the places of the records it used and names those it could not use.
 //! The arithmetic of uncertainty is in the estimate room; here it is decided which records go into it.
 
+mod absence;
 mod area;
+mod chance;
 mod core;
 mod cover;
 mod deliverables;
+mod density;
 mod effort;
 mod evidence;
+mod gaps;
 mod ledger;
 mod money;
+mod outlook;
+mod parts;
+mod passes;
 mod photo_index;
 mod removal;
 mod scope;
+mod seasons;
 
-pub use self::core::{Deliverable, Figure, LeftOut, Measure, Outturn, Standing};
+pub use self::core::{Deliverable, Figure, LeftOut, Measure, Outturn, Standing, Supposed};
 pub use deliverables::RULES;
 pub use ledger::{LEDGER_FORMAT, Ledger};
 pub use money::line_name;
@@ -25,21 +33,33 @@ use crate::finding::Finding;
 use crate::season::Season;
 use removal::Removal;
 use scope::Scope;
+use seasons::Seasons;
 
 /// All figures of a season.
 pub fn compute(season: &Season) -> Ledger {
     let mut ledger = Ledger::default();
     let mass = Removal::mass(season);
     let plants = Removal::plants(season);
+    let tracked = evidence::Tracked::of(season);
+    let forecast = outlook::Forecast::of(season);
     for scope in Scope::all(season) {
         let themes = [
             effort::figures(&scope),
+            gaps::hours(&scope).into_iter().collect(),
+            parts::effort(&scope),
+            vec![parts::effort_before_seed(&scope)],
             removal::containers(&scope),
             mass.figures(&scope),
+            parts::removal(&mass, &scope),
+            parts::removal_before_seed(&mass, &scope),
             plants.figures(&scope),
+            passes::figures(&mass, &plants, &scope),
             cover::figures(&scope),
+            density::figures(&scope),
             area::figures(&scope),
-            evidence::figures(&scope),
+            evidence::figures(&scope, &tracked),
+            absence::figures(&mass, &scope),
+            forecast.figures(&plants, &scope),
         ];
         for figure in themes.into_iter().flatten() {
             ledger.add(figure);
@@ -50,11 +70,20 @@ pub fn compute(season: &Season) -> Ledger {
         .stratum_figures(&whole)
         .into_iter()
         .chain(plants.stratum_figures(&whole))
+        .chain(parts::removal(&plants, &whole))
         .chain(money::figures(season))
     {
         ledger.add(figure);
     }
+    if let Some(seasons) = Seasons::of(season, &mass, &plants) {
+        for figure in seasons::figures(&seasons) {
+            ledger.add(figure);
+        }
+    }
     ledger.deliverables = deliverables::judge(season, &ledger);
+    for figure in chance::figures(&ledger) {
+        ledger.add(figure);
+    }
     ledger
 }
 

@@ -134,15 +134,30 @@ impl<'a> Removal<'a> {
         }
     }
 
+    /// All rows of the log that belong to some pulls.
+    pub(super) fn rows_of(&self, pulls: &BTreeSet<usize>) -> Part {
+        self.rows_where(|index, _| pulls.contains(&index.pull))
+    }
+
+    /// The rows of the log that meet a condition.
+    pub(super) fn rows_where(&self, wanted: impl Fn(RowIndex, &PullRow) -> bool) -> Part {
+        self.catch
+            .rows
+            .keys()
+            .copied()
+            .filter(|index| self.row(*index).is_some_and(|row| wanted(*index, row)))
+            .collect()
+    }
+
     /// Sum and number of the weighed containers that belong to some of a stratum's rows.
-    fn observed_in(&self, stratum: &StratumKey, pulls: &BTreeSet<usize>) -> (f64, f64) {
+    fn observed_in(&self, stratum: &StratumKey, part: &Part) -> (f64, f64) {
         let Some(records) = self.catch.strata.get(stratum) else {
             return (0.0, 0.0);
         };
         let mut sum = 0.0;
         let mut number = 0.0;
         // A weighing that names no pull belongs to the part for certain only where the part holds the whole stratum.
-        let whole = records.rows.iter().all(|row| pulls.contains(&row.pull));
+        let whole = records.rows.iter().all(|row| part.contains(row));
         for index in &records.weighings {
             let in_part = whole
                 || self
@@ -150,7 +165,12 @@ impl<'a> Removal<'a> {
                     .weighings
                     .get(*index)
                     .and_then(|weighing| pull_of(self.season, weighing, stratum))
-                    .is_some_and(|pull| pulls.contains(&pull));
+                    .is_some_and(|pull| {
+                        records
+                            .rows
+                            .iter()
+                            .any(|row| row.pull == pull && part.contains(row))
+                    });
             if in_part && let Some(amount) = weighed(self.season, *index, self.amount) {
                 sum += amount;
                 number += 1.0;
@@ -159,14 +179,14 @@ impl<'a> Removal<'a> {
         (sum, number)
     }
 
-    /// All that is known of some pulls.
-    fn tally(&self, pulls: &BTreeSet<usize>) -> Tally {
+    /// All that is known of some rows.
+    pub(super) fn tally(&self, part: &Part) -> Tally {
         let mut tally = Tally::default();
         let rows = self
             .catch
             .rows
             .iter()
-            .filter(|(index, _)| pulls.contains(&index.pull));
+            .filter(|(index, _)| part.contains(index));
         for (index, known) in rows {
             let Some(row) = self.row(*index) else {
                 continue;
@@ -244,25 +264,42 @@ impl<'a> Removal<'a> {
         tally
     }
 
-    /// The total of some pulls.
-    fn total(&self, tally: &Tally, pulls: &BTreeSet<usize>, level: f64) -> Outcome {
-        let known = tally.weighed + tally.counted;
-        let parts: Vec<PartStratum<'_>> = tally
+    /// The strata of some rows, as the estimator takes them.
+    pub(super) fn strata(&self, tally: &Tally, part: &Part) -> Vec<(StratumKey, PartStratum<'_>)> {
+        tally
             .containers
             .iter()
             .map(|(stratum, containers)| {
-                let (sum, number) = self.observed_in(stratum, pulls);
-                PartStratum {
+                let (sum, number) = self.observed_in(stratum, part);
+                let stratum_part = PartStratum {
                     unobserved: (containers - number).max(0.0),
                     observed_sum: sum,
                     observed: self.observed(stratum),
-                }
+                };
+                (stratum.clone(), stratum_part)
             })
+            .collect()
+    }
+
+    /// The total of some rows.
+    pub(super) fn total(&self, tally: &Tally, part: &Part, level: f64) -> Outcome {
+        let known = tally.weighed + tally.counted;
+        let parts: Vec<PartStratum<'_>> = self
+            .strata(tally, part)
+            .into_iter()
+            .map(|(_, stratum)| stratum)
             .collect();
         if tally.places.is_empty() {
             return Err(Refusal::new(self.nothing(tally)));
         }
-        estimate::part_total(&parts, known, level).map(|estimate| self.named(estimate, tally))
+        let total = estimate::part_total(&parts, known, level)
+            .map(|estimate| self.named(estimate, tally))?;
+        // Searches that found nothing beside catch that can't be reckoned are no catch of nothing.
+        let all_known = tally.left_out.is_empty() && tally.guessed_places.is_empty();
+        if total.value == 0.0 && !all_known {
+            return Err(Refusal::new(self.nothing(tally)));
+        }
+        Ok(total)
     }
 
     fn nothing(&self, tally: &Tally) -> String {
@@ -291,17 +328,76 @@ impl<'a> Removal<'a> {
         estimate
     }
 
+    /// `removal.wet-mass`, to which the names of breakdowns are added.
+    pub(super) fn stem(&self) -> &'static str {
+        self.words.stem
+    }
+
+    pub(super) fn noun(&self) -> &'static str {
+        self.words.noun
+    }
+
+    /// How each row's amount is known.
+    pub(super) fn known(&self, index: RowIndex) -> Option<&Known> {
+        self.catch.rows.get(&index)
+    }
+
+    /// The total of some rows, as a figure.
+    pub(super) fn of_part(
+        &self,
+        scope: &Scope<'_>,
+        stem: &str,
+        label: &str,
+        part: &Part,
+    ) -> Figure {
+        let tally = self.tally(part);
+        let total = self.total(&tally, part, scope.level());
+        self.total_figure(scope, stem, label, total, &tally)
+    }
+
+    fn total_figure(
+        &self,
+        scope: &Scope<'_>,
+        stem: &str,
+        label: &str,
+        total: Outcome,
+        tally: &Tally,
+    ) -> Figure {
+        let what = match self.amount {
+            Amount::Mass => "mass",
+            Amount::Plants => "plants",
+        };
+        let measured = self.words.measured;
+        scope
+            .figure(
+                stem,
+                label,
+                self.words.measure,
+                total.into(),
+                &format!(
+                    "Rows with a {what} of their own as they are; counted containers times the mean of the {measured} ones of the same kind \
+                     and growth stage. Guesses are not in it."
+                ),
+            )
+            .assuming(format!(
+                "The {measured} containers are a fair sample of their kind and stage."
+            ))
+            .resting_on(tally.places.clone())
+            .without(tally.left_out.clone())
+    }
+
     /// All figures of what came out, of a scope.
     pub fn figures(&self, scope: &Scope<'_>) -> Vec<Figure> {
         let words = self.words;
         let pulls: BTreeSet<usize> = scope.pulls.iter().map(|(index, _)| *index).collect();
-        let tally = self.tally(&pulls);
+        let part = self.rows_of(&pulls);
+        let tally = self.tally(&part);
         let level = scope.level();
-        let total = self.total(&tally, &pulls, level);
+        let total = self.total(&tally, &part, level);
         let observed: f64 = tally
             .containers
             .keys()
-            .map(|stratum| self.observed_in(stratum, &pulls).0)
+            .map(|stratum| self.observed_in(stratum, &part).0)
             .sum();
         let known = tally.weighed
             + observed
@@ -310,30 +406,8 @@ impl<'a> Removal<'a> {
             } else {
                 tally.counted
             };
-        let what = match self.amount {
-            Amount::Mass => "mass",
-            Amount::Plants => "plants",
-        };
-        let mut figures = vec![
-            scope
-                .figure(
-                    words.stem,
-                    words.noun,
-                    words.measure,
-                    total.clone().into(),
-                    &format!(
-                        "Rows with a {what} of their own as they are; counted containers times the mean of the {} ones of the same kind and \
-                         growth stage. Guesses are not in it.",
-                        words.measured
-                    ),
-                )
-                .assuming(format!(
-                    "The {} containers are a fair sample of their kind and stage.",
-                    words.measured
-                ))
-                .resting_on(tally.places.clone())
-                .without(tally.left_out.clone()),
-        ];
+        let mut figures =
+            vec![self.total_figure(scope, words.stem, words.noun, total.clone(), &tally)];
         let nothing_known = tally.places.is_empty();
         let exact = |value: f64| {
             if nothing_known {
@@ -401,18 +475,16 @@ impl<'a> Removal<'a> {
         figures
     }
 
-    /// Catch per person-hour over the pulls of which both are known.
-    fn rate(&self, scope: &Scope<'_>, level: f64) -> Figure {
-        let words = self.words;
-        let mut clusters = Vec::new();
+    /// The pulls of which catch and hours are both known.
+    pub(super) fn clusters(&self, scope: &Scope<'_>) -> Clusters {
+        let level = scope.level();
+        let mut clusters = Clusters::default();
         let mut used = BTreeSet::new();
-        let mut places = Vec::new();
-        let mut left_out = Vec::new();
         for (index, pull) in &scope.pulls {
-            let own = BTreeSet::from([*index]);
+            let own = self.rows_of(&BTreeSet::from([*index]));
             let tally = self.tally(&own);
             let mut out = |reason: &str| {
-                left_out.push(LeftOut {
+                clusters.left_out.push(LeftOut {
                     place: pull.place(),
                     reason: format!("pull {}: {reason}", pull.id),
                 });
@@ -431,21 +503,25 @@ impl<'a> Removal<'a> {
             }
             match self.total(&tally, &own, level) {
                 Ok(total) => {
-                    clusters.push(Cluster {
-                        amount: total.value,
-                        effort,
-                    });
+                    clusters.of_pulls.push((
+                        *index,
+                        Cluster {
+                            amount: total.value,
+                            effort,
+                        },
+                    ));
                     used.insert(*index);
-                    places.extend(tally.places);
+                    clusters.places.extend(tally.places);
                 }
                 Err(_) => out("what came out is not recorded"),
             }
         }
+        let used = self.rows_of(&used);
         let tally = self.tally(&used);
-        let shared = match self.total(&tally, &used, level) {
+        clusters.shared = match self.total(&tally, &used, level) {
             Ok(total) => {
-                let effort: f64 = clusters.iter().map(|cluster| cluster.effort).sum();
-                // Without a standard error of the conversion the rate has no interval either; told below.
+                let effort = clusters.effort();
+                // Without a standard error of the conversion the rate has no interval either; told with it.
                 total.standard_error.map(|error| {
                     if effort > 0.0 {
                         (error / effort).powi(2)
@@ -456,28 +532,25 @@ impl<'a> Removal<'a> {
             }
             Err(_) => Some(0.0),
         };
-        let outcome = estimate::rate(&clusters, shared.unwrap_or(0.0), level).map(|mut estimate| {
-            if shared.is_none() {
-                estimate.interval = None;
-                estimate.standard_error = None;
-                estimate.caution.push(
-                    "The conversion of containers has no interval, so the catch per hour has none either.".into(),
-                );
-            }
-            estimate
-        });
+        clusters
+    }
+
+    /// Catch per person-hour over the pulls of which both are known.
+    pub(super) fn rate(&self, scope: &Scope<'_>, level: f64) -> Figure {
+        let words = self.words;
+        let clusters = self.clusters(scope);
         scope
             .figure(
                 words.rate_stem,
                 words.rate_label,
                 words.rate_measure,
-                outcome.into(),
+                clusters.rate(level).into(),
                 "Sum of the catch over sum of the person-hours, over pulls of which both are known; the interval holds how pulls differ and \
                  the error of converting containers.",
             )
             .assuming("The season's pulls are a fair sample of pulls like them.")
-            .resting_on(places)
-            .without(left_out)
+            .resting_on(clusters.places)
+            .without(clusters.left_out)
     }
 
     /// Total and mean of each stratum, or the reason why there is none.
@@ -622,20 +695,61 @@ fn guess(value: f64, rows: usize) -> Estimate {
     }
 }
 
-/// What is known of some pulls.
+/// Some rows of the log.
+pub type Part = BTreeSet<RowIndex>;
+
+/// Pulls of which catch and hours are both known.
 #[derive(Debug, Default)]
-struct Tally {
-    weighed: f64,
-    counted: f64,
+pub(super) struct Clusters {
+    /// The pull's number in the season's list with its catch and hours.
+    pub of_pulls: Vec<(usize, Cluster)>,
+    /// Variance of the rate that all pulls share, from converting containers; nothing where it can't be told.
+    pub shared: Option<f64>,
+    pub places: Vec<Place>,
+    pub left_out: Vec<LeftOut>,
+}
+
+impl Clusters {
+    pub fn effort(&self) -> f64 {
+        estimate::sum(self.of_pulls.iter().map(|(_, cluster)| cluster.effort))
+    }
+
+    pub fn rate(&self, level: f64) -> Outcome {
+        let clusters: Vec<Cluster> = self.of_pulls.iter().map(|(_, cluster)| *cluster).collect();
+        estimate::rate(&clusters, self.shared.unwrap_or(0.0), level).map(|mut estimate| {
+            if self.shared.is_none() {
+                estimate.interval = None;
+                estimate.standard_error = None;
+                estimate.caution.push(
+                    "The conversion of containers has no interval, so the catch per hour has none either.".into(),
+                );
+            }
+            estimate
+        })
+    }
+}
+
+/// What is known of some rows.
+#[derive(Debug, Default)]
+pub(super) struct Tally {
+    pub weighed: f64,
+    pub counted: f64,
     has_counted: bool,
-    guessed: f64,
+    pub guessed: f64,
     /// Containers to be converted, by stratum.
-    containers: BTreeMap<StratumKey, f64>,
-    places: Vec<Place>,
+    pub containers: BTreeMap<StratumKey, f64>,
+    pub places: Vec<Place>,
     guessed_places: Vec<Place>,
-    left_out: Vec<LeftOut>,
+    pub left_out: Vec<LeftOut>,
     /// Pulls of which not all is known without guessing.
     incomplete: BTreeSet<usize>,
+}
+
+impl Tally {
+    /// Is all of it known, without a guess?
+    pub fn is_complete(&self) -> bool {
+        self.incomplete.is_empty()
+    }
 }
 
 /// Containers by kind, of a scope.

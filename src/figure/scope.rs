@@ -55,6 +55,20 @@ impl<'a> Scope<'a> {
             .collect()
     }
 
+    /// The same scope with some of its pulls only.
+    pub fn only(&self, keep: impl Fn(&Pull) -> bool) -> Self {
+        Self {
+            season: self.season,
+            site: self.site,
+            pulls: self
+                .pulls
+                .iter()
+                .filter(|(_, pull)| keep(pull))
+                .copied()
+                .collect(),
+        }
+    }
+
     pub fn level(&self) -> f64 {
         self.season.settings.method.level
     }

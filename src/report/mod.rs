@@ -8,6 +8,7 @@
 mod chart;
 mod choose;
 mod compile;
+mod counted;
 mod data;
 mod digits;
 mod error;

@@ -6,7 +6,7 @@
 use rust_decimal::Decimal;
 
 use super::digits;
-use crate::figure::{Figure, Measure, Outturn};
+use crate::figure::{Figure, Measure, Outturn, Supposed};
 use crate::season::{PrintUnits, Settings};
 use crate::units::Unit;
 
@@ -74,7 +74,11 @@ pub fn unit_of(measure: Measure, style: &Style) -> (f64, &'static str) {
         Measure::MassPerTime => (1.0, "kg/h"),
         Measure::Time => (1.0, "h"),
         Measure::CountPerTime => (1.0, "per hour"),
-        Measure::Percent => (1.0, "%"),
+        // Plots are laid out in square metres, whatever the rest is printed in (common practice, no source).
+        Measure::CountPerArea => (1.0, "per m²"),
+        Measure::Percent | Measure::PercentPerYear => (1.0, "%"),
+        Measure::PercentPerHour => (1.0, "% per hour"),
+        Measure::Years => (1.0, "years"),
         Measure::PercentPoints => (1.0, "percentage points"),
         Measure::Count | Measure::Money => (1.0, ""),
     }
@@ -93,6 +97,7 @@ pub fn print(figure: &Figure, style: &Style) -> Printed {
             text: format!("not known: {}", sentence_inside(reason)),
             refusal: Some(reason.clone()),
         },
+        Outturn::Supposed(range) => supposed(range, measure, factor, unit),
         Outturn::Amount(amount) => plain(money(*amount, &style.currency), ""),
         Outturn::Exact(value) if measure == Measure::Money => plain(
             Decimal::from_f64_retain(*value)
@@ -134,6 +139,46 @@ pub fn print(figure: &Figure, style: &Style) -> Printed {
                 ..plain(value, unit)
             }
         }
+    }
+}
+
+/// A range of suppositions: told as such, so that nobody takes it for an interval of something measured.
+fn supposed(supposed: &Supposed, measure: Measure, factor: f64, unit: &str) -> Printed {
+    // A supposition carries two digits at most.
+    let two_digits = |value: f64| {
+        let value = value * factor;
+        // Nobody supposes a thousandth of anything, nor part of a thing that is counted.
+        let least = if measure == Measure::Count {
+            1.0
+        } else {
+            0.001
+        };
+        match digits::place_of(value.abs()) {
+            Some(_) if value > 0.0 && value < least => format!("less than {least}"),
+            Some(_) if value.fract() == 0.0 && value.abs() < 100.0 => digits::trimmed(value, 0),
+            Some(place) if measure == Measure::Count => digits::rounded(value, place.min(0)),
+            Some(place) => digits::rounded(value, place),
+            None => "0".to_owned(),
+        }
+    };
+    let lower = two_digits(supposed.lower);
+    let range = if supposed.upper.is_finite() {
+        joined(&format!("{lower} to {}", two_digits(supposed.upper)), unit)
+    } else {
+        format!("from {}, without upper limit", joined(&lower, unit))
+    };
+    match supposed.middle {
+        Some(middle) => {
+            let value = two_digits(middle);
+            Printed {
+                text: format!("{} (scenarios {range})", joined(&value, unit)),
+                ..plain(value, unit)
+            }
+        }
+        None => Printed {
+            text: format!("{range}, by what was supposed"),
+            ..plain(NO_VALUE.to_owned(), "")
+        },
     }
 }
 
@@ -193,15 +238,21 @@ fn plain(value: String, unit: &str) -> Printed {
 fn exact(value: f64, measure: Measure) -> String {
     match measure {
         Measure::Count => digits::trimmed(value, 2),
-        Measure::Mass | Measure::Percent | Measure::PercentPoints => digits::rounded(value, 1),
-        Measure::Time => digits::trimmed(value, 1),
+        Measure::Mass
+        | Measure::Percent
+        | Measure::PercentPerYear
+        | Measure::PercentPerHour
+        | Measure::PercentPoints => digits::rounded(value, 1),
+        Measure::Time | Measure::Years => digits::trimmed(value, 1),
         // A plot of a few square metres is a small part of a hectare: two digits of it must stay.
         Measure::Area if value != 0.0 && value.abs() < 0.1 => {
             digits::rounded(value, digits::place_of(value.abs()).unwrap_or(2))
         }
-        Measure::Area | Measure::MassPerTime | Measure::CountPerTime | Measure::Money => {
-            digits::rounded(value, 2)
-        }
+        Measure::Area
+        | Measure::MassPerTime
+        | Measure::CountPerTime
+        | Measure::CountPerArea
+        | Measure::Money => digits::rounded(value, 2),
     }
 }
 
@@ -375,6 +426,32 @@ mod tests {
         assert_eq!(refused.value, NO_VALUE);
         assert_eq!(refused.text, "not known: no bag was weighed");
         assert_eq!(refused.refusal.as_deref(), Some("No bag was weighed."));
+    }
+
+    #[test]
+    fn suppositions_are_told_as_such() {
+        let supposed = |measure, lower, middle, upper| {
+            let range = Supposed {
+                lower,
+                middle,
+                upper,
+                share: None,
+                caution: Vec::new(),
+            };
+            text(measure, Outturn::Supposed(range), PrintUnits::Metric)
+        };
+        assert_eq!(
+            supposed(Measure::Count, 0.02, Some(57_890.0), 2_712_000.0),
+            "58,000 (scenarios less than 1 to 2,700,000)"
+        );
+        assert_eq!(
+            supposed(Measure::Percent, 0.0834, None, 81.2),
+            "0.083 to 81%, by what was supposed"
+        );
+        assert_eq!(
+            supposed(Measure::Years, 5.0, None, f64::INFINITY),
+            "from 5 years, without upper limit, by what was supposed"
+        );
     }
 
     #[test]

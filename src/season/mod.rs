@@ -37,8 +37,8 @@ pub use photo_notes::{Consent, PhotoNote, Role};
 pub use problem::{Problem, ProblemKind, RowText};
 pub use pulls::{Basis, Effort, Fruit, Pull, PullRow, singular};
 pub use settings::{
-    Accepted, BudgetLine, DeliverableSetting, Grant, Paper, PrintUnits, Rate, RateKind,
-    SETTINGS_FILE, Settings,
+    AbsenceSettings, Accepted, BudgetLine, DeliverableSetting, Grant, Paper, PrintUnits, Rate,
+    RateKind, SETTINGS_FILE, SeedBankSettings, Settings, Supposition,
 };
 pub use sites::{Ground, SITES_FILE, Site, Station};
 pub use spending::{SpendingKind, SpendingRow};

@@ -38,6 +38,99 @@ pub struct Settings {
     pub headings: Vec<(String, String)>,
     pub accepted: Vec<Accepted>,
     pub previous: Option<Previous>,
+    pub absence: Option<AbsenceSettings>,
+    pub seed_bank: Option<SeedBankSettings>,
+}
+
+/// A range that the group supposes, with where it comes from: `{ low = 1, high = 3, source = "…" }`, or `[1, 3]`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Supposition {
+    pub low: f64,
+    pub high: f64,
+    pub source: Option<String>,
+}
+
+impl<'de> Deserialize<'de> for Supposition {
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        use serde::de::Error;
+        let wrong = || {
+            D::Error::custom(
+                "a range is written as { low = 1, high = 3, source = \"where it comes from\" }, or as [1, 3], the lower end first",
+            )
+        };
+        let number = |value: &toml::Value| match value {
+            toml::Value::Integer(whole) => Some(*whole as f64),
+            toml::Value::Float(number) => Some(*number),
+            _ => None,
+        };
+        let (low, high, source) = match toml::Value::deserialize(deserializer)? {
+            toml::Value::Array(ends) => match ends.as_slice() {
+                [low, high] => (number(low), number(high), None),
+                _ => return Err(wrong()),
+            },
+            toml::Value::Table(table) => (
+                table.get("low").and_then(number),
+                table.get("high").and_then(number),
+                table
+                    .get("source")
+                    .and_then(toml::Value::as_str)
+                    .map(str::to_owned),
+            ),
+            fixed => (number(&fixed), number(&fixed), None),
+        };
+        match (low, high) {
+            (Some(low), Some(high)) if low.is_finite() && high.is_finite() && low <= high => {
+                Ok(Self { low, high, source })
+            }
+            _ => Err(wrong()),
+        }
+    }
+}
+
+/// What the group supposes where a search found nothing.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct AbsenceSettings {
+    /// Finds per person-hour of search that the least presence that matters would bring.
+    pub finds_per_hour: Supposition,
+    /// Chance, 0 to 1, that plants were there before the searches.
+    pub chance_before: Supposition,
+}
+
+/// What the group supposes of the seeds in the mud.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct SeedBankSettings {
+    /// The first year of pulling.
+    pub began: i32,
+    /// Live seeds a square metre when pulling began.
+    pub seeds_per_m2: Supposition,
+    /// Share of seeds that germinates in a year.
+    pub germinating: Supposition,
+    /// Share of buried seeds that lives through a year.
+    pub surviving: Supposition,
+    /// Share of seedlings that grows up.
+    pub establishing: Supposition,
+    /// Live seeds that a rosette left alone adds.
+    pub seeds_per_rosette: Supposition,
+    /// Share of rosettes pulled before they seed.
+    pub removed: Supposition,
+    /// Live seeds a square metre beyond which crowding lets the stock grow no further.
+    #[serde(default)]
+    pub most_seeds_per_m2: Option<f64>,
+    #[serde(default = "default_years_ahead")]
+    pub years_ahead: u32,
+    /// Start of the random draws; the same number gives the same scenarios.
+    #[serde(default = "default_seed")]
+    pub seed: u64,
+}
+
+/// As long as seeds are said to live (common practice, no source).
+fn default_years_ahead() -> u32 {
+    12
+}
+
+/// Any number serves, as long as it stays the same.
+fn default_seed() -> u64 {
+    1
 }
 
 /// Units in which the report is printed.
@@ -267,6 +360,8 @@ const KEYS: &[&str] = &[
     "headings",
     "accepted",
     "previous",
+    "absence",
+    "seed_bank",
 ];
 
 /// Other spellings of keys that are read as ours.
@@ -333,6 +428,8 @@ pub fn read(text: &str, problems: &mut Vec<Problem>) -> Result<Settings, String>
             .collect(),
         accepted: reader.list("accepted"),
         previous: reader.optional("previous"),
+        absence: reader.optional("absence"),
+        seed_bank: reader.optional("seed_bank"),
     };
     reader.leftovers();
     let settings = Settings {
@@ -643,6 +740,24 @@ mod tests {
         );
         assert_eq!(settings.year, 2025);
         assert_eq!(settings.rates[0].per_hour.to_string(), "31.8");
+    }
+
+    #[test]
+    fn suppositions_are_ranges_with_their_source() {
+        let mut problems = Vec::new();
+        let settings = read(
+            "programme = \"P\"\nyear = 2025\ntime_zone = \"UTC\"\n[absence]\nfinds_per_hour = [0.2, 1]\n\
+             chance_before = { low = 0.5, high = 0.9, source = \"the group\" }\n",
+            &mut problems,
+        )
+        .unwrap();
+        let absence = settings.absence.unwrap();
+        assert_eq!(absence.finds_per_hour.high, 1.0);
+        assert_eq!(absence.chance_before.source.as_deref(), Some("the group"));
+        assert_eq!(problems, []);
+        let wrong = "programme = \"P\"\nyear = 2025\ntime_zone = \"UTC\"\n[absence]\nfinds_per_hour = [2, 1]\nchance_before = 1\n";
+        assert_eq!(read(wrong, &mut problems).unwrap().absence, None);
+        assert_eq!(problems.len(), 1);
     }
 
     #[test]

@@ -253,6 +253,33 @@ fn judge_leaves(
     builder.root()
 }
 
+/// The leaves as evidence.json lists them; None if it isn't there or can't be read.
+///
+/// # Errors
+/// The machine's failure.
+pub(super) fn read_leaves(files: &Files) -> Result<Option<Vec<Leaf>>, VerifyError> {
+    let Some(stored) = files.list.get(profile::EVIDENCE) else {
+        return Ok(None);
+    };
+    let content = files.read_whole(profile::EVIDENCE, stored, profile::MAX_LIST_BYTES)?;
+    let Content::Good(Some(bytes)) = content else {
+        return Ok(None);
+    };
+    let document: Option<Document> = serde_json::from_slice(&bytes).ok();
+    Ok(document.and_then(|document| {
+        let leaves = document.leaves.into_iter();
+        leaves
+            .map(|leaf| {
+                Some(Leaf {
+                    sha256: parse_lower(&leaf.sha256)?,
+                    path: leaf.path,
+                    size: leaf.size,
+                })
+            })
+            .collect()
+    }))
+}
+
 /// The root over the season's and the ledger's files as they are.
 pub(super) fn root_of_files(files: &Files, readings: &Readings) -> Option<Hash> {
     let mut builder = TreeBuilder::new();

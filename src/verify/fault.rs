@@ -33,6 +33,8 @@ pub enum Fault {
     BadName { path: String, fault: NameFault },
     /// evidence.json disagrees with the files, the manifest or itself.
     Tree { path: String, what: String },
+    /// A proof for one file doesn't hold.
+    Proof { what: String },
     /// The root over the files isn't the one that was handed in.
     WrongRoot { expected: Hash, found: Option<Hash> },
     /// The fingerprint isn't the one that was handed in.
@@ -53,6 +55,7 @@ impl Fault {
             Self::TagFile { .. } => "tag-file",
             Self::BadName { .. } => "bad-name",
             Self::Tree { .. } => "tree",
+            Self::Proof { .. } => "proof",
             Self::WrongRoot { .. } => "wrong-root",
             Self::WrongFingerprint { .. } => "wrong-fingerprint",
         }
@@ -70,6 +73,7 @@ impl Fault {
             | Self::BadName { path, .. }
             | Self::Tree { path, .. } => path,
             Self::Structure { place, .. } | Self::Refused { place, .. } => place,
+            Self::Proof { .. } => "the proof",
             Self::WrongRoot { .. } => "the archive",
             Self::WrongFingerprint { .. } => crate::archive::profile::TAG_MANIFEST,
         }
@@ -119,6 +123,7 @@ impl fmt::Display for Fault {
             Self::Damaged { what, .. }
             | Self::Structure { what, .. }
             | Self::TagFile { what, .. }
+            | Self::Proof { what }
             | Self::Tree { what, .. } => write!(out, "{place}: {what}"),
             Self::Refused { what, .. } => write!(out, "{place}: refused: {what}"),
             Self::BadName { fault, .. } => write!(out, "{place}: {fault}"),

@@ -119,7 +119,7 @@ fn bound<T: Ord>(list: &mut Vec<T>) -> usize {
     left_out
 }
 
-fn as_hex<S: Serializer>(hash: &Option<Hash>, serializer: S) -> Result<S::Ok, S::Error> {
+pub(super) fn as_hex<S: Serializer>(hash: &Option<Hash>, serializer: S) -> Result<S::Ok, S::Error> {
     match hash {
         Some(hash) => serializer.serialize_some(&hex(hash)),
         None => serializer.serialize_none(),

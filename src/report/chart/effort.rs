@@ -25,8 +25,8 @@ struct Week {
 /// The chart; `None` where no pull has a date within the season.
 ///
 /// `totals` is the sentence of season totals, made from the ledger.
-pub fn draw(season: &Season, totals: &str) -> Option<Drawing> {
-    let (first, last) = span(season)?;
+pub fn draw(season: &Season, pulls: &[&Pull], totals: &str) -> Option<Drawing> {
+    let (first, last) = span(season, pulls)?;
     let first = monday(first);
     let weeks_between = |date: NaiveDate| usize::try_from((date - first).num_days() / 7).ok();
     let count = (weeks_between(last)? + 1).min(MOST_WEEKS);
@@ -37,7 +37,7 @@ pub fn draw(season: &Season, totals: &str) -> Option<Drawing> {
         })
         .collect();
     let mut marks: Vec<(f64, bool)> = Vec::new();
-    for pull in &season.pulls {
+    for pull in pulls {
         let Some(date) = pull.date().filter(|date| *date >= first) else {
             continue;
         };
@@ -60,9 +60,9 @@ fn hours_known(pull: &Pull) -> bool {
 }
 
 /// From the season's start to its end, widened to the pulls where they lie outside by less than half a year.
-fn span(season: &Season) -> Option<(NaiveDate, NaiveDate)> {
+fn span(season: &Season, pulls: &[&Pull]) -> Option<(NaiveDate, NaiveDate)> {
     let settings = &season.settings;
-    let dates: Vec<NaiveDate> = season.pulls.iter().filter_map(Pull::date).collect();
+    let dates: Vec<NaiveDate> = pulls.iter().filter_map(|pull| pull.date()).collect();
     let near = |date: &&NaiveDate| (date.year() - settings.year).abs() <= 1;
     let earliest = dates.iter().filter(near).min().copied()?;
     let latest = dates.iter().filter(near).max().copied()?;

@@ -9,6 +9,8 @@ pub const ROW: f64 = 16.0;
 pub const NAMES: f64 = 118.0;
 /// Room for values.
 pub const VALUES: f64 = 136.0;
+/// Where in it the interval begins, behind the value.
+const GAP: f64 = 51.0;
 /// Room above the first row, for the axis.
 pub const HEAD: f64 = 22.0;
 /// Most rows of one drawing, so that it fits a page beside its heading and caption.
@@ -55,6 +57,8 @@ pub fn words(svg: &mut Svg, index: usize, name: &str, value: &str, interval: &st
         held(weight(NAME), Anchor::End),
     );
     let start = WIDTH - VALUES;
-    svg.text(start + 46.0, y, value, held(weight(NAME), Anchor::End));
-    svg.text(start + 51.0, y, interval, SMALL);
+    svg.text(start + GAP - 5.0, y, value, held(weight(NAME), Anchor::End));
+    // The arrow at the line's end says that there is no upper limit.
+    let interval = interval.trim_end_matches(", without upper limit");
+    svg.text(start + GAP, y, &cut(interval, VALUES - GAP, SIZE), SMALL);
 }

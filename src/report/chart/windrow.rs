@@ -3,7 +3,7 @@
 use super::{Drawing, Scale, Svg, WIDTH, stroke};
 use crate::report::palette::{INK, PAPER, POND, REED};
 use crate::report::words::plural;
-use crate::season::{Pull, Season};
+use crate::season::Pull;
 
 const HEIGHT: f64 = 84.0;
 /// Strokes are no wider than this: three pulls must not look like a bar chart.
@@ -12,8 +12,8 @@ const WIDEST: f64 = 5.0;
 const FARTHEST: f64 = 27.0;
 
 /// The drawing; `None` where no pull has hours.
-pub fn draw(season: &Season) -> Option<Drawing> {
-    let mut pulls: Vec<&Pull> = season.pulls.iter().collect();
+pub fn draw(pulls: &[&Pull]) -> Option<Drawing> {
+    let mut pulls = pulls.to_vec();
     // Pulls without a day come last; equal days keep the order of the log.
     pulls.sort_by_key(|pull| (pull.date().is_none(), pull.date()));
     let most = pulls

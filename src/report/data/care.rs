@@ -9,10 +9,10 @@ use crate::report::words::{capital, day, plural, sentence};
 use crate::season::{Pull, PullRow, Season};
 
 /// Everything of the section.
-pub fn all(season: &Season) -> Value {
+pub fn all(season: &Season, pulls: &[&Pull]) -> Value {
     json!({
-        "disposal": disposal(season),
-        "cleaned": cleaned(season),
+        "disposal": disposal(pulls),
+        "cleaned": cleaned(pulls),
         "blooms": told(season, |row| (row.bloom_seen == Some(true)).then_some("A bloom was seen or suspected.")),
         "incidents": told(season, |row| row.incident.as_deref()),
         "species": told(season, |row| row.other_species.as_deref()),
@@ -20,9 +20,9 @@ pub fn all(season: &Season) -> Value {
 }
 
 /// Ways of disposal with the pulls that name them, the most used first.
-fn disposal(season: &Season) -> Value {
+fn disposal(pulls: &[&Pull]) -> Value {
     let mut ways: BTreeMap<&str, usize> = BTreeMap::new();
-    for pull in &season.pulls {
+    for pull in pulls {
         let mut of_pull: Vec<&str> = pull
             .rows
             .iter()
@@ -42,23 +42,22 @@ fn disposal(season: &Season) -> Value {
 }
 
 /// A sentence on gear, `None` where there are no pulls.
-fn cleaned(season: &Season) -> Option<String> {
-    if season.pulls.is_empty() {
+fn cleaned(pulls: &[&Pull]) -> Option<String> {
+    if pulls.is_empty() {
         return None;
     }
     let said = |wanted: bool| {
-        season
-            .pulls
+        pulls
             .iter()
             .filter(|pull| first(pull, |row| row.gear_cleaned) == Some(wanted))
             .count()
     };
     let (yes, no) = (said(true), said(false));
-    let silent = season.pulls.len() - yes - no;
+    let silent = pulls.len() - yes - no;
     let mut text = format!(
         "Cleaning of boats and gear is logged for {} of {}",
         digits::count(yes),
-        plural(season.pulls.len(), "pull")
+        plural(pulls.len(), "pull")
     );
     if no > 0 {
         text.push_str(&format!("; {} without it", plural(no, "pull")));

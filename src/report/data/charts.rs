@@ -1,8 +1,14 @@
 //! Charts and map as the templates take them.
 
+use std::collections::BTreeSet;
+
 use serde_json::{Value, json};
 
+use super::figures::kind_label;
+use crate::figure::Figure;
+
 use crate::report::chart::{self, Drawing};
+use crate::report::counted;
 use crate::report::input::Input;
 use crate::report::map;
 use crate::report::number::{Style, print};
@@ -63,7 +69,12 @@ pub fn effort(input: &Input<'_>, style: &Style) -> Value {
     } else {
         format!("The season: {}.", totals.join("; "))
     };
-    chart::effort::draw(input.season, &totals).map_or(Value::Null, |chart| drawing(&chart))
+    chart::effort::draw(
+        input.season,
+        &counted::pulls(input.season, input.ledger),
+        &totals,
+    )
+    .map_or(Value::Null, |chart| drawing(&chart))
 }
 
 /// Wet mass by site, or plants by site where no mass is known.
@@ -123,13 +134,7 @@ pub fn cover(input: &Input<'_>, style: &Style) -> Value {
     drawings(&chart::cover::draw(&rows, style))
 }
 
-/// Stems of figures that may have a year for their part, and what they are.
-const BY_YEAR: &[(&str, &str)] = &[
-    ("history.mass-per-hour", "Wet mass removed per person-hour"),
-    ("history.rate", "Removal per person-hour"),
-];
-
-/// A rate over the seasons; null where the ledger has fewer than two.
+/// Kinds of figures whose parts are years, each drawn over the seasons; empty where the ledger has none.
 pub fn seasons(input: &Input<'_>, style: &Style) -> Value {
     let apart: Vec<i32> = input
         .season
@@ -138,12 +143,21 @@ pub fn seasons(input: &Input<'_>, style: &Style) -> Value {
         .filter(|row| !row.comparable)
         .filter_map(|row| row.year)
         .collect();
-    for (stem, what) in BY_YEAR {
-        let years: Vec<_> = input
+    let stems: BTreeSet<&str> = input.ledger.figures().map(Figure::stem).collect();
+    let mut all = Vec::new();
+    for stem in stems {
+        let parts: Vec<(Option<i32>, &Figure)> = input
             .ledger
             .parts(stem)
-            .filter_map(|figure| {
-                let year: i32 = figure.part()?.parse().ok()?;
+            .map(|figure| (figure.part().and_then(year), figure))
+            .collect();
+        if parts.iter().any(|(year, _)| year.is_none()) {
+            continue;
+        }
+        let years: Vec<_> = parts
+            .into_iter()
+            .filter_map(|(year, figure)| {
+                let year = year?;
                 Some(chart::seasons::Year {
                     year,
                     figure,
@@ -151,9 +165,15 @@ pub fn seasons(input: &Input<'_>, style: &Style) -> Value {
                 })
             })
             .collect();
-        if let Some(chart) = chart::seasons::draw(&years, what, style) {
-            return json!({"what": what, "drawing": drawing(&chart)});
+        let what = kind_label(input.ledger, stem);
+        if let Some(chart) = chart::seasons::draw(&years, &what, style) {
+            all.push(json!({"what": what, "drawing": drawing(&chart)}));
         }
     }
-    Value::Null
+    json!(all)
+}
+
+/// A part of a figure's name as a year, if it looks like one.
+fn year(part: &str) -> Option<i32> {
+    part.parse().ok().filter(|year| (1900..2200).contains(year))
 }

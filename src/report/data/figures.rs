@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 use super::rows;
 use crate::figure::{Figure, Ledger, Outturn};
 use crate::report::number::{Style, print};
-use crate::report::words::{bare_reason, capital, plural, sentence};
+use crate::report::words::{bare_reason, capital, sentence};
 use crate::season::Season;
 
 /// Name → texts.
@@ -160,7 +160,7 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
                         "name": name,
                         "value": if printed.refusal.is_some() { "not known".to_owned() } else { printed.with_unit() },
                         "rows": rows::compressed(&figure.places),
-                        "left-out": left_out(figure),
+                        "left-out": left_out(figure, !whole || figure.part().is_none()),
                     })
                 })
                 .collect();
@@ -169,8 +169,11 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
         .collect()
 }
 
+/// A label that ends so is not whole, and says so.
+const UNFINISHED: &[&str] = &[" for", " on", " of", " a", " by", " in"];
+
 /// What a kind of figure is called: as the season's figure is, or by the words that the labels of its parts begin with alike.
-fn kind_label(ledger: &Ledger, stem: &str) -> String {
+pub fn kind_label(ledger: &Ledger, stem: &str) -> String {
     if let Some(figure) = ledger.get(stem) {
         return capital(&figure.label);
     }
@@ -204,6 +207,8 @@ fn kind_label(ledger: &Ledger, stem: &str) -> String {
     let common = common.trim_end_matches([',', ':', ' ']);
     if common.is_empty() {
         stem.to_owned()
+    } else if UNFINISHED.iter().any(|word| common.ends_with(word)) {
+        format!("{} …", capital(common))
     } else {
         capital(common)
     }
@@ -219,25 +224,29 @@ fn part_name(part: &str, season: &Season) -> String {
         .map_or_else(|| part.to_owned(), |site| site.name.clone())
 }
 
-/// Records left out, by reason.
-fn left_out(figure: &Figure) -> String {
+/// Records left out. Reasons are told where the kind's figure for the season, which has them all, does not tell them already.
+fn left_out(figure: &Figure, with_reasons: bool) -> String {
     let mut reasons: BTreeMap<&str, Vec<_>> = BTreeMap::new();
     for out in &figure.left_out {
-        let reason = bare_reason(&out.reason);
+        let reason = if with_reasons {
+            bare_reason(&out.reason)
+        } else {
+            ""
+        };
         reasons.entry(reason).or_default().push(out.place.clone());
     }
-    reasons
+    let parts: Vec<String> = reasons
         .into_iter()
-        .map(|(reason, places)| {
-            format!(
-                "{} left out ({}): {}",
-                plural(places.len(), "record"),
-                rows::compressed(&places),
-                reason.trim_end_matches('.')
-            )
+        .map(|(reason, places)| match reason {
+            "" => rows::compressed(&places),
+            reason => format!("{} ({reason})", rows::compressed(&places)),
         })
-        .collect::<Vec<_>>()
-        .join("; ")
+        .collect();
+    if parts.is_empty() {
+        String::new()
+    } else {
+        format!("Left out: {}", parts.join("; "))
+    }
 }
 
 #[cfg(test)]
@@ -271,7 +280,7 @@ mod tests {
         add("effort.pulls", "pulls");
         add("effort.pulls/x", "pulls, X");
         for (stem, label) in [
-            ("budget.line", "Planned for"),
+            ("budget.line", "Planned for …"),
             ("match.value", "Match of hours"),
             ("containers", "Containers"),
             ("odd", "odd"),

@@ -42,6 +42,7 @@ pub fn all(findings: &[Finding]) -> Value {
         "accepted": accepted,
         "open": open,
         "more": more(findings),
+        "draft": draft(findings),
         "remarks": (remarks > 0).then(|| plural(remarks, "remark")),
     })
 }
@@ -59,6 +60,18 @@ fn open(findings: &[Finding], grade: Grade) -> impl Iterator<Item = Value> {
                 "mend": sentence(&finding.mend),
             })
         })
+}
+
+/// What every page says while errors are open: figures may be wrong.
+fn draft(findings: &[Finding]) -> Option<String> {
+    let errors = crate::finding::open(findings, Grade::Error);
+    (errors > 0).then(|| {
+        let verb = if errors == 1 { "is" } else { "are" };
+        format!(
+            "Draft: {} in the records {verb} open.",
+            plural(errors, "error")
+        )
+    })
 }
 
 /// A sentence on what is not printed.

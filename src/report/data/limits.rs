@@ -4,6 +4,7 @@ use serde_json::{Value, json};
 
 use crate::figure::Figure;
 use crate::finding::{Finding, Grade};
+use crate::report::counted;
 use crate::report::digits;
 use crate::report::input::{Input, PairGrade};
 use crate::report::number::{Printed, Style, print};
@@ -113,9 +114,8 @@ fn reasons(figure: &Figure) -> Vec<String> {
 }
 
 fn hours(input: &Input<'_>, limits: &mut Limits) {
-    let missing = input
-        .season
-        .pulls
+    let pulls = counted::pulls(input.season, input.ledger);
+    let missing = pulls
         .iter()
         .filter(|pull| pull.person_hours().is_none())
         .count();
@@ -124,7 +124,7 @@ fn hours(input: &Input<'_>, limits: &mut Limits) {
             "Hours that nobody logged",
             format!(
                 "Of {}, {} {} no hours. Effort is at least what stands here, and a rate leaves these pulls out.",
-                plural(input.season.pulls.len(), "pull"),
+                plural(pulls.len(), "pull"),
                 digits::count(missing),
                 if missing == 1 { "carries" } else { "carry" }
             ),
@@ -150,10 +150,8 @@ fn rate(input: &Input<'_>, limits: &mut Limits) {
 }
 
 fn zeros(input: &Input<'_>, limits: &mut Limits) {
-    let none_found = input
-        .season
-        .pulls
-        .iter()
+    let none_found = counted::pulls(input.season, input.ledger)
+        .into_iter()
         .filter(|pull| {
             let counts: Vec<f64> = pull.rows.iter().filter_map(|row| row.containers).collect();
             !counts.is_empty()

@@ -16,6 +16,7 @@ use std::collections::BTreeMap;
 use serde_json::{Map, Value, json};
 
 use super::chart;
+use super::counted;
 use super::fonts::settable;
 use super::input::Input;
 use super::narrative;
@@ -77,7 +78,7 @@ pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Pictu
         "sites": sites,
         "no-pulls": season.pulls.is_empty(),
         "map": charts::the_map(input, style),
-        "windrow": chart::windrow::draw(season).map(|it| charts::drawing(&it)),
+        "windrow": chart::windrow::draw(&counted::pulls(season, input.ledger)).map(|it| charts::drawing(&it)),
         "effort": charts::effort(input, style),
         "seed-ripens": settings.seed_ripens.map(day),
         "removal": charts::removal(input, style),
@@ -85,7 +86,7 @@ pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Pictu
         "cover": charts::cover(input, style),
         "containers": containers(input),
         "plates": plates::all(input, pictures),
-        "care": care::all(season),
+        "care": care::all(season, &counted::pulls(season, input.ledger)),
         "grants": grants::all(input, style),
         "rates": grants::rates(input, style),
         "limits": limits::all(input, style),

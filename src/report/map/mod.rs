@@ -4,27 +4,22 @@
 
 mod furniture;
 mod labels;
+mod naming;
 mod projection;
+mod view;
 
-use geo::{BoundingRect, Centroid, LineString};
-
-use self::labels::{Box2, Wish};
+use self::labels::Box2;
 use self::projection::Projection;
-use super::chart::{Anchor, Drawing, Lettering, SIZE, Svg, WIDTH, stroke};
-use super::fonts;
+use self::view::{View, bounds};
+use super::PullMark;
+use super::chart::{Drawing, Svg, WIDTH, stroke};
 use super::number::Style;
-use super::palette::{BARK, BAY, INK, MUTED, PAPER, POND, REED, RULE, RUST, WATER};
+use super::palette::{BARK, BAY, MUTED, PAPER, POND, REED, RULE, RUST, WATER};
 use super::words::plural;
-use super::{PullMark, chart};
 use crate::season::{Ground, Station};
 
-/// Up to so many sites are named on the map itself; more get numbers and a key.
-const NAMED: usize = 16;
-/// Room between the frame and the outermost thing.
-const AIR: f64 = 26.0;
 /// Room for scale and north below the map.
 const FOOT: f64 = 30.0;
-const LOWEST: f64 = 190.0;
 const HIGHEST: f64 = 400.0;
 /// One or two sites need no page of their own.
 const HIGHEST_OF_FEW: f64 = 260.0;
@@ -96,75 +91,6 @@ fn fixed_points(ground: &Ground) -> Vec<(f64, f64)> {
     corners.chain(stations).collect()
 }
 
-fn bounds(points: &[(f64, f64)]) -> Option<Box2> {
-    points.iter().fold(None, |bounds, (x, y)| {
-        let bounds = bounds.unwrap_or(Box2::around(*x, *y, 0.0, 0.0));
-        Some(Box2 {
-            left: bounds.left.min(*x),
-            right: bounds.right.max(*x),
-            top: bounds.top.min(*y),
-            bottom: bounds.bottom.max(*y),
-        })
-    })
-}
-
-/// From degrees to page points.
-struct View {
-    projection: Projection,
-    /// Page points a metre.
-    scale: f64,
-    /// Projected middle.
-    middle: (f64, f64),
-    /// Height of the framed part.
-    height: f64,
-}
-
-impl View {
-    fn new(extent: Box2, projection: Projection, highest: f64) -> Self {
-        // A single point still gets a map of a few hundred metres.
-        let width = (extent.right - extent.left).max(300.0);
-        let height = (extent.bottom - extent.top).max(150.0);
-        let by_width = (WIDTH - 2.0 * AIR) / width;
-        let page = (height * by_width + 2.0 * AIR).clamp(LOWEST, highest);
-        let scale = by_width.min((page - 2.0 * AIR) / height);
-        Self {
-            projection,
-            scale,
-            middle: extent.middle(),
-            height: page,
-        }
-    }
-
-    fn on_page(&self, (x, y): (f64, f64)) -> (f64, f64) {
-        (
-            WIDTH / 2.0 + (x - self.middle.0) * self.scale,
-            self.height / 2.0 - (y - self.middle.1) * self.scale,
-        )
-    }
-
-    fn place(&self, longitude: f64, latitude: f64) -> Option<(f64, f64)> {
-        self.projection
-            .project(longitude, latitude)
-            .map(|point| self.on_page(point))
-    }
-
-    fn ring(&self, line: &LineString<f64>) -> Vec<(f64, f64)> {
-        line.0
-            .iter()
-            .filter_map(|corner| self.place(corner.x, corner.y))
-            .collect()
-    }
-
-    fn frame(&self) -> Box2 {
-        Box2 {
-            left: 3.0,
-            top: 3.0,
-            right: WIDTH - 3.0,
-            bottom: self.height - 3.0,
-        }
-    }
-}
-
 fn paint(
     ground: &Ground,
     marks: &[(f64, f64)],
@@ -198,13 +124,13 @@ fn paint(
             Box2::around(x, y, 2.2, 2.2)
         })
         .collect();
-    taken.extend(outlines(ground, view));
+    taken.extend(naming::outlines(ground, view));
     for station in &ground.stations {
         if let Some((x, y)) = view.place(station.point.x(), station.point.y()) {
             taken.extend(draw_station(&mut svg, station, x, y));
         }
     }
-    let key = label(&mut svg, ground, view, &taken);
+    let key = naming::label(&mut svg, ground, view, &taken);
     svg.unclip();
     let outline = vec![
         (0.0, 0.0),
@@ -229,37 +155,6 @@ fn paint(
         key,
         off_the_map,
     }
-}
-
-/// The lines of all sites as small boxes, for labels to keep off.
-fn outlines(ground: &Ground, view: &View) -> Vec<Box2> {
-    // Closer than the height of a label, so that none slips between.
-    const STEP: f64 = 6.0;
-    // A hostile outline may be endless; labels then stand where they can.
-    const MOST: usize = 4_000;
-    let mut boxes = Vec::new();
-    for site in &ground.sites {
-        for polygon in &site.outline {
-            let ring = view.ring(polygon.exterior());
-            for (from, to) in ring.iter().zip(ring.iter().skip(1)) {
-                let long = (to.0 - from.0).hypot(to.1 - from.1);
-                let steps = (long / STEP).ceil().clamp(1.0, 100.0) as usize;
-                for step in 0..steps {
-                    if boxes.len() >= MOST {
-                        return boxes;
-                    }
-                    let part = step as f64 / steps as f64;
-                    boxes.push(Box2::around(
-                        from.0 + (to.0 - from.0) * part,
-                        from.1 + (to.1 - from.1) * part,
-                        0.8,
-                        0.8,
-                    ));
-                }
-            }
-        }
-    }
-    boxes
 }
 
 fn shorelines(svg: &mut Svg, ground: &Ground, view: &View) {
@@ -300,94 +195,6 @@ fn draw_station(svg: &mut Svg, station: &Station, x: f64, y: f64) -> Vec<Box2> {
     }
     svg.circle(x, y, 2.2, PAPER, Some(stroke(BARK, 1.0)));
     taken
-}
-
-/// Names or numbers of sites, then the ids of stations. Gives the key where sites are numbered.
-fn label(svg: &mut Svg, ground: &Ground, view: &View, taken: &[Box2]) -> Vec<(usize, String)> {
-    let numbered = ground.sites.len() > NAMED;
-    let mut texts: Vec<(String, bool)> = Vec::new();
-    let mut wishes: Vec<Wish> = Vec::new();
-    let mut key = Vec::new();
-    for (index, site) in ground.sites.iter().enumerate() {
-        let Some(rect) = site.outline.bounding_rect() else {
-            continue;
-        };
-        let corners: Vec<_> = site
-            .outline
-            .iter()
-            .flat_map(|polygon| view.ring(polygon.exterior()))
-            .collect();
-        let middle = site
-            .outline
-            .centroid()
-            .map_or((rect.center().x, rect.center().y), |point| {
-                (point.x(), point.y())
-            });
-        let (Some(thing), Some((x, y))) = (bounds(&corners), view.place(middle.0, middle.1)) else {
-            continue;
-        };
-        let text = if numbered {
-            key.push((index + 1, site.name.clone()));
-            (index + 1).to_string()
-        } else {
-            chart::cut(&site.name, 140.0, SIZE)
-        };
-        wishes.push(wish(&text, shift(thing, x, y), true));
-        texts.push((text, true));
-    }
-    for station in &ground.stations {
-        if let Some((x, y)) = view.place(station.point.x(), station.point.y()) {
-            let text = chart::cut(&station.id, 60.0, SIZE);
-            wishes.push(wish(&text, Box2::around(x, y, 3.5, 3.5), false));
-            texts.push((text, false));
-        }
-    }
-    let places = labels::place(&wishes, taken, view.frame());
-    for ((placed, wish), (text, site)) in places.iter().zip(&wishes).zip(&texts) {
-        let (x, y) = placed.place.middle();
-        if placed.led {
-            let (from_x, from_y) = wish.thing.middle();
-            svg.line(from_x, from_y, x, y, stroke(MUTED, 0.5));
-        }
-        let lettering = if *site {
-            Lettering::new(INK, Anchor::Middle).bold()
-        } else {
-            Lettering::new(BARK, Anchor::Middle)
-        };
-        let inside = *site
-            && placed.place.meets(&Box2::around(
-                wish.thing.middle().0,
-                wish.thing.middle().1,
-                1.0,
-                1.0,
-            ));
-        if inside {
-            svg.text(x, y + 2.6, text, lettering);
-        } else {
-            svg.on_paper(x, y + 2.6, text, lettering);
-        }
-    }
-    key
-}
-
-fn wish(text: &str, thing: Box2, inside: bool) -> Wish {
-    Wish {
-        thing,
-        // Two points of air, so that neighbours don't touch.
-        width: fonts::width(text, SIZE, inside) + 3.0,
-        height: SIZE + 2.0,
-        inside,
-    }
-}
-
-/// The same box about another middle: a site's label stands at its centre of mass.
-fn shift(thing: Box2, x: f64, y: f64) -> Box2 {
-    Box2::around(
-        x,
-        y,
-        (thing.right - thing.left) / 2.0,
-        (thing.bottom - thing.top) / 2.0,
-    )
 }
 
 fn alternative(ground: &Ground, pulls: usize) -> String {

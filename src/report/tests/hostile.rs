@@ -142,7 +142,8 @@ fn charts_are_sound_for_any_figure() {
 #[test]
 fn charts_of_a_season_are_sound_and_hold_their_labels() {
     let sample = Recipe::new(5, 40).build();
-    let effort = chart::effort::draw(&sample.season, "In all 3 h.").unwrap();
+    let pulls: Vec<_> = sample.season.pulls.iter().collect();
+    let effort = chart::effort::draw(&sample.season, &pulls, "In all 3 h.").unwrap();
     sound(&effort.svg);
     for word in [
         "paid people",
@@ -153,7 +154,7 @@ fn charts_of_a_season_are_sound_and_hold_their_labels() {
         assert!(effort.svg.contains(word), "{word}");
     }
     assert!(effort.alt.contains("In all 3 h."));
-    let ornament = chart::windrow::draw(&sample.season).unwrap();
+    let ornament = chart::windrow::draw(&pulls).unwrap();
     sound(&ornament.svg);
     let map = map::draw(&sample.season.ground, &sample.marks, &style()).unwrap();
     sound(&map.drawing.svg);

@@ -2,4 +2,4 @@
 
 mod hostile;
 mod pages;
-mod sample;
+pub mod sample;

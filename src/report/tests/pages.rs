@@ -159,3 +159,16 @@ fn the_sample_season_comes_out() {
         std::fs::write(std::path::Path::new(&folder).join("names.txt"), text).unwrap();
     }
 }
+
+#[test]
+fn a_report_with_open_errors_says_that_it_is_a_draft() {
+    let mut sample = Recipe::new(1, 3).build();
+    sample.findings[1].grade = crate::finding::Grade::Error;
+    let style = crate::report::Style::of(&sample.season.settings);
+    let value = crate::report::data::build(&sample.input(), &style, &Default::default());
+    assert_eq!(
+        value["findings"]["draft"],
+        "Draft: 1\u{a0}error in the records is open."
+    );
+    keep("draft.pdf", &set(&sample));
+}

@@ -1,0 +1,72 @@
+//! `windrow prove`: a small proof that one file belongs to the root.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::json;
+
+use super::args::Prove;
+use super::exit::{Exit, Failure};
+use super::printer::{BAD, Printer, styled};
+use super::{stages, verify};
+use crate::archive::profile::{PAYLOAD, SEASON};
+use crate::archive::proof;
+use crate::archive::tree::hex;
+use crate::verify::{Opened, open};
+
+pub fn run(words: &Prove, printer: &mut Printer) -> Result<Exit, Failure> {
+    let verdict = verify::judge(&words.archive, None, None)?;
+    let opened = if verdict.whole() {
+        open(&words.archive)?
+    } else {
+        None
+    };
+    let Some(opened) = opened else {
+        for fault in &verdict.faults {
+            printer.line(format!("{} {fault}", styled(BAD, "fault:")));
+        }
+        printer.line(format!(
+            "{} {}: no proof is made from an archive that isn't whole, or that has no hash tree",
+            styled(BAD, "refused"),
+            words.archive.display()
+        ));
+        return Ok(Exit::NotWell);
+    };
+    let no_leaf = || Failure::NotInTree {
+        file: words.file.clone(),
+        archive: words.archive.clone(),
+    };
+    let path = path_in_bag(&opened, &words.file).ok_or_else(no_leaf)?;
+    let index = opened.leaves().iter().position(|leaf| leaf.path == path);
+    let index = index.ok_or_else(no_leaf)?;
+    let leaf = opened.leaves().get(index).ok_or_else(no_leaf)?;
+    let text = proof::make(&opened.leaf_hashes(), index, leaf).ok_or_else(no_leaf)?;
+    let output = words.output.clone().unwrap_or_else(|| default_name(&path));
+    stages::write(&output, text.as_bytes())?;
+    let root = verdict.root.map(|root| hex(&root)).unwrap_or_default();
+    if words.json {
+        printer.json(&json!({"proof": output, "path": path, "root": root}));
+    } else {
+        printer.line(format!("proof        {}", output.display()));
+        printer.line(format!("file         {path}"));
+        printer.line(format!("root         {root}"));
+        printer.line("Who checks it takes the root from the printed report, not from the proof.");
+    }
+    Ok(Exit::Well)
+}
+
+/// The path in the bag that is meant: as it stands there, below data/, or below the season folder.
+fn path_in_bag(opened: &Opened, file: &str) -> Option<String> {
+    let file = file.replace('\\', "/");
+    [
+        file.clone(),
+        format!("{PAYLOAD}{file}"),
+        format!("{SEASON}{file}"),
+    ]
+    .into_iter()
+    .find(|path| opened.leaf(path).is_some())
+}
+
+fn default_name(path: &str) -> PathBuf {
+    let name = Path::new(path).file_name().unwrap_or_default();
+    PathBuf::from(format!("{}.proof.json", name.to_string_lossy()))
+}

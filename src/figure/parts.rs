@@ -1,0 +1,330 @@
+//! Effort and removal broken down: by waterbody, month, growth stage, pass and kind of container.
+//!
+//! A part's name stands behind the stem (`effort.person-hours-by-month/2025-06`), a site's behind that. Hours can't be told apart
+//! within a pull, so that a pull of several stages is a part of its own for effort; catch is broken down row by row.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use chrono::{Datelike, NaiveDate};
+
+use super::core::{Figure, LeftOut, Measure, Outturn};
+use super::effort;
+use super::money::line_name;
+use super::removal::{Part, Removal};
+use super::scope::Scope;
+use crate::estimate::{self, Estimate};
+use crate::season::{Pull, PullRow};
+
+/// By what is broken down.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum By {
+    Waterbody,
+    Month,
+    Stage,
+    Pass,
+    Container,
+}
+
+impl By {
+    const ALL: [By; 5] = [By::Waterbody, By::Month, By::Stage, By::Pass, By::Container];
+
+    fn word(self) -> &'static str {
+        match self {
+            By::Waterbody => "waterbody",
+            By::Month => "month",
+            By::Stage => "stage",
+            By::Pass => "pass",
+            By::Container => "container",
+        }
+    }
+
+    /// A breakdown by site of everything would drown the ledger: months and passes are what a site's record is read for.
+    fn by_site(self) -> bool {
+        matches!(self, By::Month | By::Pass)
+    }
+}
+
+/// Name and words of a part, in the order of names.
+type Key = (String, String);
+
+fn not_recorded() -> Key {
+    ("not-recorded".into(), "not recorded".into())
+}
+
+fn key(text: Option<&str>) -> Key {
+    match text {
+        Some(text) if !line_name(text).is_empty() => (line_name(text), text.to_owned()),
+        _ => not_recorded(),
+    }
+}
+
+fn month(date: Option<NaiveDate>) -> Key {
+    let Some(date) = date else {
+        return not_recorded();
+    };
+    let name = u8::try_from(date.month())
+        .ok()
+        .and_then(|month| chrono::Month::try_from(month).ok())
+        .map_or("", |month| month.name());
+    (
+        format!("{:04}-{:02}", date.year(), date.month()),
+        format!("{name} {}", date.year()),
+    )
+}
+
+fn pass(pull: &Pull) -> Key {
+    match pull.pass() {
+        Some(pass) => (pass.to_string(), format!("pass {pass}")),
+        None => ("not-recorded".into(), "no pass logged".into()),
+    }
+}
+
+fn of_pull(by: By, scope: &Scope<'_>, pull: &Pull) -> Option<Key> {
+    Some(match by {
+        By::Waterbody => key(scope
+            .season
+            .site_of(pull)
+            .and_then(|site| site.waterbody.as_deref())),
+        By::Month => month(pull.date()),
+        By::Pass => pass(pull),
+        By::Stage => {
+            let stages: BTreeSet<Key> = pull
+                .rows
+                .iter()
+                .filter_map(|row| row.stage.as_deref())
+                .map(|stage| key(Some(stage)))
+                .collect();
+            let mut stages = stages.into_iter();
+            match (stages.next(), stages.next()) {
+                (Some(only), None) => only,
+                (None, _) => not_recorded(),
+                _ => ("several".into(), "several stages at once".into()),
+            }
+        }
+        By::Container => return None,
+    })
+}
+
+fn of_row(by: By, scope: &Scope<'_>, pull: &Pull, row: &PullRow) -> Option<Key> {
+    match by {
+        By::Stage => Some(key(row.stage.as_deref())),
+        By::Container => Some(key(row.container.as_deref())),
+        By::Month => Some(month(row.date.or(pull.date()))),
+        By::Waterbody | By::Pass => of_pull(by, scope, pull),
+    }
+}
+
+/// Person-hours of a scope by everything that hours can be told apart by.
+pub fn effort(scope: &Scope<'_>) -> Vec<Figure> {
+    let mut figures = Vec::new();
+    for by in By::ALL.into_iter().filter(|by| shown(*by, scope)) {
+        let mut parts: BTreeMap<String, (String, BTreeSet<usize>)> = BTreeMap::new();
+        for (index, pull) in &scope.pulls {
+            if let Some((name, words)) = of_pull(by, scope, pull) {
+                parts
+                    .entry(name)
+                    .or_insert_with(|| (words, BTreeSet::new()))
+                    .1
+                    .insert(*index);
+            }
+        }
+        for (name, (words, of_part)) in parts {
+            let part = Scope {
+                season: scope.season,
+                site: scope.site,
+                pulls: scope
+                    .pulls
+                    .iter()
+                    .filter(|(index, _)| of_part.contains(index))
+                    .copied()
+                    .collect(),
+            };
+            figures.push(effort::hours(
+                &part,
+                &format!("effort.person-hours-by-{}/{name}", by.word()),
+                &format!("Person-hours by {}, {words}", by.word()),
+                "Sum over pulls of the part of staff and volunteer hours as logged, or heads times end minus start.",
+                Pull::person_hours,
+                "its hours are not recorded",
+            ));
+        }
+    }
+    figures
+}
+
+/// What came out of a scope, by everything.
+pub fn removal(removal: &Removal<'_>, scope: &Scope<'_>) -> Vec<Figure> {
+    let mut figures = Vec::new();
+    for by in By::ALL.into_iter().filter(|by| shown(*by, scope)) {
+        let mut parts: BTreeMap<String, (String, Part)> = BTreeMap::new();
+        for (index, pull) in &scope.pulls {
+            for (number, row) in pull.rows.iter().enumerate() {
+                let Some((name, words)) = of_row(by, scope, pull, row) else {
+                    continue;
+                };
+                parts
+                    .entry(name)
+                    .or_insert_with(|| (words, Part::new()))
+                    .1
+                    .insert(crate::season::RowIndex {
+                        pull: *index,
+                        row: number,
+                    });
+            }
+        }
+        for (name, (words, part)) in parts {
+            figures.push(removal.of_part(
+                scope,
+                &format!("{}-by-{}/{name}", removal.stem(), by.word()),
+                &format!("{} by {}, {words}", removal.noun(), by.word()),
+                &part,
+            ));
+        }
+    }
+    figures
+}
+
+/// Is the breakdown worth its names? By pass only where passes were logged.
+fn shown(by: By, scope: &Scope<'_>) -> bool {
+    (scope.site.is_none() || by.by_site())
+        && (by != By::Pass || scope.pulls.iter().any(|(_, pull)| pull.pass().is_some()))
+}
+
+/// What to write where season.toml does not say when seeds ripen.
+pub const NO_RIPENING: &str =
+    "season.toml does not say when seeds ripen; add a line such as `seed_ripens = 2025-08-20`.";
+
+/// How much of the effort was spent before seeds ripened.
+pub fn effort_before_seed(scope: &Scope<'_>) -> Figure {
+    let known: Vec<(&Pull, NaiveDate, f64)> = scope
+        .pulls
+        .iter()
+        .filter_map(|(_, pull)| Some((*pull, pull.date()?, pull.person_hours()?)))
+        .collect();
+    let outturn = match scope.season.settings.seed_ripens {
+        None => Outturn::Refused(NO_RIPENING.into()),
+        Some(ripens) => {
+            let all = estimate::sum(known.iter().map(|(_, _, hours)| *hours));
+            let before = estimate::sum(
+                known
+                    .iter()
+                    .filter(|(_, date, _)| *date < ripens)
+                    .map(|(_, _, hours)| *hours),
+            );
+            if all > 0.0 {
+                Outturn::Exact(100.0 * before / all)
+            } else {
+                Outturn::Refused("There are no person-hours to take a share of.".into())
+            }
+        }
+    };
+    scope
+        .figure(
+            "effort.before-seed-share",
+            "Share of person-hours before seeds ripened",
+            Measure::Percent,
+            outturn,
+            "Person-hours of pulls before the day that season.toml names for the first ripe seed, over those of all pulls with a day and \
+             hours.",
+        )
+        .resting_on(known.iter().flat_map(|(pull, _, _)| pull.places()))
+        .without(
+            scope
+                .pulls
+                .iter()
+                .filter(|(_, pull)| pull.date().is_none() || pull.person_hours().is_none())
+                .map(|(_, pull)| LeftOut {
+                    place: pull.place(),
+                    reason: format!("pull {}: its day or its hours are not recorded", pull.id),
+                }),
+        )
+}
+
+/// Rows of a scope before and from the day on which seeds ripen; nothing where that day is not known.
+pub fn around_ripening(removal: &Removal<'_>, scope: &Scope<'_>) -> Option<(Part, Part)> {
+    let ripens = scope.season.settings.seed_ripens?;
+    let pulls: BTreeMap<usize, &Pull> = scope.pulls.iter().copied().collect();
+    let day =
+        |pull: usize, row: &PullRow| pulls.get(&pull).and_then(|pull| row.date.or(pull.date()));
+    let before =
+        removal.rows_where(|index, row| day(index.pull, row).is_some_and(|day| day < ripens));
+    let after =
+        removal.rows_where(|index, row| day(index.pull, row).is_some_and(|day| day >= ripens));
+    Some((before, after))
+}
+
+/// What came out before and after seeds ripened, and the share of the first.
+pub fn removal_before_seed(removal: &Removal<'_>, scope: &Scope<'_>) -> Vec<Figure> {
+    let stem = removal.stem();
+    let share_stem = format!("{stem}-before-seed-share");
+    let share_label = format!("{}, share before seeds ripened", removal.noun());
+    let method = "What came out before the day that season.toml names for the first ripe seed, over that and what came out later.";
+    let Some((before, after)) = around_ripening(removal, scope) else {
+        return vec![scope.figure(
+            &share_stem,
+            &share_label,
+            Measure::Percent,
+            Outturn::Refused(NO_RIPENING.into()),
+            method,
+        )];
+    };
+    let early = removal.of_part(
+        scope,
+        &format!("{stem}-before-seed"),
+        &format!("{} before seeds ripened", removal.noun()),
+        &before,
+    );
+    let late = removal.of_part(
+        scope,
+        &format!("{stem}-after-seed"),
+        &format!("{} after seeds ripened", removal.noun()),
+        &after,
+    );
+    let mut left_out = early.left_out.clone();
+    left_out.extend(late.left_out.clone());
+    let outturn = match (amount(&early), amount(&late)) {
+        // Nothing was logged after that day: all of it came before.
+        (Some(early), None) if after.is_empty() && early.value > 0.0 => Outturn::Exact(100.0),
+        (None, Some(late)) if before.is_empty() && late.value > 0.0 => Outturn::Exact(0.0),
+        (Some(early), Some(late)) => estimate::share(early, late, scope.level())
+            .map(|share| qualified(scaled(share, 100.0), left_out.len()))
+            .into(),
+        _ => Outturn::Refused("What came out before or after seeds ripened is not known.".into()),
+    };
+    let share = scope
+        .figure(&share_stem, &share_label, Measure::Percent, outturn, method)
+        .assuming("Seeds ripened everywhere on the day that season.toml names.")
+        .resting_on(early.places.iter().chain(&late.places).cloned())
+        .without(left_out);
+    vec![early, late, share]
+}
+
+/// A share of what is known, where some is not: nobody knows how far off it is.
+fn qualified(mut share: Estimate, left_out: usize) -> Estimate {
+    if left_out > 0 {
+        share.interval = None;
+        share.standard_error = None;
+        share.caution.push(format!(
+            "What came out by {left_out} of the records is not known and in neither part, so there is no interval."
+        ));
+    }
+    share
+}
+
+fn amount(figure: &Figure) -> Option<&Estimate> {
+    match &figure.outturn {
+        Outturn::Estimated(estimate) => Some(estimate),
+        _ => None,
+    }
+}
+
+/// Value and uncertainty in another unit.
+pub fn scaled(mut estimate: Estimate, factor: f64) -> Estimate {
+    estimate.value *= factor;
+    estimate.standard_error = estimate.standard_error.map(|error| error * factor);
+    if let Some(interval) = &mut estimate.interval {
+        interval.lower *= factor;
+        interval.upper *= factor;
+    }
+    estimate
+}
