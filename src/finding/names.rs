@@ -34,12 +34,16 @@ fn name_unfit(season: &Season, findings: &mut Vec<Finding>) {
                 NameFault::NotComposed => {
                     "Type the file's name anew; accented letters from some systems come in two pieces."
                 }
-                NameFault::PathTooLong { .. } | NameFault::PartTooLong { .. } | NameFault::TooDeep { .. } => {
-                    "Shorten the names of the file or of its folders."
-                }
+                NameFault::PathTooLong { .. }
+                | NameFault::PartTooLong { .. }
+                | NameFault::TooDeep { .. } => "Shorten the names of the file or of its folders.",
                 _ => "Rename the file; letters, figures, hyphens and dots are safe everywhere.",
             };
-            findings.push(NAME_UNFIT.at(Place::whole(&file.path), format!("The name can't be kept: {fault}."), mend));
+            findings.push(NAME_UNFIT.at(
+                Place::whole(&file.path),
+                format!("The name can't be kept: {fault}."),
+                mend,
+            ));
         }
     }
 }
@@ -52,7 +56,9 @@ fn names_collide(season: &Season, findings: &mut Vec<Finding>) {
         if check_path(&path).is_err() {
             continue;
         }
-        if let Err(NameFault::Collides { with } | NameFault::FileAndFolder { with }) = names.add(&path) {
+        if let Err(NameFault::Collides { with } | NameFault::FileAndFolder { with }) =
+            names.add(&path)
+        {
             let with = with.strip_prefix(SEASON).unwrap_or(&with).to_owned();
             findings.push(
                 NAMES_COLLIDE

@@ -219,15 +219,41 @@ fn container_without_kind(season: &Season, findings: &mut Vec<Finding>) {
 
 /// Words for stages that are read without being named in season.toml (common practice, no source).
 const COMMON_STAGES: &[&str] = &[
-    "sprout", "seedlings", "submersed", "juvenile", "young", "young rosette", "rosettes", "vegetative", "budding", "bud", "flower",
-    "flowers", "in flower", "mature", "mature rosette", "adult", "green fruit", "fruit", "fruits", "ripe fruit", "seed", "seeding",
-    "seed drop", "senescent", "dying",
+    "sprout",
+    "seedlings",
+    "submersed",
+    "juvenile",
+    "young",
+    "young rosette",
+    "rosettes",
+    "vegetative",
+    "budding",
+    "bud",
+    "flower",
+    "flowers",
+    "in flower",
+    "mature",
+    "mature rosette",
+    "adult",
+    "green fruit",
+    "fruit",
+    "fruits",
+    "ripe fruit",
+    "seed",
+    "seeding",
+    "seed drop",
+    "senescent",
+    "dying",
 ];
 
 /// The season's stages; the common words too, unless the group names its own.
 fn stages(season: &Season) -> Vec<&str> {
     let named = &season.settings.method.stages;
-    let common: &[&str] = if season.settings.names_stages() { &[] } else { COMMON_STAGES };
+    let common: &[&str] = if season.settings.names_stages() {
+        &[]
+    } else {
+        COMMON_STAGES
+    };
     named
         .iter()
         .map(String::as_str)

@@ -34,7 +34,14 @@ pub const COLUMNS: &[Column] = &[
         &["area treated", "treated", "area pulled"],
     ),
     text("container", &["container kind", "container type"]),
-    text("containers", &["container count", "containers count", "number of containers"]),
+    text(
+        "containers",
+        &[
+            "container count",
+            "containers count",
+            "number of containers",
+        ],
+    ),
     quantity(
         "mass",
         Dimension::Mass,

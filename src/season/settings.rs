@@ -206,10 +206,12 @@ impl Default for MethodSettings {
 
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct Grant {
+    /// Where season.toml gives none: its number.
+    #[serde(default)]
     pub id: String,
     #[serde(default)]
     pub funder: Option<String>,
-    #[serde(default)]
+    #[serde(default, alias = "name")]
     pub title: Option<String>,
     #[serde(default)]
     pub federal: bool,
@@ -217,7 +219,7 @@ pub struct Grant {
     pub starts: Option<NaiveDate>,
     #[serde(default, with = "day")]
     pub ends: Option<NaiveDate>,
-    #[serde(default, with = "money_option")]
+    #[serde(default, with = "money_option", alias = "match")]
     pub match_required: Option<Decimal>,
     #[serde(default)]
     pub deliverables: Vec<DeliverableSetting>,
@@ -227,7 +229,11 @@ pub struct Grant {
 
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct DeliverableSetting {
+    /// Where season.toml gives none: its number in the grant.
+    #[serde(default)]
     pub id: String,
+    /// Where season.toml gives none: the figure's name.
+    #[serde(default, alias = "name", alias = "title", alias = "description")]
     pub text: String,
     /// Name of a figure in the ledger.
     pub figure: String,
@@ -242,8 +248,9 @@ pub struct DeliverableSetting {
 
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 pub struct BudgetLine {
+    #[serde(alias = "name", alias = "id")]
     pub line: String,
-    #[serde(with = "money")]
+    #[serde(with = "money", alias = "planned", alias = "budget")]
     pub amount: Decimal,
 }
 
@@ -313,6 +320,11 @@ impl Settings {
             PrintUnits::Us => Paper::Letter,
             PrintUnits::Metric => Paper::A4,
         })
+    }
+
+    /// Does the group name its own growth stages?
+    pub fn names_stages(&self) -> bool {
+        self.method.stages != MethodSettings::default().stages
     }
 
     /// What the tables' reader has to know.
@@ -418,7 +430,7 @@ pub fn read(text: &str, problems: &mut Vec<Problem>) -> Result<Settings, String>
         units: reader.units(),
         dates: reader.optional("dates").unwrap_or_default(),
         method: reader.optional("method").unwrap_or_default(),
-        grants: reader.list("grants"),
+        grants: with_ids(reader.list("grants")),
         rates: reader.list("rates"),
         privacy: reader.optional("privacy").unwrap_or_default(),
         headings: reader
@@ -583,6 +595,24 @@ impl Reader<'_> {
             );
         }
     }
+}
+
+/// Gives an id to each grant and deliverable that has none, so that figures and findings can name it.
+fn with_ids(mut grants: Vec<Grant>) -> Vec<Grant> {
+    for (number, grant) in grants.iter_mut().enumerate() {
+        if grant.id.trim().is_empty() {
+            grant.id = format!("grant-{}", number + 1);
+        }
+        for (number, promise) in grant.deliverables.iter_mut().enumerate() {
+            if promise.id.trim().is_empty() {
+                promise.id = (number + 1).to_string();
+            }
+            if promise.text.trim().is_empty() {
+                promise.text.clone_from(&promise.figure);
+            }
+        }
+    }
+    grants
 }
 
 /// A level outside the sensible would make every interval nonsense.
@@ -758,6 +788,21 @@ mod tests {
         let wrong = "programme = \"P\"\nyear = 2025\ntime_zone = \"UTC\"\n[absence]\nfinds_per_hour = [2, 1]\nchance_before = 1\n";
         assert_eq!(read(wrong, &mut problems).unwrap().absence, None);
         assert_eq!(problems.len(), 1);
+    }
+
+    #[test]
+    fn grants_and_promises_without_ids_are_numbered() {
+        let mut problems = Vec::new();
+        let settings = read(
+            "programme=\"P\"\nyear=2025\ntime_zone=\"UTC\"\n[[grants]]\nname=\"G\"\n[[grants.deliverables]]\n\
+             figure=\"effort.pulls\"\nat_least=3\n",
+            &mut problems,
+        )
+        .unwrap();
+        assert_eq!(problems, []);
+        assert_eq!(settings.grants[0].id, "grant-1");
+        assert_eq!(settings.grants[0].deliverables[0].id, "1");
+        assert_eq!(settings.grants[0].deliverables[0].text, "effort.pulls");
     }
 
     #[test]
