@@ -1,11 +1,188 @@
-//! Which photos are the same file, byte for byte.
+//! Which photos are the same: byte for byte, or to the eye.
 //!
-//! Takes photos. Gives groups of their positions in the list. Must not compare pictures by eye: two exposures of
-//! one view are two photos.
+//! Takes photos, or small upright pictures. Gives groups of positions in a list. Must not say which of a group is the
+//! original, nor whether a group matters: two exposures of one view a second apart are near-same and yet two photos.
+//!
+//! To the eye: a picture is made grey and small, and the signs of its lowest spatial frequencies are kept as 256 bits
+//! (the perceptual hash of image_hasher: discrete cosine transform, then each coefficient against the median). Two
+//! pictures differ by the number of unequal bits: about 128 if they have nothing in common. What was measured is in
+//! docs/photos.md; the test `tests::likeness` measures it again.
 
 use std::collections::BTreeMap;
+use std::path::Path;
+
+use image::{GrayImage, imageops};
+use image_hasher::{HashAlg, HasherConfig};
 
 use super::record::Photo;
+use super::thumbnail::{ThumbnailError, small};
+
+/// Up to this many unequal bits of 256, two pictures are near-same.
+pub const NEAR: u32 = 32;
+
+/// Longest edge of the picture that is looked at: four times what the hash keeps of it.
+const EDGE: u32 = 128;
+
+/// How much the lines of a plain frame may differ in brightness, of 255: saving as JPEG blurs them a little.
+const FRAME_TOLERANCE: u8 = 6;
+
+/// A picture whose brightness has a smaller standard deviation than this, of 255, shows nothing to compare: a lens cap,
+/// a blank page. Otherwise all such pictures would be near-same.
+const LEAST_CONTRAST: f64 = 3.0;
+
+type Bits = [u8; 32];
+
+/// What a picture looks like, in a few bytes.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Look {
+    whole: Bits,
+    /// Without its plain frame, if it has one: screenshots and messages put pictures on black or white.
+    unframed: Option<Bits>,
+}
+
+impl Look {
+    /// The look of a small upright picture; `None` if it shows too little to compare.
+    pub fn of(picture: &GrayImage) -> Option<Self> {
+        if contrast(picture) < LEAST_CONTRAST {
+            return None;
+        }
+        Some(Self {
+            whole: bits(picture),
+            unframed: unframed(picture).map(|inner| bits(&inner)),
+        })
+    }
+
+    /// Unequal bits, 0 to 256: the fewest of all ways to leave frames on or off.
+    pub fn distance(&self, other: &Self) -> u32 {
+        let ours = std::iter::once(&self.whole).chain(&self.unframed);
+        ours.flat_map(|ours| {
+            let theirs = std::iter::once(&other.whole).chain(&other.unframed);
+            theirs.map(|theirs| unequal(ours, theirs))
+        })
+        // There is at least the pair of the whole pictures.
+        .fold(u32::MAX, u32::min)
+    }
+}
+
+/// The look of a photo; `None` if it shows too little to compare. The picture is decoded for it.
+///
+/// # Errors
+/// If the photo can't be drawn: see [`ThumbnailError`].
+pub fn look(file: &Path, orientation: u8) -> Result<Option<Look>, ThumbnailError> {
+    let picture = small(file, orientation, EDGE)?;
+    Ok(Look::of(&imageops::grayscale(&picture)))
+}
+
+/// Groups of two or more near-same pictures, as indices into `looks`: each is at most `most` unequal bits from at least
+/// one other of its group.
+///
+/// Indices rise within a group; groups stand in the order of their first member. Every picture is compared with every
+/// other: 50,000 take a few seconds.
+pub fn near_same(looks: &[Option<Look>], most: u32) -> Vec<Vec<usize>> {
+    // Each picture points to an earlier one of its group, the first to itself.
+    let mut earlier: Vec<usize> = (0..looks.len()).collect();
+    for (index, look) in looks.iter().enumerate() {
+        for (before, other) in looks.iter().enumerate().take(index) {
+            if let (Some(look), Some(other)) = (look, other)
+                && look.distance(other) <= most
+            {
+                let (a, b) = (first(&earlier, index), first(&earlier, before));
+                if let Some(last) = earlier.get_mut(a.max(b)) {
+                    *last = a.min(b);
+                }
+            }
+        }
+    }
+    let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for index in 0..looks.len() {
+        groups
+            .entry(first(&earlier, index))
+            .or_default()
+            .push(index);
+    }
+    groups
+        .into_values()
+        .filter(|group| group.len() > 1)
+        .collect()
+}
+
+/// The first picture of a picture's group.
+fn first(earlier: &[usize], mut index: usize) -> usize {
+    // Ends: each step goes to a smaller index, or stays at the first.
+    while let Some(&before) = earlier.get(index)
+        && before != index
+    {
+        index = before;
+    }
+    index
+}
+
+fn unequal(ours: &Bits, theirs: &Bits) -> u32 {
+    let pairs = ours.iter().zip(theirs);
+    pairs
+        .map(|(ours, theirs)| (ours ^ theirs).count_ones())
+        .sum()
+}
+
+fn bits(picture: &GrayImage) -> Bits {
+    HasherConfig::with_bytes_type::<Bits>()
+        .hash_size(16, 16)
+        .preproc_dct()
+        .hash_alg(HashAlg::Median)
+        .to_hasher()
+        .hash_image(picture)
+        .into_inner()
+}
+
+/// Standard deviation of brightness.
+fn contrast(picture: &GrayImage) -> f64 {
+    let count = picture.as_raw().len().max(1) as f64;
+    let sum = |power: i32| -> f64 {
+        let values = picture.as_raw().iter();
+        values.map(|&value| f64::from(value).powi(power)).sum()
+    };
+    let mean = sum(1) / count;
+    (sum(2) / count - mean * mean).max(0.0).sqrt()
+}
+
+/// The picture without plain lines at its edges; `None` if there are none. At most a third is taken from each side.
+fn unframed(picture: &GrayImage) -> Option<GrayImage> {
+    let (width, height) = picture.dimensions();
+    let plain = |x: u32, y: u32, wide: u32, high: u32| {
+        let line = imageops::crop_imm(picture, x, y, wide, high).to_image();
+        let (least, most) = (line.iter().min(), line.iter().max());
+        least
+            .zip(most)
+            .is_some_and(|(least, most)| most - least <= FRAME_TOLERANCE)
+    };
+    let rows = |from_below: bool| {
+        let row = |&step: &u32| {
+            plain(
+                0,
+                if from_below { height - 1 - step } else { step },
+                width,
+                1,
+            )
+        };
+        (0..height / 3).take_while(row).count() as u32
+    };
+    let columns = |from_right: bool| {
+        let column = |&step: &u32| {
+            plain(
+                if from_right { width - 1 - step } else { step },
+                0,
+                1,
+                height,
+            )
+        };
+        (0..width / 3).take_while(column).count() as u32
+    };
+    let (above, below, left, right) = (rows(false), rows(true), columns(false), columns(true));
+    // What is left is at least a third of each side.
+    let (wide, high) = (width - left - right, height - above - below);
+    let framed = above + below + left + right > 0;
+    framed.then(|| imageops::crop_imm(picture, left, above, wide, high).to_image())
+}
 
 /// Groups of two or more photos with the same SHA-256, as indices into `photos`.
 ///
@@ -55,6 +232,77 @@ mod tests {
             .map(|hash| photo(hash, 10))
             .collect();
         assert_eq!(same_bytes(&photos), vec![vec![0, 4, 5], vec![1, 3]]);
+    }
+
+    /// A picture of gentle hills; each number gives others.
+    fn hills(number: u32) -> GrayImage {
+        GrayImage::from_fn(96, 72, |x, y| {
+            let wave = |step: f64, turn: f64| (step * f64::from(number) + turn).sin();
+            let (x, y) = (f64::from(x) / 9.0, f64::from(y) / 9.0);
+            let height = wave(1.3, x) + wave(2.7, y) + wave(0.7, x * 0.4 + y * 1.1);
+            luma((127.0 + 40.0 * height) as u8)
+        })
+    }
+
+    fn luma(value: u8) -> image::Luma<u8> {
+        image::Luma([value])
+    }
+
+    #[test]
+    fn a_look_is_equal_to_itself_and_far_from_others() {
+        let looks: Vec<Look> = (1..6)
+            .filter_map(|number| Look::of(&hills(number)))
+            .collect();
+        for (index, look) in looks.iter().enumerate() {
+            assert_eq!(look.distance(look), 0);
+            for other in looks.iter().skip(index + 1) {
+                assert!(look.distance(other) > NEAR);
+                assert_eq!(look.distance(other), other.distance(look));
+            }
+        }
+    }
+
+    #[test]
+    fn a_plain_frame_is_left_out() {
+        let inner = hills(3);
+        let mut framed = GrayImage::from_pixel(96, 110, luma(0));
+        imageops::replace(&mut framed, &inner, 0, 20);
+        let (inner, framed) = (Look::of(&inner).unwrap(), Look::of(&framed).unwrap());
+        assert!(unequal(&inner.whole, &framed.whole) > NEAR);
+        assert_eq!(inner.distance(&framed), 0);
+    }
+
+    #[test]
+    fn pictures_of_nothing_and_tiny_ones_are_no_trouble() {
+        assert_eq!(Look::of(&GrayImage::from_pixel(96, 72, luma(7))), None);
+        assert_eq!(Look::of(&GrayImage::new(1, 1)), None);
+        assert_eq!(Look::of(&GrayImage::new(0, 0)), None);
+        for (width, height) in [(1, 9), (9, 1), (2, 2), (3, 500)] {
+            let steps = GrayImage::from_fn(width, height, |x, y| luma((x * 90 + y * 70) as u8));
+            assert!(Look::of(&steps).is_some());
+        }
+    }
+
+    #[test]
+    fn groups_are_chains_in_order_and_leave_out_what_has_no_look() {
+        let with_ones = |count: usize| {
+            let mut whole = [0; 32];
+            whole.iter_mut().take(count).for_each(|byte| *byte = 0xff);
+            let unframed = None;
+            Some(Look { whole, unframed })
+        };
+        // Eight bits a step: 0 and 2 steps are not near each other, but both are near 1.
+        let looks = [
+            with_ones(20),
+            with_ones(2),
+            None,
+            with_ones(0),
+            with_ones(21),
+            with_ones(1),
+        ];
+        assert_eq!(near_same(&looks, 8), vec![vec![0, 4], vec![1, 3, 5]]);
+        assert_eq!(near_same(&looks, 7), Vec::<Vec<usize>>::new());
+        assert_eq!(near_same(&[None, None], 256), Vec::<Vec<usize>>::new());
     }
 
     #[test]

@@ -109,6 +109,25 @@ pub fn upright(
     orientation: u8,
     longest_edge: u32,
 ) -> Result<Thumbnail, ThumbnailError> {
+    let picture = small(file, orientation, longest_edge)?;
+    let (width, height) = picture.dimensions();
+    let mut jpeg = Vec::new();
+    JpegEncoder::new_with_quality(&mut jpeg, QUALITY)
+        .encode(picture.as_raw(), width, height, ExtendedColorType::Rgb8)
+        .map_err(broken)?;
+    Ok(Thumbnail {
+        jpeg,
+        width,
+        height,
+    })
+}
+
+/// The same as pixels.
+pub(super) fn small(
+    file: &Path,
+    orientation: u8,
+    longest_edge: u32,
+) -> Result<RgbImage, ThumbnailError> {
     let (picture, profile) = decode(file)?;
     let mut small = shrink(picture, longest_edge.max(1))?;
     if let Some(profile) = profile {
@@ -118,16 +137,7 @@ pub fn upright(
     turned.apply_orientation(
         Orientation::from_exif(orientation).unwrap_or(Orientation::NoTransforms),
     );
-    let (width, height) = (turned.width(), turned.height());
-    let mut jpeg = Vec::new();
-    JpegEncoder::new_with_quality(&mut jpeg, QUALITY)
-        .encode(turned.as_bytes(), width, height, ExtendedColorType::Rgb8)
-        .map_err(broken)?;
-    Ok(Thumbnail {
-        jpeg,
-        width,
-        height,
-    })
+    Ok(turned.into_rgb8())
 }
 
 /// Pixels, and the colour profile if the file has one.

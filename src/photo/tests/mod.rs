@@ -3,5 +3,6 @@
 mod drawing;
 mod formats;
 mod hostile;
+mod likeness;
 mod support;
 mod tags;
