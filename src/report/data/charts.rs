@@ -134,7 +134,7 @@ pub fn cover(input: &Input<'_>, style: &Style) -> Value {
     drawings(&chart::cover::draw(&rows, style))
 }
 
-/// Kinds of figures whose parts are years, each drawn over the seasons; empty where the ledger has none.
+/// Figures of earlier seasons, each kind drawn over the years; empty where the ledger has none.
 pub fn seasons(input: &Input<'_>, style: &Style) -> Value {
     let apart: Vec<i32> = input
         .season
@@ -143,21 +143,20 @@ pub fn seasons(input: &Input<'_>, style: &Style) -> Value {
         .filter(|row| !row.comparable)
         .filter_map(|row| row.year)
         .collect();
-    let stems: BTreeSet<&str> = input.ledger.figures().map(Figure::stem).collect();
+    let stems: BTreeSet<&str> = input
+        .ledger
+        .figures()
+        .map(Figure::stem)
+        .filter(|stem| stem.starts_with("history."))
+        .collect();
     let mut all = Vec::new();
     for stem in stems {
-        let parts: Vec<(Option<i32>, &Figure)> = input
+        // A site's own years have a part of two: they are not drawn.
+        let years: Vec<_> = input
             .ledger
             .parts(stem)
-            .map(|figure| (figure.part().and_then(year), figure))
-            .collect();
-        if parts.iter().any(|(year, _)| year.is_none()) {
-            continue;
-        }
-        let years: Vec<_> = parts
-            .into_iter()
-            .filter_map(|(year, figure)| {
-                let year = year?;
+            .filter_map(|figure| {
+                let year = figure.part().and_then(year)?;
                 Some(chart::seasons::Year {
                     year,
                     figure,

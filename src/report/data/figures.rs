@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::{Map, Value, json};
 
-use super::rows;
+use super::{rows, shown};
 use crate::figure::{Figure, Ledger, Outturn};
 use crate::report::number::{Style, print};
 use crate::report::words::{bare_reason, capital, sentence};
@@ -68,19 +68,18 @@ pub fn key(ledger: &Ledger) -> Value {
 }
 
 /// How the figures were reached, kinds with the same way together; and what has to hold, with the figures that rest on it.
-pub fn methods(ledger: &Ledger) -> Value {
+pub fn methods(ledger: &Ledger, season: &Season) -> Value {
+    let shown = shown::figures(ledger, season);
     let mut ways: Vec<(String, Vec<String>, Vec<String>)> = Vec::new();
     let mut assumptions: Vec<(String, Vec<String>)> = Vec::new();
     let mut seen: BTreeSet<&str> = BTreeSet::new();
-    for figure in ledger.figures() {
+    for figure in &shown {
         if !seen.insert(figure.stem()) {
             continue;
         }
         let label = kind_label(ledger, figure.stem());
         let mut estimators: Vec<String> = Vec::new();
-        let kin = ledger
-            .figures()
-            .filter(|other| other.stem() == figure.stem());
+        let kin = shown.iter().filter(|other| other.stem() == figure.stem());
         for other in kin {
             for assumption in &other.assumptions {
                 let assumption = sentence(&capital(assumption));
@@ -138,7 +137,7 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
     // By kind: in the ledger's order of names, `removal.wet-mass-guessed` stands between the season's `removal.wet-mass` and
     // that of a site.
     let mut groups: BTreeMap<&str, Vec<&Figure>> = BTreeMap::new();
-    for figure in ledger.figures() {
+    for figure in shown::figures(ledger, season) {
         groups.entry(figure.stem()).or_default().push(figure);
     }
     groups

@@ -10,6 +10,7 @@ mod grants;
 mod limits;
 pub mod plates;
 mod rows;
+mod shown;
 
 use std::collections::BTreeMap;
 
@@ -73,7 +74,7 @@ pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Pictu
         "root": root(&input.evidence_root),
         "figures": figures::all(input.ledger, style),
         "key": figures::key(input.ledger),
-        "methods": figures::methods(input.ledger),
+        "methods": figures::methods(input.ledger, season),
         "sources": figures::sources(input.ledger, season, style),
         "sites": sites,
         "no-pulls": season.pulls.is_empty(),
