@@ -166,7 +166,10 @@ pub fn seasons(input: &Input<'_>, style: &Style) -> Value {
             .collect();
         let what = kind_label(input.ledger, stem);
         if let Some(chart) = chart::seasons::draw(&years, &what, style) {
-            all.push(json!({"what": what, "drawing": drawing(&chart)}));
+            let open = years
+                .iter()
+                .any(|year| !year.comparable && year.figure.value().is_some());
+            all.push(json!({"what": what, "open": open, "drawing": drawing(&chart)}));
         }
     }
     json!(all)

@@ -209,7 +209,7 @@ fn draw_photo(path: &Path, index: u8) {
         let horizon = height / 3;
         if y < horizon {
             image::Rgb([176, 200, 214])
-        } else if (x / 13 + y / 9 + u32::from(index)).is_multiple_of(3) && index % 2 == 0 {
+        } else if (x / 13 + y / 9 + u32::from(index)).is_multiple_of(3) && index.is_multiple_of(2) {
             image::Rgb([72, 112, 58])
         } else {
             image::Rgb([70, 104, 120])
