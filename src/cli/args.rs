@@ -129,6 +129,9 @@ pub struct Verify {
     /// The fingerprint from the cover letter: 64 hexadecimal digits, blanks allowed
     #[arg(long, value_name = "DIGITS", value_parser = hash)]
     pub fingerprint: Option<Hash>,
+    /// Work every figure and the report out again from the records inside, and name what differs
+    #[arg(long)]
+    pub recompute: bool,
     /// With a proof: the file that it is about, to be held against it
     #[arg(long, value_name = "FILE")]
     pub file: Option<PathBuf>,

@@ -13,6 +13,7 @@ mod printer;
 mod progress;
 mod proof;
 mod prove;
+mod recompute;
 mod report;
 mod stages;
 mod verify;

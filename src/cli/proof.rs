@@ -34,8 +34,13 @@ fn unfit(words: &Verify, option: &'static str, needs: &'static str) -> Failure {
 }
 
 pub fn run(words: &Verify, printer: &mut Printer) -> Result<Exit, Failure> {
-    if words.fingerprint.is_some() {
-        return Err(unfit(words, "--fingerprint", AN_ARCHIVE));
+    for (option, given) in [
+        ("--fingerprint", words.fingerprint.is_some()),
+        ("--recompute", words.recompute),
+    ] {
+        if given {
+            return Err(unfit(words, option, AN_ARCHIVE));
+        }
     }
     let bytes = verify::read_proof(&words.archive).map_err(read(&words.archive))?;
     let file = match &words.file {

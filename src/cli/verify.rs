@@ -6,7 +6,7 @@ use super::args::Verify;
 use super::exit::{Exit, Failure};
 use super::printer::{BAD, GOOD, Printer, styled};
 use super::progress::Progress;
-use super::proof;
+use super::{proof, recompute};
 use crate::archive::tree::{Hash, hex};
 use crate::verify::{self, Expected, Verdict};
 
@@ -21,16 +21,40 @@ pub fn run(words: &Verify, printer: &mut Printer) -> Result<Exit, Failure> {
     proof::refuse_options(words)?;
     let verdict = judge(&words.archive, words.root, words.fingerprint)?;
     let whole = verdict.whole();
+    // What was changed afterwards isn't worth working out again; the verdict says what it is.
+    let recomputed = if words.recompute && whole {
+        Some(recompute::run(words, &verdict)?)
+    } else {
+        None
+    };
     if words.json {
         let mut value = serde_json::to_value(&verdict).unwrap_or_default();
         if let Some(object) = value.as_object_mut() {
             object.insert("whole".into(), whole.into());
+            if words.recompute {
+                let outcome = serde_json::to_value(&recomputed).unwrap_or_default();
+                object.insert("recomputed".into(), outcome);
+            }
         }
         printer.json(&value);
     } else {
         print(words, &verdict, printer);
+        match &recomputed {
+            Some(outcome) => recompute::print(outcome, printer),
+            None if words.recompute => printer.line(
+                "Nothing was recomputed: an archive that isn't whole gives no figures to compare.",
+            ),
+            None => {}
+        }
     }
-    Ok(if whole { Exit::Well } else { Exit::NotWell })
+    let agrees = recomputed
+        .as_ref()
+        .is_none_or(recompute::Recomputed::agrees);
+    Ok(if whole && agrees {
+        Exit::Well
+    } else {
+        Exit::NotWell
+    })
 }
 
 /// Judges an archive, with progress.

@@ -4,6 +4,7 @@
 //! itself, but a leaf's bytes are handed out only if they are those of its leaf: the archive may change meanwhile.
 
 use std::fs::{self, File};
+use std::io::{self, Write};
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
@@ -14,6 +15,20 @@ use super::files::{Content, Files};
 use super::zip::{self, Stop};
 use super::{folder, layout};
 use crate::archive::tree::{Hash, Leaf};
+
+/// Pieces in which files are copied.
+const PIECE: usize = 256 << 10;
+
+/// What became of copying a file out of an archive.
+#[derive(Debug)]
+pub enum Copied {
+    /// All of it, and it is what its leaf says, if it has one.
+    Whole,
+    /// It isn't there, or isn't what its leaf says.
+    NotAsStated,
+    /// The copy can't be written.
+    NotWritten(io::Error),
+}
 
 /// An evidence archive, ZIP or folder.
 #[derive(Debug)]
@@ -96,5 +111,46 @@ impl Opened {
     /// The leaf of a path.
     pub fn leaf(&self, path: &str) -> Option<&Leaf> {
         self.leaves.iter().find(|leaf| leaf.path == path)
+    }
+
+    /// Copies a payload file to `out`, in pieces.
+    ///
+    /// # Errors
+    /// The machine's failure in reading.
+    pub fn copy(&self, path: &str, out: &mut dyn Write) -> Result<Copied, VerifyError> {
+        let Some(stored) = self.files.list.get(path) else {
+            return Ok(Copied::NotAsStated);
+        };
+        let mut hasher = Sha256::new();
+        let mut unwritten = None;
+        let content = self.files.with(path, stored, |reader| {
+            let mut piece = vec![0; PIECE];
+            loop {
+                let count = match reader.read(&mut piece) {
+                    Ok(0) => return Ok(()),
+                    Ok(count) => count,
+                    Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
+                    Err(error) => return Err(error),
+                };
+                // `read` never says more than the buffer holds.
+                let read = piece.get(..count).unwrap_or_default();
+                hasher.update(read);
+                if let Err(error) = out.write_all(read) {
+                    unwritten = Some(error);
+                    return Ok(());
+                }
+            }
+        })?;
+        if let Some(error) = unwritten {
+            return Ok(Copied::NotWritten(error));
+        }
+        let sha256: Hash = hasher.finalize().into();
+        let as_stated = matches!(content, Content::Good(()))
+            && self.leaf(path).is_none_or(|leaf| leaf.sha256 == sha256);
+        Ok(if as_stated {
+            Copied::Whole
+        } else {
+            Copied::NotAsStated
+        })
     }
 }

@@ -5,4 +5,5 @@ mod figures;
 mod findings;
 mod main_job;
 mod nonsense;
+mod recompute;
 mod support;
