@@ -2,15 +2,27 @@
 //!
 //! The root exists before the archive: the report prints it and then becomes part of the archive.
 
+use std::collections::BTreeMap;
+
 use super::Item;
 use super::profile;
 use super::tree::{self, Hash, Leaf, TreeBuilder};
+
+/// Why a file stays out of a handed-over copy, though its leaf stays in the tree.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Withheld {
+    /// In a sentence, on one line.
+    pub reason: String,
+    /// Whether the path is private as well, so that nothing but the hash of the leaf is told.
+    pub hidden: bool,
+}
 
 /// All leaves, sorted by the bytes of their paths, and the root over them.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Evidence {
     leaves: Vec<Leaf>,
     root: Hash,
+    withheld: BTreeMap<String, Withheld>,
 }
 
 impl Evidence {
@@ -30,7 +42,39 @@ impl Evidence {
         Self {
             root: builder.root(),
             leaves,
+            withheld: BTreeMap::new(),
         }
+    }
+
+    /// The same tree, with files marked to stay out of a handed-over copy. Keys are paths below `data/`; one that is no
+    /// leaf is passed over, as it can't be withheld. A reason is brought into bounds.
+    pub fn withholding(mut self, files: &BTreeMap<String, Withheld>) -> Self {
+        for leaf in &self.leaves {
+            let below = leaf.path.strip_prefix(profile::PAYLOAD);
+            if let Some(withheld) = below.and_then(|path| files.get(path)) {
+                let reason = bounded(&withheld.reason);
+                let hidden = withheld.hidden;
+                self.withheld
+                    .insert(leaf.path.clone(), Withheld { reason, hidden });
+            }
+        }
+        self
+    }
+
+    /// How many files stay out.
+    pub fn withheld(&self) -> usize {
+        self.withheld.len()
+    }
+
+    /// Whether the file of this path in the bag stays out.
+    pub(super) fn is_withheld(&self, path: &str) -> bool {
+        self.withheld.contains_key(path)
+    }
+
+    /// The same leaves, whichever of them are withheld.
+    pub(super) fn is_over(&self, items: &[Item]) -> bool {
+        let whole = Self::of(items);
+        whole.leaves == self.leaves && whole.root == self.root
     }
 
     /// The leaves in the tree's order.
@@ -54,16 +98,38 @@ impl Evidence {
         );
         for (number, leaf) in self.leaves.iter().enumerate() {
             json.push_str(if number == 0 { "\n" } else { ",\n" });
-            json.push_str(&format!(
-                "{{\"path\": {}, \"size\": {}, \"sha256\": \"{}\"}}",
-                quoted(&leaf.path),
-                leaf.size,
-                tree::hex(&leaf.sha256)
-            ));
+            let withheld = self.withheld.get(&leaf.path);
+            let named = match withheld {
+                Some(Withheld { hidden: true, .. }) => {
+                    format!("\"leaf\": \"{}\"", tree::hex(&leaf.hash()))
+                }
+                _ => format!(
+                    "\"path\": {}, \"size\": {}, \"sha256\": \"{}\"",
+                    quoted(&leaf.path),
+                    leaf.size,
+                    tree::hex(&leaf.sha256)
+                ),
+            };
+            let reason = withheld.map_or_else(String::new, |withheld| {
+                format!(", \"withheld\": {}", quoted(&withheld.reason))
+            });
+            json.push_str(&format!("{{{named}{reason}}}"));
         }
         json.push_str("\n]\n}\n");
         json
     }
+}
+
+/// A reason on one line and no longer than the profile allows.
+fn bounded(reason: &str) -> String {
+    let line = super::tags::one_line(reason);
+    let mut units = 0;
+    line.chars()
+        .take_while(|character| {
+            units += character.len_utf16();
+            units <= profile::MAX_REASON_UNITS
+        })
+        .collect()
 }
 
 #[cfg(test)]
@@ -103,5 +169,32 @@ mod tests {
         assert_eq!(value["root"], tree::hex(&evidence.root()));
         assert_eq!(value["leaves"][0]["path"], "data/season/süß 'x'");
         assert_eq!(value["leaves"][0]["size"], 3);
+    }
+
+    #[test]
+    fn withheld_leaves_stay_in_the_tree_and_tell_no_more_than_they_may() {
+        let items = ["season/a", "season/b", "season/c", "report/x.pdf"]
+            .map(|path| Item::from_bytes(path, path.into()));
+        let whole = Evidence::of(&items);
+        let because = |reason: &str, hidden| Withheld {
+            reason: reason.into(),
+            hidden,
+        };
+        let marked = whole.clone().withholding(&BTreeMap::from([
+            ("season/a".into(), because("no\nconsent", false)),
+            ("season/b".into(), because(&"long ".repeat(200), true)),
+            ("report/x.pdf".into(), because("is no leaf", false)),
+        ]));
+        assert_eq!(marked.root(), whole.root());
+        assert!(marked.is_over(&items) && !marked.is_over(&items[1..]));
+        assert_eq!(marked.withheld(), 2);
+        let value: serde_json::Value = serde_json::from_str(&marked.to_json()).unwrap();
+        let leaves = &value["leaves"];
+        assert_eq!(leaves[0]["path"], "data/season/a");
+        assert_eq!(leaves[0]["withheld"], "no consent");
+        assert_eq!(leaves[1].as_object().unwrap().len(), 2);
+        assert_eq!(leaves[1]["leaf"], tree::hex(&items[1].leaf().hash()));
+        assert!(profile::is_reason(leaves[1]["withheld"].as_str().unwrap()));
+        assert_eq!(leaves[2].get("withheld"), None);
     }
 }

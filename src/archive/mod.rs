@@ -16,7 +16,7 @@ mod tags;
 mod writer;
 
 pub use error::ArchiveError;
-pub use evidence::Evidence;
+pub use evidence::{Evidence, Withheld};
 pub use item::{Content, Item};
 pub use tags::BagDescription;
 pub use writer::{Packed, pack};

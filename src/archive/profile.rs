@@ -89,6 +89,8 @@ pub const MAX_BASE_BYTES: usize = 100;
 /// How many bytes a list of all files may have: a manifest, evidence.json, the directory of the ZIP. [`MAX_FILES`]
 /// with names of ordinary length fit; a reader can hold it in memory.
 pub const MAX_LIST_BYTES: u64 = 32 << 20;
+/// How many UTF-16 units the reason for withholding a file may have.
+pub const MAX_REASON_UNITS: usize = 300;
 /// How large bag-info.txt and HOW-TO-VERIFY.txt may be.
 pub const MAX_TEXT_BYTES: u64 = 1 << 20;
 /// How large a proof may be: a record with the longest path, and a hash for each of the few levels of a tree.
@@ -250,6 +252,13 @@ pub fn check_place(path: &str) -> Result<(), NameFault> {
     } else {
         Err(NameFault::Misplaced)
     }
+}
+
+/// Whether a reason for withholding a file says something, on one line, in bounds.
+pub fn is_reason(text: &str) -> bool {
+    !text.trim().is_empty()
+        && text.encode_utf16().count() <= MAX_REASON_UNITS
+        && !text.chars().any(char::is_control)
 }
 
 /// Whether a payload file is a leaf of the tree.
@@ -488,6 +497,14 @@ mod tests {
         assert!(check_base("a/b").is_err());
         assert!(check_base("..").is_err());
         assert!(check_base(&"x".repeat(101)).is_err());
+    }
+
+    #[test]
+    fn a_reason_is_a_line_that_says_something() {
+        assert!(is_reason("no consent of the person in it"));
+        for text in ["", "  ", "two\nlines", &"x".repeat(301)] {
+            assert!(!is_reason(text), "{text:?}");
+        }
     }
 
     #[test]

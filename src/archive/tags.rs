@@ -49,8 +49,14 @@ impl BagDescription {
 
     /// HOW-TO-VERIFY.txt: what to do with a computer's own tools. Its lines end as Windows wants them, which every
     /// editor on the other systems reads too.
-    pub(super) fn how_to_verify(&self, root: &Hash) -> String {
+    pub(super) fn how_to_verify(&self, root: &Hash, withheld: usize) -> String {
+        let withheld = if withheld == 0 {
+            String::new()
+        } else {
+            WITHHELD.replace("{number}", &withheld.to_string())
+        };
         HOW_TO
+            .replace("{withheld}", &withheld)
             .replace("{season}", &one_line(&self.season))
             .replace("{root}", &tree::hex(root))
             .replace('\n', "\r\n")
@@ -70,7 +76,7 @@ pub(super) fn manifest<'a>(lines: impl IntoIterator<Item = (&'a str, &'a Hash)>)
 }
 
 /// A value for bag-info.txt: on one line, trimmed, and never empty.
-fn one_line(text: &str) -> String {
+pub(super) fn one_line(text: &str) -> String {
     let words: Vec<&str> = text
         .split(|character: char| character.is_whitespace() || character.is_control())
         .filter(|word| !word.is_empty())
@@ -94,7 +100,7 @@ report that came to you by another way, and the steps below find nothing,
 then no file below data/season or data/ledger has changed since that report
 was made.
 
-That is all an archive can say. It can't say that a photo shows what its
+{withheld}That is all an archive can say. It can't say that a photo shows what its
 caption claims: the time and place inside a photo can be edited before packing.
 
 With windrow
@@ -158,6 +164,14 @@ of a meeting): it is the SHA-256 of tagmanifest-sha256.txt.
     Windows: certutil -hashfile tagmanifest-sha256.txt SHA256
 ";
 
+/// Put into the instructions of a copy that leaves files out.
+const WITHHELD: &str = "\
+This is a copy to hand over. {number} of the files stay out of it; evidence.json
+lists them with the reason for each. Their hashes are still in the tree, so
+the root is the one that the report prints.
+
+";
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -203,9 +217,13 @@ mod tests {
 
     #[test]
     fn the_instructions_are_filled_in() {
-        let text = description().how_to_verify(&[0xab; 32]);
+        let text = description().how_to_verify(&[0xab; 32], 0);
         assert!(text.contains(&"ab".repeat(32)));
         assert!(text.contains("Invented Ponds 2026"));
+        assert!(!text.contains("{withheld}"));
         assert!(!text.contains("{season}") && !text.contains("{root}"));
+        assert!(!text.contains("stay out of it"));
+        let text = description().how_to_verify(&[0xab; 32], 7);
+        assert!(text.contains("7 of the files stay out of it"));
     }
 }

@@ -27,13 +27,16 @@ pub struct Packed {
     pub fingerprint: Hash,
     /// Payload files.
     pub files: usize,
+    /// Leaves whose files stay out of this copy.
+    pub withheld: usize,
     /// Bytes of payload.
     pub bytes: u64,
 }
 
 /// Packs `items` into `output`, a ZIP, replacing a former file of that name only when the new one is whole.
 ///
-/// `evidence` is [`Evidence::of`] the same items, made before the report was. `progress` is told the payload bytes
+/// `evidence` is [`Evidence::of`] the same items, made before the report was. Those that it marks as withheld stay out of
+/// the ZIP and of the manifest; hand them in all the same, as the root is over them too. `progress` is told the payload bytes
 /// done so far.
 ///
 /// # Errors
@@ -47,9 +50,13 @@ pub fn pack(
 ) -> Result<Packed, ArchiveError> {
     let items = in_order(items)?;
     check_names(&items, &description.base)?;
-    if Evidence::of(&items) != *evidence {
+    if !evidence.is_over(&items) {
         return Err(ArchiveError::RootDiffers);
     }
+    let items: Vec<Item> = items
+        .into_iter()
+        .filter(|item| !evidence.is_withheld(&item.path_in_bag()))
+        .collect();
     // A size is only a claim until its file is copied, so the sum must not run over.
     let bytes = items
         .iter()
@@ -84,6 +91,7 @@ pub fn pack(
         root: evidence.root(),
         fingerprint,
         files: items.len(),
+        withheld: evidence.withheld(),
         bytes,
     })
 }
@@ -138,7 +146,10 @@ fn tag_files(
             description.bag_info(&root, bytes, items.len()),
         ),
         (profile::EVIDENCE, evidence.to_json()),
-        (profile::HOW_TO_VERIFY, description.how_to_verify(&root)),
+        (
+            profile::HOW_TO_VERIFY,
+            description.how_to_verify(&root, evidence.withheld()),
+        ),
         (profile::MANIFEST, tags::manifest(lines)),
     ]);
     let hashes: Vec<(&str, Hash)> = tags

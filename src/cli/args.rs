@@ -35,7 +35,10 @@ pub enum Command {
     #[command(after_help = "Example:\n  windrow report sample-season --output report.pdf")]
     Report(Report),
     /// Pack season, figures and report into an evidence archive
-    #[command(after_help = "Example:\n  windrow pack sample-season --output 2025-evidence.zip")]
+    #[command(
+        after_help = "Examples:\n  windrow pack sample-season --output 2025-evidence.zip\n  windrow pack sample-season --handover\n\n\
+                      A copy to hand over has the same root as the whole archive; verify lists what is withheld."
+    )]
     Pack(Pack),
     /// Check, compute, set the report, pack and verify: the whole close-out
     #[command(after_help = "Example:\n  windrow close sample-season")]
@@ -100,6 +103,13 @@ pub struct Pack {
     pub output: Option<PathBuf>,
     #[command(flatten)]
     pub dated: Dated,
+    /// Make a copy to hand over: leave out photos without consent, photos that photos.csv withholds, and what shows where a sensitive site
+    /// is; their hashes stay, so that the root is the same
+    #[arg(long)]
+    pub handover: bool,
+    /// With --handover: withhold the names of those photos too, and the tables that name them
+    #[arg(long, requires = "handover")]
+    pub hide_names: bool,
     /// Print what was packed as JSON
     #[arg(long)]
     pub json: bool,

@@ -8,6 +8,7 @@ mod close;
 mod exit;
 mod figures;
 mod findings;
+mod handover;
 mod pack;
 mod printer;
 mod progress;

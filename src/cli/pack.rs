@@ -6,7 +6,7 @@ use super::args::Pack;
 use super::check::exit_for;
 use super::exit::{Exit, Failure};
 use super::printer::{BOLD, Printer, styled};
-use super::{findings, stages};
+use super::{findings, handover, stages};
 use crate::archive::{Packed, tree::hex};
 
 pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
@@ -16,13 +16,21 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
             account.outside(path)?;
             path.clone()
         }
+        None if words.handover => account.output(None)?.join(account.handover_name()),
         None => account.output(None)?.join(account.archive_name()),
     };
-    let name = path.file_name().map_or_else(
+    let (items, evidence) = account.evidence()?;
+    // The report names the whole archive, in a copy to hand over too: it is the same report.
+    let named = path.file_name().filter(|_| !words.handover);
+    let name = named.map_or_else(
         || account.archive_name(),
         |name| name.to_string_lossy().into_owned(),
     );
-    let (items, evidence) = account.evidence()?;
+    let evidence = if words.handover {
+        evidence.withholding(&handover::withheld(&account.season, words.hide_names))
+    } else {
+        evidence
+    };
     let date = account.date(words.dated.date);
     let pdf = account.report(&evidence, &name, date)?;
     let packed = account.pack(items, &evidence, pdf, &path, date)?;
@@ -46,6 +54,12 @@ pub fn print(packed: &Packed, printer: &mut Printer) {
         packed.files,
         indicatif::HumanBytes(packed.bytes)
     ));
+    if packed.withheld > 0 {
+        printer.line(format!(
+            "withheld     {} files; verify lists them with their reasons",
+            packed.withheld
+        ));
+    }
     printer.line(format!("root         {}", hex(&packed.root)));
     printer.line(format!(
         "fingerprint  {}",
@@ -58,6 +72,7 @@ pub fn as_json(packed: &Packed) -> serde_json::Value {
         "archive": packed.path,
         "files": packed.files,
         "bytes": packed.bytes,
+        "withheld": packed.withheld,
         "root": hex(&packed.root),
         "fingerprint": hex(&packed.fingerprint),
     })

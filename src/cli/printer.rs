@@ -56,6 +56,16 @@ impl Printer {
     }
 }
 
+/// A text from an archive, with letters that would do something to a terminal written out, and quotation marks left as they are.
+pub fn harmless(text: &str) -> String {
+    text.chars()
+        .map(|letter| match letter {
+            '\'' | '"' | '\\' => letter.to_string(),
+            other => other.escape_debug().to_string(),
+        })
+        .collect()
+}
+
 /// A text in a style.
 pub fn styled(style: Style, text: impl Display) -> String {
     format!("{style}{text}{style:#}")

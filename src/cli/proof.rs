@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::args::Verify;
 use super::exit::{Exit, Failure};
-use super::printer::{BAD, GOOD, Printer, styled};
+use super::printer::{BAD, GOOD, Printer, harmless, styled};
 use super::verify::judge;
 use crate::archive::tree::hex;
 use crate::verify::{self, Fault, ProofVerdict};
@@ -88,7 +88,7 @@ fn print(words: &Verify, verdict: &ProofVerdict, with_archive: bool, printer: &m
         ));
     }
     if let Some(path) = &verdict.path {
-        printer.line(format!("file         {}", path.escape_debug()));
+        printer.line(format!("file         {}", harmless(path)));
     }
     if let Some(size) = verdict.size {
         printer.line(format!("bytes        {size}"));

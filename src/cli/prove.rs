@@ -11,7 +11,7 @@ use super::{stages, verify};
 use crate::archive::profile::{PAYLOAD, SEASON};
 use crate::archive::proof;
 use crate::archive::tree::hex;
-use crate::verify::{Opened, open};
+use crate::verify::{Opened, TreeLeaf, open};
 
 pub fn run(words: &Prove, printer: &mut Printer) -> Result<Exit, Failure> {
     let verdict = verify::judge(&words.archive, None, None)?;
@@ -36,10 +36,14 @@ pub fn run(words: &Prove, printer: &mut Printer) -> Result<Exit, Failure> {
         archive: words.archive.clone(),
     };
     let path = path_in_bag(&opened, &words.file).ok_or_else(no_leaf)?;
-    let index = opened.leaves().iter().position(|leaf| leaf.path == path);
-    let index = index.ok_or_else(no_leaf)?;
-    let leaf = opened.leaves().get(index).ok_or_else(no_leaf)?;
-    let text = proof::make(&opened.leaf_hashes(), index, leaf).ok_or_else(no_leaf)?;
+    let is_meant = |leaf: &TreeLeaf| leaf.named().is_some_and(|leaf| leaf.path == path);
+    let index = opened.leaves().iter().position(is_meant);
+    let text = index
+        .and_then(|index| {
+            let leaf = opened.leaves().get(index)?.named()?;
+            proof::make(&opened.leaf_hashes(), index, leaf)
+        })
+        .ok_or_else(no_leaf)?;
     let output = words.output.clone().unwrap_or_else(|| default_name(&path));
     stages::write(&output, text.as_bytes())?;
     let root = verdict.root.map(|root| hex(&root)).unwrap_or_default();

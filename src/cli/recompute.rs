@@ -13,7 +13,7 @@ use serde_json::Value;
 
 use super::args::Verify;
 use super::exit::Failure;
-use super::printer::{BAD, GOOD, Printer, styled};
+use super::printer::{BAD, GOOD, Printer, harmless, styled};
 use super::stages::{self, Account, VERSION};
 use crate::archive::profile::{self, LABEL_DATE, LABEL_SOFTWARE, PAYLOAD, REPORT, SEASON};
 use crate::archive::{Content, Evidence};
@@ -64,6 +64,11 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
             "it is a bag of another maker, without season and ledger",
         ));
     };
+    if !verdict.withheld.is_empty() {
+        return Ok(Recomputed::refused(
+            "files are withheld from this copy, and figures that rest on them can't be worked out; ask for the whole archive",
+        ));
+    }
     let stated = |label: &str| {
         let mut pairs = verdict.description.iter();
         pairs
@@ -231,24 +236,24 @@ pub fn print(outcome: &Recomputed, printer: &mut Printer) {
     if !outcome.same_version {
         printer.line(format!(
             "note: packed by {}, worked out again by {}: figures are compared, words, pages and bytes are not",
-            outcome.packed_by.escape_debug(),
+            harmless(&outcome.packed_by),
             outcome.recomputed_by
         ));
     }
     for one in &outcome.ledger.differences {
         let value = |value: &Option<String>| match value {
-            Some(text) => text.escape_debug().to_string(),
+            Some(text) => harmless(text),
             None => "nothing".to_owned(),
         };
         let field = if one.field.is_empty() {
             String::new()
         } else {
-            format!(" {}", one.field.escape_debug())
+            format!(" {}", harmless(&one.field))
         };
         printer.line(format!(
             "{} {}{field}: the archive says {}, its records give {}",
             styled(BAD, "differs:"),
-            one.figure.escape_debug(),
+            harmless(&one.figure),
             value(&one.packed),
             value(&one.derived)
         ));
@@ -263,7 +268,7 @@ pub fn print(outcome: &Recomputed, printer: &mut Printer) {
         printer.line(format!(
             "{} {} does not come out with the bytes that were packed",
             styled(BAD, "differs:"),
-            path.strip_prefix(PAYLOAD).unwrap_or(path).escape_debug()
+            harmless(path.strip_prefix(PAYLOAD).unwrap_or(path))
         ));
     }
     if outcome.agrees() {

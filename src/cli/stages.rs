@@ -135,6 +135,10 @@ impl Account {
         format!("{}-evidence.zip", self.plain_name())
     }
 
+    pub fn handover_name(&self) -> String {
+        format!("{}-evidence-handover.zip", self.plain_name())
+    }
+
     /// The evidence: every file of the season folder, hashed, and the ledger's files.
     pub fn evidence(&self) -> Result<(Vec<Item>, Evidence), Failure> {
         let _progress = Progress::spinning("hashing");

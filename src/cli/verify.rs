@@ -4,7 +4,7 @@ use std::path::Path;
 
 use super::args::Verify;
 use super::exit::{Exit, Failure};
-use super::printer::{BAD, GOOD, Printer, styled};
+use super::printer::{BAD, GOOD, Printer, harmless, styled};
 use super::progress::Progress;
 use super::{proof, recompute};
 use crate::archive::tree::{Hash, hex};
@@ -93,6 +93,25 @@ fn print(words: &Verify, verdict: &Verdict, printer: &mut Printer) {
     if !verdict.description.is_empty() {
         printer.line("");
     }
+    for item in &verdict.withheld {
+        let path = item
+            .path
+            .as_deref()
+            .unwrap_or("(its name is withheld as well)");
+        printer.line(format!(
+            "withheld     {}: {}",
+            harmless(path),
+            harmless(&item.reason)
+        ));
+    }
+    if verdict.withheld.iter().any(|item| item.path.is_none()) {
+        printer.line(
+            "note: an item without a name can stand for more than one file; that the packer counts them rightly is not proved",
+        );
+    }
+    if !verdict.withheld.is_empty() {
+        printer.line("");
+    }
     if let Some(root) = &verdict.root {
         let compared = if verdict.root_compared {
             "compared with the root you gave"
@@ -116,8 +135,14 @@ fn print(words: &Verify, verdict: &Verdict, printer: &mut Printer) {
     );
     let archive = words.archive.display();
     if verdict.whole() {
+        let number = verdict.withheld.len();
+        let left_out = if number == 0 {
+            String::new()
+        } else {
+            format!(", with {number} withheld")
+        };
         printer.line(format!(
-            "{} {archive} ({size}): nothing changed, missing or added",
+            "{}{left_out} {archive} ({size}): nothing changed, missing or added",
             styled(GOOD, "whole")
         ));
     } else {

@@ -15,7 +15,7 @@ use super::fault::{Fault, Warning};
 use super::files::{Content, Files, Stored};
 use super::folder;
 use super::layout::{self, Layout};
-use super::verdict::{Expected, Kind, Verdict};
+use super::verdict::{Expected, Kind, Verdict, WithheldItem};
 use super::zip::{self, Stop};
 use crate::archive::profile;
 
@@ -196,7 +196,10 @@ fn judge(
         evidence::judge_names(files, &mut findings);
         evidence::judge_tag_files(files, bag, &mut findings);
         evidence::judge_tree(files, bag, &mut findings)?;
-        verdict.root = evidence::root_of_files(files, &readings);
+        let leaves = evidence::read_leaves(files)?.unwrap_or_default();
+        verdict.root = evidence::root_of_files(files, &readings, &leaves);
+        verdict.leaves = leaves.len();
+        verdict.withheld = leaves.iter().filter_map(WithheldItem::of).collect();
     } else {
         findings.warnings.push(Warning::OtherMaker);
     }

@@ -2,6 +2,8 @@
 //!
 //! Takes the files and what reading them gave; gives faults, and the root over the files as they are.
 
+use std::collections::BTreeSet;
+
 use serde::Deserialize;
 
 use super::VerifyError;
@@ -9,6 +11,7 @@ use super::bag::{Bag, Findings, Readings};
 use super::digest::Algorithm;
 use super::fault::Fault;
 use super::files::{Content, Files};
+use super::manifest::Manifest;
 use crate::archive::profile::{self, Names};
 use crate::archive::tree::{self, Hash, Leaf, TreeBuilder};
 
@@ -25,9 +28,68 @@ struct Document {
 #[derive(Deserialize)]
 #[serde(deny_unknown_fields)]
 struct DocumentLeaf {
-    path: String,
-    size: u64,
-    sha256: String,
+    path: Option<String>,
+    size: Option<u64>,
+    sha256: Option<String>,
+    leaf: Option<String>,
+    withheld: Option<String>,
+}
+
+impl DocumentLeaf {
+    /// One of the three forms that the profile knows. None for anything between.
+    fn read(self) -> Option<TreeLeaf> {
+        match (self.path, self.size, self.sha256, self.leaf, self.withheld) {
+            (Some(path), Some(size), Some(sha256), None, withheld) => {
+                let sha256 = parse_lower(&sha256)?;
+                let leaf = Leaf { path, size, sha256 };
+                Some(match withheld {
+                    None => TreeLeaf::Present(leaf),
+                    Some(reason) => TreeLeaf::Withheld { leaf, reason },
+                })
+            }
+            (None, None, None, Some(hash), Some(reason)) => Some(TreeLeaf::Hidden {
+                hash: parse_lower(&hash)?,
+                reason,
+            }),
+            _ => None,
+        }
+    }
+}
+
+/// One leaf as evidence.json lists it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum TreeLeaf {
+    /// Its file is in the archive.
+    Present(Leaf),
+    /// Its file was left out of this copy.
+    Withheld { leaf: Leaf, reason: String },
+    /// Its file and all about it but the leaf's hash were left out of this copy.
+    Hidden { hash: Hash, reason: String },
+}
+
+impl TreeLeaf {
+    /// The leaf's hash in the tree.
+    pub fn hash(&self) -> Hash {
+        match self {
+            Self::Present(leaf) | Self::Withheld { leaf, .. } => leaf.hash(),
+            Self::Hidden { hash, .. } => *hash,
+        }
+    }
+
+    /// Path, size and content's hash, where they are told.
+    pub fn named(&self) -> Option<&Leaf> {
+        match self {
+            Self::Present(leaf) | Self::Withheld { leaf, .. } => Some(leaf),
+            Self::Hidden { .. } => None,
+        }
+    }
+
+    fn reason(&self) -> Option<&str> {
+        match self {
+            Self::Present(_) => None,
+            Self::Withheld { reason, .. } | Self::Hidden { reason, .. } => Some(reason),
+        }
+    }
 }
 
 fn tree_fault(path: &str, what: impl Into<String>) -> Fault {
@@ -144,17 +206,33 @@ pub(super) fn judge_tree(
     };
     drop(bytes);
     let faults = &mut findings.faults;
-    let mut fault = |what: &str| faults.push(tree_fault(profile::EVIDENCE, what));
     if document.format != profile::EVIDENCE_FORMAT || document.tree != profile::TREE_NAME {
-        fault("it is in another format, or of another tree, than the profile's");
+        faults.push(tree_fault(
+            profile::EVIDENCE,
+            "it is in another format, or of another tree, than the profile's",
+        ));
     }
-    if !document
+    let number = document.leaves.len();
+    let leaves: Vec<TreeLeaf> = document
         .leaves
-        .is_sorted_by(|one, other| one.path < other.path)
-    {
-        fault("its leaves are not in order, or one is there twice");
+        .into_iter()
+        .filter_map(DocumentLeaf::read)
+        .collect();
+    if leaves.len() != number {
+        faults.push(tree_fault(
+            profile::EVIDENCE,
+            "one of its leaves is in none of the forms that the profile knows",
+        ));
     }
-    let root = judge_leaves(files, bag, &document.leaves, faults);
+    let named = leaves.iter().filter_map(TreeLeaf::named);
+    if !named.is_sorted_by(|one, other| one.path < other.path) {
+        faults.push(tree_fault(
+            profile::EVIDENCE,
+            "its leaves are not in order, or one is there twice",
+        ));
+    }
+    let root = judge_leaves(files, bag, &leaves, faults);
+    judge_withheld(files, bag, &leaves, faults);
     if parse_lower(&document.root) != Some(root) {
         faults.push(tree_fault(
             profile::EVIDENCE,
@@ -180,38 +258,28 @@ fn parse_lower(text: &str) -> Option<Hash> {
 }
 
 /// Compares each leaf with the manifest's line and the file's size, and gives the root over the leaves.
-fn judge_leaves(
-    files: &Files,
-    bag: &Bag,
-    leaves: &[DocumentLeaf],
-    faults: &mut Vec<Fault>,
-) -> Hash {
-    let manifest = bag
-        .manifests
-        .iter()
-        .find(|manifest| manifest.path == profile::MANIFEST);
-    let stated = |path: &str| manifest.and_then(|manifest| manifest.lines.get(path));
+fn judge_leaves(files: &Files, bag: &Bag, leaves: &[TreeLeaf], faults: &mut Vec<Fault>) -> Hash {
+    let manifest = manifest_of(bag);
     let mut builder = TreeBuilder::new();
     for leaf in leaves {
-        let Some(sha256) = parse_lower(&leaf.sha256) else {
-            faults.push(tree_fault(
-                &leaf.path,
-                "evidence.json states no SHA-256 for it",
-            ));
-            continue;
-        };
-        if !profile::is_leaf(&leaf.path) {
+        builder.push(leaf.hash());
+        if let Some(leaf) = leaf.named()
+            && !profile::is_leaf(&leaf.path)
+        {
             faults.push(tree_fault(
                 &leaf.path,
                 "evidence.json lists it, but it is not of the season or the ledger",
             ));
         }
-        match stated(&leaf.path) {
+        let TreeLeaf::Present(leaf) = leaf else {
+            continue;
+        };
+        match manifest.and_then(|manifest| manifest.lines.get(&leaf.path)) {
             None => faults.push(tree_fault(
                 &leaf.path,
                 "evidence.json lists it, but the manifest doesn't",
             )),
-            Some(sum) if **sum != sha256 => faults.push(tree_fault(
+            Some(sum) if **sum != leaf.sha256 => faults.push(tree_fault(
                 &leaf.path,
                 "evidence.json and the manifest state different hashes",
             )),
@@ -230,16 +298,11 @@ fn judge_leaves(
                 ),
             ));
         }
-        let leaf = Leaf {
-            path: leaf.path.clone(),
-            size: leaf.size,
-            sha256,
-        };
-        builder.push(leaf.hash());
     }
     if let Some(manifest) = manifest {
         // Both are sorted, but evidence.json only says so.
-        let mut known: Vec<&str> = leaves.iter().map(|leaf| leaf.path.as_str()).collect();
+        let named = leaves.iter().filter_map(TreeLeaf::named);
+        let mut known: Vec<&str> = named.map(|leaf| leaf.path.as_str()).collect();
         known.sort_unstable();
         for path in manifest.lines.keys().filter(|path| profile::is_leaf(path)) {
             if known.binary_search(&path.as_str()).is_err() {
@@ -253,11 +316,62 @@ fn judge_leaves(
     builder.root()
 }
 
+fn manifest_of(bag: &Bag) -> Option<&Manifest> {
+    let mut manifests = bag.manifests.iter();
+    manifests.find(|manifest| manifest.path == profile::MANIFEST)
+}
+
+/// What is withheld must say why, and must not be there.
+fn judge_withheld(files: &Files, bag: &Bag, leaves: &[TreeLeaf], faults: &mut Vec<Fault>) {
+    let manifest = manifest_of(bag);
+    let hidden: BTreeSet<Hash> = leaves
+        .iter()
+        .filter(|leaf| matches!(leaf, TreeLeaf::Hidden { .. }))
+        .map(TreeLeaf::hash)
+        .collect();
+    for leaf in leaves {
+        if leaf
+            .reason()
+            .is_some_and(|reason| !profile::is_reason(reason))
+        {
+            let place = leaf.named().map_or(profile::EVIDENCE, |leaf| &leaf.path);
+            faults.push(tree_fault(
+                place,
+                "it is withheld, but no reason is given in a line",
+            ));
+        }
+        match leaf {
+            TreeLeaf::Withheld { leaf, .. } => {
+                if let Err(fault) = profile::check_path(&leaf.path) {
+                    faults.push(Fault::BadName {
+                        path: leaf.path.clone(),
+                        fault,
+                    });
+                }
+                let listed = manifest.is_some_and(|list| list.lines.contains_key(&leaf.path));
+                if files.contains(&leaf.path) || listed {
+                    faults.push(tree_fault(
+                        &leaf.path,
+                        "evidence.json says that it is withheld, but it is here",
+                    ));
+                }
+            }
+            TreeLeaf::Present(leaf) if hidden.contains(&leaf.hash()) => {
+                faults.push(tree_fault(
+                    &leaf.path,
+                    "evidence.json says that it is withheld, but it is here",
+                ));
+            }
+            _ => {}
+        }
+    }
+}
+
 /// The leaves as evidence.json lists them; None if it isn't there or can't be read.
 ///
 /// # Errors
 /// The machine's failure.
-pub(super) fn read_leaves(files: &Files) -> Result<Option<Vec<Leaf>>, VerifyError> {
+pub(super) fn read_leaves(files: &Files) -> Result<Option<Vec<TreeLeaf>>, VerifyError> {
     let Some(stored) = files.list.get(profile::EVIDENCE) else {
         return Ok(None);
     };
@@ -268,31 +382,49 @@ pub(super) fn read_leaves(files: &Files) -> Result<Option<Vec<Leaf>>, VerifyErro
     let document: Option<Document> = serde_json::from_slice(&bytes).ok();
     Ok(document.and_then(|document| {
         let leaves = document.leaves.into_iter();
-        leaves
-            .map(|leaf| {
-                Some(Leaf {
-                    sha256: parse_lower(&leaf.sha256)?,
-                    path: leaf.path,
-                    size: leaf.size,
-                })
-            })
-            .collect()
+        leaves.map(DocumentLeaf::read).collect()
     }))
 }
 
-/// The root over the season's and the ledger's files as they are.
-pub(super) fn root_of_files(files: &Files, readings: &Readings) -> Option<Hash> {
+/// The root over the season's and the ledger's files as they are. What `leaves` call withheld, and isn't there, stands in
+/// with the hash that they state; everything else in them is passed over.
+pub(super) fn root_of_files(
+    files: &Files,
+    readings: &Readings,
+    leaves: &[TreeLeaf],
+) -> Option<Hash> {
     let mut builder = TreeBuilder::new();
-    for (path, stored) in files.payload().filter(|(path, _)| profile::is_leaf(path)) {
-        let Some(Content::Good(reading)) = readings.get(path) else {
-            return None;
+    let there = files.payload().filter(|(path, _)| profile::is_leaf(path));
+    let mut there = there.peekable();
+    for stated in leaves {
+        let Some(named) = stated.named() else {
+            builder.push(stated.hash());
+            continue;
         };
-        let leaf = Leaf {
-            path: path.into(),
-            size: stored.size,
-            sha256: reading.sum(Algorithm::Sha256)?.try_into().ok()?,
-        };
-        builder.push(leaf.hash());
+        while let Some((path, stored)) = there.next_if(|(path, _)| *path < named.path.as_str()) {
+            builder.push(hash_as_read(path, stored.size, readings)?);
+        }
+        if matches!(stated, TreeLeaf::Withheld { .. }) && !files.contains(&named.path) {
+            builder.push(stated.hash());
+        }
+        if let Some((path, stored)) = there.next_if(|(path, _)| *path == named.path) {
+            builder.push(hash_as_read(path, stored.size, readings)?);
+        }
+    }
+    for (path, stored) in there {
+        builder.push(hash_as_read(path, stored.size, readings)?);
     }
     Some(builder.root())
+}
+
+fn hash_as_read(path: &str, size: u64, readings: &Readings) -> Option<Hash> {
+    let Some(Content::Good(reading)) = readings.get(path) else {
+        return None;
+    };
+    let leaf = Leaf {
+        path: path.into(),
+        size,
+        sha256: reading.sum(Algorithm::Sha256)?.try_into().ok()?,
+    };
+    Some(leaf.hash())
 }

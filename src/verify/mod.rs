@@ -27,8 +27,9 @@ mod zip;
 
 pub use conduct::verify;
 pub use error::VerifyError;
+pub use evidence::TreeLeaf;
 pub use fault::{Fault, Warning};
 pub use open::{Copied, Opened, open};
 pub use proof::{ProofVerdict, hash_file, is_proof, judge_proof, read_proof};
 pub use recompute::{Comparison, Depth, Difference, compare};
-pub use verdict::{Expected, Kind, Verdict};
+pub use verdict::{Expected, Kind, Verdict, WithheldItem};

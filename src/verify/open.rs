@@ -10,7 +10,7 @@ use std::path::Path;
 use sha2::{Digest, Sha256};
 
 use super::VerifyError;
-use super::evidence;
+use super::evidence::{self, TreeLeaf};
 use super::files::{Content, Files};
 use super::zip::{self, Stop};
 use super::{folder, layout};
@@ -34,7 +34,7 @@ pub enum Copied {
 #[derive(Debug)]
 pub struct Opened {
     files: Files,
-    leaves: Vec<Leaf>,
+    leaves: Vec<TreeLeaf>,
 }
 
 /// Opens an evidence archive. None if it isn't one, or can't be followed; [`super::verify`] says why.
@@ -74,13 +74,13 @@ fn files_of(path: &Path) -> Result<Option<Files>, VerifyError> {
 
 impl Opened {
     /// The leaves in the tree's order.
-    pub fn leaves(&self) -> &[Leaf] {
+    pub fn leaves(&self) -> &[TreeLeaf] {
         &self.leaves
     }
 
     /// The leaves' hashes in the tree's order.
     pub fn leaf_hashes(&self) -> Vec<Hash> {
-        self.leaves.iter().map(Leaf::hash).collect()
+        self.leaves.iter().map(TreeLeaf::hash).collect()
     }
 
     /// Paths and sizes of all payload files, leaves or not, sorted by path.
@@ -108,9 +108,10 @@ impl Opened {
         Ok(as_stated.then_some(bytes))
     }
 
-    /// The leaf of a path.
+    /// The leaf of a path, whether its file is here or withheld.
     pub fn leaf(&self, path: &str) -> Option<&Leaf> {
-        self.leaves.iter().find(|leaf| leaf.path == path)
+        let mut named = self.leaves.iter().filter_map(TreeLeaf::named);
+        named.find(|leaf| leaf.path == path)
     }
 
     /// Copies a payload file to `out`, in pieces.

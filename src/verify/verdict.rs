@@ -2,6 +2,7 @@
 
 use serde::{Serialize, Serializer};
 
+use super::evidence::TreeLeaf;
 use super::fault::{Fault, Warning};
 use crate::archive::tree::{Hash, hex};
 
@@ -33,6 +34,31 @@ pub enum Kind {
     Unknown,
 }
 
+/// A file that was left out of a handed-over copy, with its leaf still in the tree.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct WithheldItem {
+    /// Path in the archive; None where that is private as well.
+    pub path: Option<String>,
+    pub reason: String,
+}
+
+impl WithheldItem {
+    pub(super) fn of(leaf: &TreeLeaf) -> Option<Self> {
+        match leaf {
+            TreeLeaf::Present(_) => None,
+            TreeLeaf::Withheld { leaf, reason } => Some(Self {
+                path: Some(leaf.path.clone()),
+                reason: reason.clone(),
+            }),
+            TreeLeaf::Hidden { reason, .. } => Some(Self {
+                path: None,
+                reason: reason.clone(),
+            }),
+        }
+    }
+}
+
 /// The judgement. Whole if there is no fault.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -55,6 +81,10 @@ pub struct Verdict {
     pub root_compared: bool,
     /// Whether `fingerprint` was compared with one from elsewhere.
     pub fingerprint_compared: bool,
+    /// Leaves in the tree, as evidence.json lists them.
+    pub leaves: usize,
+    /// Files that were left out of this copy, in the tree's order.
+    pub withheld: Vec<WithheldItem>,
     /// Payload files found.
     pub files: usize,
     /// Bytes in them.
@@ -76,6 +106,8 @@ impl Verdict {
             fingerprint: None,
             root_compared: expected.root.is_some(),
             fingerprint_compared: expected.fingerprint.is_some(),
+            leaves: 0,
+            withheld: Vec::new(),
             files: 0,
             bytes: 0,
             description: Vec::new(),

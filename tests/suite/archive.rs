@@ -10,6 +10,8 @@ mod harm;
 mod hostile;
 #[path = "archive/packing.rs"]
 mod packing;
+#[path = "archive/withheld.rs"]
+mod withheld;
 #[path = "archive/zip_maker.rs"]
 mod zip_maker;
 

@@ -3,6 +3,7 @@
 mod archive;
 mod figures;
 mod findings;
+mod handover;
 mod main_job;
 mod nonsense;
 mod recompute;

@@ -40,9 +40,9 @@ fn redone(archive: &Path, output: &Path, version: Option<&str>, change: impl Fn(
     let (mut items, mut info, mut base) = (Vec::new(), String::new(), String::new());
     for number in 0..zip.len() {
         let mut entry = zip.by_index(number).unwrap();
-        let (top, path) = entry.name().split_once('/').unwrap();
+        let name = entry.name().unwrap().into_owned();
+        let (top, path) = name.split_once('/').unwrap();
         base = top.to_owned();
-        let path = path.to_owned();
         let mut bytes = Vec::new();
         entry.read_to_end(&mut bytes).unwrap();
         if path == "bag-info.txt" {
