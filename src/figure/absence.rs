@@ -177,7 +177,7 @@ fn needed(settings: &AbsenceSettings) -> Outturn {
 }
 
 /// The site's last pulls that found nothing, the latest first.
-fn last_empty_handed<'a>(removal: &Removal<'_>, scope: &Scope<'a>) -> Vec<&'a Pull> {
+pub fn last_empty_handed<'a>(removal: &Removal<'_>, scope: &Scope<'a>) -> Vec<&'a Pull> {
     let mut pulls = scope.pulls.clone();
     // A pull without a day can't be the last for certain: it comes first, and a find in it hides nothing.
     pulls.sort_by_key(|(index, pull)| (pull.date(), pull.start(), *index));

@@ -53,7 +53,7 @@ impl Measure {
             Measure::PercentPerYear => "percent/year",
             Measure::PercentPerHour => "percent/h",
             Measure::PercentPoints => "percentage points",
-            Measure::Years => "year",
+            Measure::Years => "years",
             Measure::Money => "currency",
         }
     }

@@ -18,13 +18,13 @@ const TRACK_REACH_M: f64 = 50.0;
 const METRES_A_DEGREE: f64 = 110_000.0;
 
 /// Is there a photo of the pull, taken at its site on its day by its own position and time?
-fn photographed(season: &Season, pull: &Pull) -> bool {
+pub fn photographed(season: &Season, pull: &Pull) -> bool {
     season.matches.iter().any(|one| {
         one.pull.as_deref() == Some(pull.id.as_str()) && one.support == Support::PositionAndTime
     })
 }
 
-fn weighed(season: &Season, pull: &Pull) -> bool {
+pub fn weighed(season: &Season, pull: &Pull) -> bool {
     season.weighings.iter().any(|weighing| {
         weighing
             .pull

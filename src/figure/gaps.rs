@@ -12,8 +12,8 @@ const FILLINGS: usize = 1_000;
 /// Start of the random draws. Any number serves, as long as it stays the same: the same folder gives the same figure.
 pub const SEED: u64 = 20_250_701;
 
-/// Person-hours with the missing ones filled in; none where all hours are known or none is.
-pub fn hours(scope: &Scope<'_>) -> Option<Figure> {
+/// Hours known and number of pulls without, by the site's name.
+pub fn groups<'a>(scope: &Scope<'a>) -> BTreeMap<Option<&'a str>, (Vec<f64>, usize)> {
     let mut groups: BTreeMap<Option<&str>, (Vec<f64>, usize)> = BTreeMap::new();
     for (_, pull) in &scope.pulls {
         let site = scope.season.site_of(pull).map(|site| site.name.as_str());
@@ -23,6 +23,12 @@ pub fn hours(scope: &Scope<'_>) -> Option<Figure> {
             None => group.1 += 1,
         }
     }
+    groups
+}
+
+/// Person-hours with the missing ones filled in; none where all hours are known or none is.
+pub fn hours(scope: &Scope<'_>) -> Option<Figure> {
+    let groups = groups(scope);
     let missing: usize = groups.values().map(|(_, missing)| missing).sum();
     let known: usize = groups.values().map(|(known, _)| known.len()).sum();
     if missing == 0 || known == 0 {

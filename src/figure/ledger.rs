@@ -39,6 +39,29 @@ impl Ledger {
         nearest(name, self.figures.keys().map(String::as_str))
     }
 
+    /// The names nearest to one that is not there, the nearest first; none where nothing is near enough to be meant.
+    pub fn near_names(&self, name: &str, most: usize) -> Vec<&str> {
+        let folded = name.to_lowercase();
+        // The end of a long name may be left out, or a site be asked for that the figure does not have.
+        let likeness = |known: &str| {
+            let begins = known.starts_with(&folded) || folded.starts_with(known);
+            strsim::jaro_winkler(known, &folded) + if begins { 1.0 } else { 0.0 }
+        };
+        /// Below this two names share hardly more than their theme.
+        const LEAST: f64 = 0.85;
+        let mut near: Vec<(f64, &str)> = self
+            .figures
+            .keys()
+            .map(|known| (likeness(known), known.as_str()))
+            .filter(|(likeness, _)| *likeness >= LEAST)
+            .collect();
+        near.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(b.1)));
+        near.into_iter()
+            .take(most)
+            .map(|(_, known)| known)
+            .collect()
+    }
+
     /// All figures in the order of their names.
     pub fn figures(&self) -> impl Iterator<Item = &Figure> {
         self.figures.values()

@@ -22,12 +22,14 @@ mod photo_index;
 mod removal;
 mod scope;
 mod seasons;
+mod workings;
 
 pub use self::core::{Deliverable, Figure, LeftOut, Measure, Outturn, Standing, Supposed};
 pub use deliverables::RULES;
 pub use ledger::{LEDGER_FORMAT, Ledger};
 pub use money::line_name;
 pub use photo_index::photo_index;
+pub use workings::{PhotoOfPull, Record, Workings, workings};
 
 use crate::finding::Finding;
 use crate::season::Season;

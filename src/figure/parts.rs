@@ -13,7 +13,7 @@ use super::money::line_name;
 use super::removal::{Part, Removal};
 use super::scope::Scope;
 use crate::estimate::{self, Estimate};
-use crate::season::{Pull, PullRow};
+use crate::season::{Pull, PullRow, RowIndex};
 
 /// By what is broken down.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -114,33 +114,70 @@ fn of_row(by: By, scope: &Scope<'_>, pull: &Pull, row: &PullRow) -> Option<Key> 
     }
 }
 
+/// Pulls of each part, by the part's name, with the part's words.
+fn pulls_by(by: By, scope: &Scope<'_>) -> BTreeMap<String, (String, BTreeSet<usize>)> {
+    let mut parts: BTreeMap<String, (String, BTreeSet<usize>)> = BTreeMap::new();
+    for (index, pull) in &scope.pulls {
+        if let Some((name, words)) = of_pull(by, scope, pull) {
+            parts
+                .entry(name)
+                .or_insert_with(|| (words, BTreeSet::new()))
+                .1
+                .insert(*index);
+        }
+    }
+    parts
+}
+
+/// Rows of each part, likewise.
+fn rows_by(by: By, scope: &Scope<'_>) -> BTreeMap<String, (String, Part)> {
+    let mut parts: BTreeMap<String, (String, Part)> = BTreeMap::new();
+    for (index, pull) in &scope.pulls {
+        for (number, row) in pull.rows.iter().enumerate() {
+            if let Some((name, words)) = of_row(by, scope, pull, row) {
+                parts
+                    .entry(name)
+                    .or_insert_with(|| (words, Part::new()))
+                    .1
+                    .insert(RowIndex {
+                        pull: *index,
+                        row: number,
+                    });
+            }
+        }
+    }
+    parts
+}
+
+/// Which breakdown a stem is, such as `effort.person-hours-by-month`.
+fn named(stem: &str) -> Option<By> {
+    let (_, word) = stem.rsplit_once("-by-")?;
+    By::ALL.into_iter().find(|by| by.word() == word)
+}
+
+/// The pulls under one part of a breakdown of effort.
+pub fn pulls_of(scope: &Scope<'_>, stem: &str, part: &str) -> BTreeSet<usize> {
+    named(stem)
+        .and_then(|by| pulls_by(by, scope).remove(part))
+        .map(|(_, pulls)| pulls)
+        .unwrap_or_default()
+}
+
+/// The rows under one part of a breakdown of what came out.
+pub fn rows_of(scope: &Scope<'_>, stem: &str, part: &str) -> Part {
+    named(stem)
+        .and_then(|by| rows_by(by, scope).remove(part))
+        .map(|(_, rows)| rows)
+        .unwrap_or_default()
+}
+
 /// Person-hours of a scope by everything that hours can be told apart by.
 pub fn effort(scope: &Scope<'_>) -> Vec<Figure> {
     let mut figures = Vec::new();
     for by in By::ALL.into_iter().filter(|by| shown(*by, scope)) {
-        let mut parts: BTreeMap<String, (String, BTreeSet<usize>)> = BTreeMap::new();
-        for (index, pull) in &scope.pulls {
-            if let Some((name, words)) = of_pull(by, scope, pull) {
-                parts
-                    .entry(name)
-                    .or_insert_with(|| (words, BTreeSet::new()))
-                    .1
-                    .insert(*index);
-            }
-        }
-        for (name, (words, of_part)) in parts {
-            let part = Scope {
-                season: scope.season,
-                site: scope.site,
-                pulls: scope
-                    .pulls
-                    .iter()
-                    .filter(|(index, _)| of_part.contains(index))
-                    .copied()
-                    .collect(),
-            };
+        for (name, (words, of_part)) in pulls_by(by, scope) {
             figures.push(effort::hours(
-                &part,
+                &scope.only_numbers(&of_part),
                 &format!("effort.person-hours-by-{}/{name}", by.word()),
                 &format!("Person-hours by {}, {words}", by.word()),
                 "Sum over pulls of the part of staff and volunteer hours as logged, or heads times end minus start.",
@@ -156,23 +193,7 @@ pub fn effort(scope: &Scope<'_>) -> Vec<Figure> {
 pub fn removal(removal: &Removal<'_>, scope: &Scope<'_>) -> Vec<Figure> {
     let mut figures = Vec::new();
     for by in By::ALL.into_iter().filter(|by| shown(*by, scope)) {
-        let mut parts: BTreeMap<String, (String, Part)> = BTreeMap::new();
-        for (index, pull) in &scope.pulls {
-            for (number, row) in pull.rows.iter().enumerate() {
-                let Some((name, words)) = of_row(by, scope, pull, row) else {
-                    continue;
-                };
-                parts
-                    .entry(name)
-                    .or_insert_with(|| (words, Part::new()))
-                    .1
-                    .insert(crate::season::RowIndex {
-                        pull: *index,
-                        row: number,
-                    });
-            }
-        }
-        for (name, (words, part)) in parts {
+        for (name, (words, part)) in rows_by(by, scope) {
             figures.push(removal.of_part(
                 scope,
                 &format!("{}-by-{}/{name}", removal.stem(), by.word()),
@@ -304,6 +325,7 @@ fn qualified(mut share: Estimate, left_out: usize) -> Estimate {
     if left_out > 0 {
         share.interval = None;
         share.standard_error = None;
+        share.degrees_of_freedom = None;
         share.caution.push(format!(
             "What came out by {left_out} of the records is not known and in neither part, so there is no interval."
         ));

@@ -7,7 +7,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::estimate::{self, Cluster, Estimate, Interval, Outcome, PartStratum, Refusal, Stratum};
 use crate::place::Place;
-use crate::season::{Amount, Catch, Known, PullRow, RowIndex, Season, StratumKey, catch};
+use crate::season::{
+    Amount, Catch, Known, PullRow, RowIndex, Season, StratumKey, StratumRecords, catch,
+};
 
 use super::core::{Figure, LeftOut, Measure, Outturn};
 use super::scope::Scope;
@@ -103,7 +105,7 @@ impl<'a> Removal<'a> {
         }
     }
 
-    fn row(&self, index: RowIndex) -> Option<&'a PullRow> {
+    pub(super) fn row(&self, index: RowIndex) -> Option<&'a PullRow> {
         self.season.pulls.get(index.pull)?.rows.get(index.row)
     }
 
@@ -335,6 +337,16 @@ impl<'a> Removal<'a> {
 
     pub(super) fn noun(&self) -> &'static str {
         self.words.noun
+    }
+
+    /// Every stratum with its records and the amounts of its measured containers.
+    pub(super) fn all_strata(
+        &self,
+    ) -> impl Iterator<Item = (&StratumKey, &StratumRecords, &[f64])> {
+        self.catch
+            .strata
+            .iter()
+            .map(|(key, records)| (key, records, self.observed(key)))
     }
 
     /// How each row's amount is known.
@@ -594,11 +606,7 @@ impl<'a> Removal<'a> {
                         .map(|weighing| weighing.row.place()),
                 );
             let places: Vec<Place> = places.collect();
-            let part = format!(
-                "{}/{}",
-                key.container,
-                key.stage.replace(", ", "-").replace(' ', "-")
-            );
+            let part = stratum_name(key);
             let mut total = scope.figure(
                 words.stratum_stem,
                 &format!("{}, {key}", words.noun),
@@ -620,6 +628,15 @@ impl<'a> Removal<'a> {
         }
         figures
     }
+}
+
+/// A stratum's name behind the stem: `bag/flowering`.
+pub(super) fn stratum_name(key: &StratumKey) -> String {
+    format!(
+        "{}/{}",
+        key.container,
+        key.stage.replace(", ", "-").replace(' ', "-")
+    )
 }
 
 /// The pull to which a weighing's container belongs.

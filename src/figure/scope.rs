@@ -69,6 +69,20 @@ impl<'a> Scope<'a> {
         }
     }
 
+    /// The same scope with the pulls of some numbers only.
+    pub fn only_numbers(&self, numbers: &std::collections::BTreeSet<usize>) -> Self {
+        Self {
+            season: self.season,
+            site: self.site,
+            pulls: self
+                .pulls
+                .iter()
+                .filter(|(index, _)| numbers.contains(index))
+                .copied()
+                .collect(),
+        }
+    }
+
     pub fn level(&self) -> f64 {
         self.season.settings.method.level
     }

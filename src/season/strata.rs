@@ -90,7 +90,7 @@ pub enum Stray {
     KindNotInPull,
     /// Neither it nor its pull says at which stage it was.
     StageUnknown,
-    /// Its row was weighed as a whole, so that the containers are counted there.
+    /// Its row was weighed or counted as a whole, so that the container is in that already.
     RowWeighed,
     /// No pull of the season logged that kind at that stage.
     StratumNotInLog,
@@ -286,16 +286,16 @@ fn stratum_of(weighing: &Weighing, pulls: &[Pull], catch: &Catch) -> Result<Stra
     if rows.is_empty() {
         return Err(Stray::KindNotInPull);
     }
-    let weighed_as_a_whole = |row: usize| {
+    let known_as_a_whole = |row: usize| {
         matches!(
             catch.rows.get(&RowIndex {
                 pull: pull_index,
                 row
             }),
-            Some(Known::Weighed(_))
+            Some(Known::Weighed(_) | Known::Counted(_))
         )
     };
-    if rows.iter().all(|(row, _)| weighed_as_a_whole(*row)) {
+    if rows.iter().all(|(row, _)| known_as_a_whole(*row)) {
         return Err(Stray::RowWeighed);
     }
     if let Some(stage) = weighing.stage.clone() {
@@ -303,7 +303,7 @@ fn stratum_of(weighing: &Weighing, pulls: &[Pull], catch: &Catch) -> Result<Stra
     }
     let mut stages: Vec<String> = rows
         .iter()
-        .filter(|(row, _)| !weighed_as_a_whole(*row))
+        .filter(|(row, _)| !known_as_a_whole(*row))
         .filter_map(|(_, row)| stage_label(row.stage.as_deref(), row.date.or(pull.date())))
         .collect();
     stages.sort();
