@@ -6,6 +6,7 @@ use chrono::NaiveDate;
 use clap::{Args, Parser, Subcommand};
 
 use crate::archive::tree::{Hash, parse_hash};
+use crate::verify::draw::Of;
 
 /// Turns the folder that a season of hand-pulling leaves behind into a checked, computed, typeset and packed account of the season.
 #[derive(Debug, Parser)]
@@ -53,6 +54,12 @@ pub enum Command {
         after_help = "Example:\n  windrow prove sample-season-evidence.zip pulls.csv --output pulls.proof.json"
     )]
     Prove(Prove),
+    /// Draw a fair, repeatable sample of an archive to check by hand, and judge the filled worksheet
+    #[command(
+        after_help = "Examples:\n  windrow draw 2025-evidence.zip --of weighings --seed \"12 March, minutes of the board\"\n  \
+                      windrow draw 2025-evidence.zip --evaluate draw-weighings.xlsx"
+    )]
+    Draw(Draw),
 }
 
 #[derive(Debug, Args)]
@@ -165,6 +172,47 @@ pub struct Prove {
     /// Print what was written as JSON
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Draw {
+    /// The archive: a ZIP, or a folder into which one was unpacked; with --evaluate, the draw is redone from it and compared
+    #[arg(required_unless_present = "evaluate")]
+    pub archive: Option<PathBuf>,
+    /// What to draw
+    #[arg(long, value_parser = of, value_name = "photos|pulls|weighings|receipts", required_unless_present = "evaluate")]
+    pub of: Option<Of>,
+    /// Any text of your own, named after the archive came; the same text draws the same items
+    #[arg(long, value_name = "TEXT", required_unless_present = "evaluate")]
+    pub seed: Option<String>,
+    /// How sure to be
+    #[arg(long, value_name = "SHARE", default_value_t = 0.95)]
+    pub confidence: f64,
+    /// The share of wrong items that would still be borne
+    #[arg(long, value_name = "SHARE", default_value_t = 0.05)]
+    pub tolerable: f64,
+    /// Wrong items in the sample that must not spoil the proof; a larger number asks for a larger sample
+    #[arg(long, value_name = "NUMBER", default_value_t = 0)]
+    pub expected: u64,
+    /// Draw weighings by mass and receipts by amount: a large one is drawn more often than a small one
+    #[arg(long)]
+    pub by_size: bool,
+    /// The folder for the worksheet; where absent, the present one
+    #[arg(long, short, value_name = "FOLDER")]
+    pub output: Option<PathBuf>,
+    /// Judge a filled worksheet
+    #[arg(long, value_name = "SHEET.xlsx", conflicts_with_all = ["of", "seed", "confidence", "tolerable", "expected", "by_size", "output"])]
+    pub evaluate: Option<PathBuf>,
+    /// Print the draw, or the judgement, as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+fn of(text: &str) -> Result<Of, String> {
+    Of::ALL
+        .into_iter()
+        .find(|of| of.word() == text)
+        .ok_or_else(|| "it has to be photos, pulls, weighings or receipts".to_owned())
 }
 
 fn hash(text: &str) -> Result<Hash, String> {

@@ -7,6 +7,7 @@ use crate::archive::ArchiveError;
 use crate::report::ReportError;
 use crate::season::SeasonError;
 use crate::verify::VerifyError;
+use crate::verify::draw::DrawError;
 
 /// Exit codes, as README.md lists them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -39,6 +40,13 @@ pub enum Failure {
     Report(ReportError),
     Archive(ArchiveError),
     Verify(VerifyError),
+    /// An archive that is not whole can't be gone on with.
+    NotWhole {
+        path: PathBuf,
+        faults: usize,
+    },
+    /// There can be no such draw, or the worksheet is none.
+    Draw(DrawError),
     /// An output can't be written.
     Write {
         path: PathBuf,
@@ -82,6 +90,10 @@ impl Failure {
                 Exit::Machine
             }
             Failure::Archive(_) => Exit::NotWell,
+            Failure::NotWhole { .. } => Exit::NotWell,
+            Failure::Draw(DrawError::Unfit(_)) => Exit::Usage,
+            Failure::Draw(DrawError::Season(error)) if !error.is_machine() => Exit::NotWell,
+            Failure::Draw(_) => Exit::Machine,
             Failure::OutputInSeason { .. }
             | Failure::NotInTree { .. }
             | Failure::OptionUnfit { .. } => Exit::Usage,
@@ -100,6 +112,12 @@ impl fmt::Display for Failure {
             Failure::Report(error) => error.fmt(f),
             Failure::Archive(error) => error.fmt(f),
             Failure::Verify(error) => error.fmt(f),
+            Failure::Draw(error) => error.fmt(f),
+            Failure::NotWhole { path, faults } => write!(
+                f,
+                "{} is not whole ({faults} faults), so nothing is done with it. `windrow verify` names each fault",
+                path.display()
+            ),
             Failure::Write { path, source } => write!(
                 f,
                 "{} can't be written: {source}. Look at the room on the disk and at the permissions of the folder; a former file of that \
@@ -159,5 +177,11 @@ impl From<ArchiveError> for Failure {
 impl From<VerifyError> for Failure {
     fn from(error: VerifyError) -> Self {
         Self::Verify(error)
+    }
+}
+
+impl From<DrawError> for Failure {
+    fn from(error: DrawError) -> Self {
+        Self::Draw(error)
     }
 }

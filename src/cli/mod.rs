@@ -5,6 +5,7 @@
 mod args;
 mod check;
 mod close;
+mod draw;
 mod exit;
 mod figures;
 mod findings;
@@ -50,6 +51,7 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Close(words) => close::run(words, &mut printer),
         Command::Verify(words) => verify::run(words, &mut printer),
         Command::Prove(words) => prove::run(words, &mut printer),
+        Command::Draw(words) => draw::run(words, &mut printer),
     };
     match result {
         Ok(exit) => exit,

@@ -9,6 +9,7 @@ mod bag_info;
 mod conduct;
 mod declaration;
 mod digest;
+pub mod draw;
 mod error;
 mod evidence;
 mod fault;
