@@ -45,6 +45,7 @@ mod removal;
 mod removal_falling;
 mod seed_bank;
 mod share;
+mod sum;
 mod total;
 mod trend;
 
@@ -75,6 +76,7 @@ pub use removal::{Fit, Removal, possible_initial, removal};
 pub use removal_falling::removal_if_falling;
 pub use seed_bank::{Course, Outlook, Range, SeedBank, SeedYear, seed_bank_outlook};
 pub use share::share;
+pub use sum::sum_with_filled;
 pub use total::{Stratum, stratified_mean, stratified_total};
 pub use trend::{SeasonRow, Trend, trend_negative_binomial, trend_quasi_poisson};
 

@@ -1,10 +1,13 @@
-//! Hours that nobody logged, filled in; beside the total as logged and never mixed into it.
+//! Hours and masses that nobody logged, filled in; beside the totals as logged and never mixed into them.
 
 use std::collections::BTreeMap;
 
 use super::core::{Figure, Measure};
+use super::removal::{Part, Removal};
 use super::scope::Scope;
-use crate::estimate::{self, Gap};
+use crate::estimate::{self, Estimate, Gap, Outcome, Refusal};
+use crate::place::Place;
+use crate::season::{Known, RowIndex};
 
 /// Enough fillings that another seed changes the interval by less than a hundredth.
 const FILLINGS: usize = 1_000;
@@ -69,4 +72,122 @@ pub fn hours(scope: &Scope<'_>) -> Option<Figure> {
             .assuming("Whether hours were logged has nothing to do with how many they were.")
             .resting_on(scope.pulls.iter().flat_map(|(_, pull)| pull.places())),
     )
+}
+
+/// Site, kind of container and stage of rows, in words: a row is filled in from its own group only, since a basket of seedlings
+/// is no basket of grown plants.
+fn group_of(scope: &Scope<'_>, removal: &Removal<'_>, index: RowIndex) -> Option<String> {
+    let row = removal.row(index)?;
+    let pull = scope.season.pulls.get(index.pull)?;
+    let site = scope.season.site_of(pull).map(|site| site.name.as_str());
+    Some(format!(
+        "{}, {}, {}:",
+        site.unwrap_or("no known site"),
+        row.container.as_deref().unwrap_or("kind not recorded"),
+        row.stage.as_deref().unwrap_or("stage not recorded")
+    ))
+}
+
+/// Masses known row by row, and the rows that say nothing of what came out.
+#[derive(Default)]
+pub struct MassGroup {
+    pub known: Vec<f64>,
+    pub missing: usize,
+}
+
+/// The groups of a scope in which a row says nothing.
+pub fn mass_groups(mass: &Removal<'_>, scope: &Scope<'_>) -> BTreeMap<String, MassGroup> {
+    let numbers = scope.pulls.iter().map(|(index, _)| *index).collect();
+    let mut groups: BTreeMap<String, MassGroup> = BTreeMap::new();
+    for index in mass.rows_of(&numbers) {
+        let Some(name) = group_of(scope, mass, index) else {
+            continue;
+        };
+        match mass.known(index) {
+            Some(Known::Nothing) => groups.entry(name).or_default().missing += 1,
+            Some(Known::Weighed(_) | Known::Counted(_) | Known::Convert { .. } | Known::Zero) => {
+                let row = Part::from([index]);
+                let tally = mass.tally(&row);
+                if let (true, Ok(total)) =
+                    (tally.is_complete(), mass.total(&tally, &row, scope.level()))
+                {
+                    groups.entry(name).or_default().known.push(total.value);
+                }
+            }
+            _ => {}
+        }
+    }
+    groups.retain(|_, group| group.missing > 0);
+    groups
+}
+
+/// The mass with that of rows that say nothing filled in; none where every row says something.
+pub fn mass(mass: &Removal<'_>, scope: &Scope<'_>) -> Option<Figure> {
+    let groups = mass_groups(mass, scope);
+    let missing: usize = groups.values().map(|group| group.missing).sum();
+    if missing == 0 {
+        return None;
+    }
+    let numbers = scope.pulls.iter().map(|(index, _)| *index).collect();
+    let part = mass.rows_of(&numbers);
+    let tally = mass.tally(&part);
+    let level = scope.level();
+    let outcome = mass.total(&tally, &part, level).and_then(|total| {
+        let filled = filled(&groups, level)?;
+        let observed = total.interval.map_or(0.0, |_| mass.measured(&tally, &part));
+        estimate::sum_with_filled(&total, &filled, observed, level)
+    });
+    let rows: Vec<Place> = part
+        .iter()
+        .filter(|index| mass.known(**index) == Some(&Known::Nothing))
+        .filter_map(|index| mass.row(*index))
+        .map(|row| row.row.place())
+        .collect();
+    Some(
+        scope
+            .figure(
+                &format!("{}-imputed", mass.stem()),
+                &format!("{} with what nobody logged filled in", mass.noun()),
+                Measure::Mass,
+                outcome.into(),
+                &format!(
+                    "The total, plus for {missing} rows that say nothing of what came out the masses of rows of the same site, kind and stage, \
+                     drawn {FILLINGS} times. What was counted and can't be converted is not filled in. Stands beside the total and is in no other \
+                     figure."
+                ),
+            )
+            .assuming("Whether a catch was logged has nothing to do with how much it was.")
+            .resting_on(tally.places.iter().cloned().chain(rows)),
+    )
+}
+
+/// What the rows that say nothing held, by the others of their groups.
+fn filled(groups: &BTreeMap<String, MassGroup>, level: f64) -> Outcome {
+    let gaps: Vec<Gap<'_>> = groups
+        .values()
+        .map(|group| Gap {
+            observed: &group.known,
+            missing: group.missing,
+        })
+        .collect();
+    let named = |mut text: String| {
+        for (number, name) in groups.keys().enumerate().rev() {
+            text = text.replace(&format!("Group {} ", number + 1), &format!("{name} "));
+        }
+        text
+    };
+    let known = estimate::sum(
+        groups
+            .values()
+            .flat_map(|group| group.known.iter().copied()),
+    );
+    match estimate::impute_total(&gaps, FILLINGS, SEED, level) {
+        Ok(all) => Ok(Estimate {
+            value: (all.value - known).max(0.0),
+            interval: None,
+            caution: all.caution.into_iter().map(named).collect(),
+            ..all
+        }),
+        Err(refusal) => Err(Refusal::new(named(refusal.reason))),
+    }
 }

@@ -52,6 +52,7 @@ pub fn compute(season: &Season) -> Ledger {
             vec![parts::effort_before_seed(&scope)],
             removal::containers(&scope),
             mass.figures(&scope),
+            gaps::mass(&mass, &scope).into_iter().collect(),
             parts::removal(&mass, &scope),
             parts::removal_before_seed(&mass, &scope),
             plants.figures(&scope),

@@ -339,6 +339,15 @@ impl<'a> Removal<'a> {
         self.words.noun
     }
 
+    /// What was measured itself of some rows.
+    pub(super) fn measured(&self, tally: &Tally, part: &Part) -> f64 {
+        let containers = tally
+            .containers
+            .keys()
+            .map(|stratum| self.observed_in(stratum, part).0);
+        estimate::sum(containers.chain([tally.weighed, tally.counted]))
+    }
+
     /// Every stratum with its records and the amounts of its measured containers.
     pub(super) fn all_strata(
         &self,

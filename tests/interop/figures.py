@@ -41,6 +41,7 @@ NO_CLOSED_FORM = {
     "evidence.effort-share": "needs the pictures",
     "cover.change-by-classes": "likelihood of ranges",
     "effort.person-hours-imputed": "random draws",
+    "removal.wet-mass-imputed": "random draws",
     "outlook.rosettes-never": "random draws",
     "outlook.rosettes-same-effort": "random draws",
     "outlook.rosettes-stop-now": "random draws",

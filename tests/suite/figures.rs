@@ -414,6 +414,52 @@ fn hours_of_nought_and_hours_not_logged() {
     );
 }
 
+/// P5 at North Cove says nothing of what came out: P1's bags of rosettes are the one row like it, with another beside them it has an
+/// interval.
+#[test]
+fn a_catch_not_logged_is_filled_in_beside_the_total() {
+    assert!(
+        Folder::clean()
+            .ledger()
+            .get("removal.wet-mass-imputed")
+            .is_none()
+    );
+    let folder = Folder::clean();
+    folder.append(
+        "pulls.csv",
+        "P5,2025-06-28,north,9:00,11:00,1,3,2,6,fund,bag,,,,,rosette\n",
+    );
+    let ledger = folder.ledger();
+    let total = value(&ledger, "removal.wet-mass");
+    let p1 = 34.5 + 7.0 * 57.2 / 5.0;
+    expect(
+        &ledger,
+        "removal.wet-mass-imputed/north",
+        value(&ledger, "removal.wet-mass/north") + p1,
+    );
+    assert!(
+        ledger
+            .get("removal.wet-mass-imputed")
+            .unwrap()
+            .interval()
+            .is_none()
+    );
+    folder.append(
+        "pulls.csv",
+        "P6,2025-06-29,north,9:00,11:00,1,3,2,6,fund,bag,4,,,counted,rosette\n",
+    );
+    let ledger = folder.ledger();
+    let mean = (p1 + 4.0 * 57.2 / 5.0) / 2.0;
+    expect(&ledger, "removal.wet-mass", total + 4.0 * 57.2 / 5.0);
+    expect(
+        &ledger,
+        "removal.wet-mass-imputed",
+        total + 4.0 * 57.2 / 5.0 + mean,
+    );
+    let error = |name: &str| ledger.get(name).unwrap().standard_error().unwrap();
+    assert!(error("removal.wet-mass-imputed") > error("removal.wet-mass"));
+}
+
 // ---------------------------------------------------------------- tracks
 
 #[test]

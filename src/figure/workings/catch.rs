@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::super::core::Figure;
+use super::super::gaps;
 use super::super::parts;
 use super::super::removal::{Part, Removal};
 use super::super::scope::Scope;
@@ -23,6 +24,9 @@ pub fn removal(named: &Named<'_>, stem: &str) -> Vec<String> {
     let scope = &named.scope;
     let (removal, unit, _) = of(scope.season, stem);
     let all = removal.rows_of(&numbers(scope));
+    if stem.ends_with("-imputed") {
+        return imputed(&removal, scope, &all, unit);
+    }
     if stem.ends_with("-guessed") {
         return by_row(&removal, &all, unit, |known| {
             matches!(known, Known::Guessed(_) | Known::ConvertGuess { .. })
@@ -57,6 +61,25 @@ pub fn removal(named: &Named<'_>, stem: &str) -> Vec<String> {
                 .into(),
         );
     }
+    lines
+}
+
+/// The total, and what was filled in by group.
+fn imputed(removal: &Removal<'_>, scope: &Scope<'_>, all: &Part, unit: &str) -> Vec<String> {
+    let mut lines = total(removal, all, unit);
+    for (name, group) in gaps::mass_groups(removal, scope) {
+        let sum = estimate::sum(group.known.iter().copied());
+        // Exact for any number of rows.
+        let mean = sum / group.known.len().max(1) as f64;
+        lines.push(format!(
+            "{name} {} rows known, mean {} {unit}; {} rows say nothing, filled in with {} {unit} on average",
+            group.known.len(),
+            digits(mean),
+            group.missing,
+            digits(mean * group.missing as f64)
+        ));
+    }
+    lines.push(format!("Random draws begin with {}", gaps::SEED));
     lines
 }
 
