@@ -216,7 +216,7 @@ mod tests {
     fn targets_are_converted() {
         assert_eq!(
             target_in_base(2.0, Some("short_ton"), Measure::Mass),
-            Some(1814.369_48)
+            Some(1_814.369_48)
         );
         assert_eq!(target_in_base(90.0, Some("min"), Measure::Time), Some(1.5));
         assert_eq!(target_in_base(5.0, Some("acre"), Measure::Mass), None);

@@ -93,5 +93,5 @@ pub fn whole(count: f64) -> Option<u64> {
     /// Every whole number up to here has its own double.
     const MOST: f64 = 9_007_199_254_740_992.0;
     // The cast is exact by the condition.
-    (count >= 0.0 && count <= MOST && count.fract() == 0.0).then_some(count as u64)
+    ((0.0..=MOST).contains(&count) && count.fract() == 0.0).then_some(count as u64)
 }
