@@ -9,7 +9,7 @@ use serde::Serialize;
 use super::{DrawError, Of};
 use crate::archive::profile;
 use crate::season::{self, Row, Season};
-use crate::verify::Opened;
+use crate::verify::{Opened, TreeLeaf};
 
 /// The index of photos in an archive.
 const PHOTO_INDEX: &str = "data/ledger/photo-index.csv";
@@ -119,7 +119,12 @@ fn photos(archive: &Opened) -> Result<Population, DrawError> {
 /// The tables of the season, read as every season is. Photos, tracks and papers stay in the archive.
 fn season_of(archive: &Opened) -> Result<Season, DrawError> {
     let folder = tempfile::tempdir().map_err(DrawError::Machine)?;
-    for leaf in archive.leaves() {
+    // A table that was withheld is not there to be read.
+    let present = archive.leaves().iter().filter_map(|leaf| match leaf {
+        TreeLeaf::Present(leaf) => Some(leaf),
+        TreeLeaf::Withheld { .. } | TreeLeaf::Hidden { .. } => None,
+    });
+    for leaf in present {
         // Files straight in the season folder. The verifier's rules for names keep such a name in its folder.
         let Some(name) = leaf.path.strip_prefix(profile::SEASON) else {
             continue;
