@@ -30,7 +30,8 @@ const FRAME_TOLERANCE: u8 = 6;
 /// a blank page. Otherwise all such pictures would be near-same.
 const LEAST_CONTRAST: f64 = 3.0;
 
-type Bits = [u8; 32];
+/// The hash in words, which compare faster than bytes.
+type Bits = [u64; 4];
 
 /// What a picture looks like, in a few bytes.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -77,7 +78,7 @@ pub fn look(file: &Path, orientation: u8) -> Result<Option<Look>, ThumbnailError
 /// one other of its group.
 ///
 /// Indices rise within a group; groups stand in the order of their first member. Every picture is compared with every
-/// other: 50,000 take a few seconds.
+/// other: 20,000 take about a second.
 pub fn near_same(looks: &[Option<Look>], most: u32) -> Vec<Vec<usize>> {
     // Each picture points to an earlier one of its group, the first to itself.
     let mut earlier: Vec<usize> = (0..looks.len()).collect();
@@ -125,13 +126,17 @@ fn unequal(ours: &Bits, theirs: &Bits) -> u32 {
 }
 
 fn bits(picture: &GrayImage) -> Bits {
-    HasherConfig::with_bytes_type::<Bits>()
+    let hash = HasherConfig::with_bytes_type::<[u8; 32]>()
         .hash_size(16, 16)
         .preproc_dct()
         .hash_alg(HashAlg::Median)
         .to_hasher()
-        .hash_image(picture)
-        .into_inner()
+        .hash_image(picture);
+    let mut bits = [0; 4];
+    for (word, bytes) in bits.iter_mut().zip(hash.as_bytes().as_chunks().0) {
+        *word = u64::from_le_bytes(*bytes);
+    }
+    bits
 }
 
 /// Standard deviation of brightness.
@@ -286,8 +291,10 @@ mod tests {
     #[test]
     fn groups_are_chains_in_order_and_leave_out_what_has_no_look() {
         let with_ones = |count: usize| {
-            let mut whole = [0; 32];
-            whole.iter_mut().take(count).for_each(|byte| *byte = 0xff);
+            let mut whole = [0; 4];
+            for bit in 0..8 * count {
+                whole[bit / 64] |= 1 << (bit % 64);
+            }
             let unframed = None;
             Some(Look { whole, unframed })
         };

@@ -21,7 +21,8 @@ pub struct Photo {
     pub format: Option<Format>,
     /// Width and height in pixels as stored, before the orientation is applied.
     pub dimensions: Option<(u32, u32)>,
-    /// EXIF orientation, 1 to 8; 1 when absent or unreadable. The turns that a HEIC states beside EXIF are not read.
+    /// EXIF orientation, 1 to 8; 1 when absent or unreadable. The turns that a HEIC states beside EXIF
+    /// are left to [`super::thumbnail`].
     pub orientation: u8,
     /// When the picture was taken, by the camera's own clock.
     pub captured: Option<Captured>,

@@ -111,7 +111,7 @@ impl Block {
 
     /// The first of a tag's whole numbers; `None` if absent or not a number.
     pub(super) fn first_number(&self, tag: Tag) -> Option<u32> {
-        self.decoded(tag)?.get_uint(0)
+        self.value(tag)?.ok()?.get_uint(0)
     }
 }
 

@@ -3,6 +3,8 @@
 //! Takes a picture file, its orientation and the longest edge wanted. Gives a JPEG in sRGB that carries pixels and
 //! nothing else: no position, no camera, no time. Must not allocate what a header merely claims.
 //!
+//! HEIC is decoded by heifer, all other formats by image. What was tried for HEIC is in docs/photos.md.
+//!
 //! Pictures are made smaller in linear light (IEC 61966-2-1, the sRGB curve), so that glare on water and dark leaves
 //! keep their weight: first by whole factors, by averaging, while the pixels are walked once; then by a cubic filter.
 
@@ -18,7 +20,8 @@ use fast_image_resize::{FilterType, ResizeAlg, ResizeOptions, Resizer};
 use image::codecs::jpeg::JpegEncoder;
 use image::metadata::Orientation;
 use image::{
-    DynamicImage, ExtendedColorType, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage, Rgba,
+    DynamicImage, ExtendedColorType, ImageDecoder, ImageFormat, ImageReader, Limits, RgbImage,
+    Rgba, RgbaImage,
 };
 use moxcms::{ColorProfile, DataColorSpace, Layout, TransformOptions};
 
@@ -56,8 +59,6 @@ pub struct Thumbnail {
 pub enum ThumbnailError {
     /// The file could not be opened or read.
     Io(io::Error),
-    /// Photos of this format are not drawn: HEIC pixels are not decoded.
-    NotDrawn(Format),
     /// The content is no picture of ours.
     NotAPicture,
     /// The file is longer than we are ready to decode.
@@ -72,10 +73,6 @@ impl fmt::Display for ThumbnailError {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Io(error) => write!(formatter, "could not be read: {error}"),
-            Self::NotDrawn(format) => write!(
-                formatter,
-                "{format} pictures are listed but not drawn; a JPEG copy would be"
-            ),
             Self::NotAPicture => formatter.write_str("is not a picture of a known format"),
             Self::TooLong { bytes } => {
                 write!(formatter, "{bytes} bytes are too many to draw safely")
@@ -100,7 +97,9 @@ impl std::error::Error for ThumbnailError {
 
 /// Draws the photo upright, its longer edge at most `longest_edge` pixels. Pictures are never enlarged.
 ///
-/// `orientation` is that of EXIF, 1 to 8; any other number leaves the picture as it is stored.
+/// `orientation` is that of EXIF, 1 to 8; any other number leaves the picture as it is stored. For a HEIC it does not
+/// count: the file states its turns beside EXIF, and these are what binds a reader (ISO/IEC 23008-12, annex A; from
+/// memory).
 ///
 /// # Errors
 /// See [`ThumbnailError`].
@@ -128,20 +127,31 @@ pub(super) fn small(
     orientation: u8,
     longest_edge: u32,
 ) -> Result<RgbImage, ThumbnailError> {
-    let (picture, profile) = decode(file)?;
+    let Decoded {
+        picture,
+        profile,
+        is_upright,
+    } = decode(file)?;
     let mut small = shrink(picture, longest_edge.max(1))?;
     if let Some(profile) = profile {
         small = into_srgb(small, &profile);
     }
     let mut turned = DynamicImage::ImageRgb8(small);
-    turned.apply_orientation(
-        Orientation::from_exif(orientation).unwrap_or(Orientation::NoTransforms),
-    );
+    let orientation = Orientation::from_exif(orientation).filter(|_| !is_upright);
+    turned.apply_orientation(orientation.unwrap_or(Orientation::NoTransforms));
     Ok(turned.into_rgb8())
 }
 
-/// Pixels, and the colour profile if the file has one.
-fn decode(file: &Path) -> Result<(RgbImage, Option<Vec<u8>>), ThumbnailError> {
+/// A picture as its file has it.
+struct Decoded {
+    picture: RgbImage,
+    /// The colour profile, if the file has one.
+    profile: Option<Vec<u8>>,
+    /// Whether the decoder has turned it already.
+    is_upright: bool,
+}
+
+fn decode(file: &Path) -> Result<Decoded, ThumbnailError> {
     let mut file = File::open(file).map_err(ThumbnailError::Io)?;
     let bytes = file.metadata().map_err(ThumbnailError::Io)?.len();
     let mut head = Vec::new();
@@ -151,16 +161,17 @@ fn decode(file: &Path) -> Result<(RgbImage, Option<Vec<u8>>), ThumbnailError> {
         .read_to_end(&mut head)
         .map_err(ThumbnailError::Io)?;
     file.seek(SeekFrom::Start(0)).map_err(ThumbnailError::Io)?;
-    let coded = match format(&head).ok_or(ThumbnailError::NotAPicture)? {
-        Format::Heic => return Err(ThumbnailError::NotDrawn(Format::Heic)),
+    let format = format(&head).ok_or(ThumbnailError::NotAPicture)?;
+    if bytes > LONGEST_FILE {
+        return Err(ThumbnailError::TooLong { bytes });
+    }
+    let coded = match format {
+        Format::Heic => return decode_heic(file),
         Format::Jpeg => ImageFormat::Jpeg,
         Format::Png => ImageFormat::Png,
         Format::Tiff => ImageFormat::Tiff,
         Format::WebP => ImageFormat::WebP,
     };
-    if bytes > LONGEST_FILE {
-        return Err(ThumbnailError::TooLong { bytes });
-    }
     let mut limits = Limits::default();
     limits.max_alloc = Some(MOST_WORKSPACE);
     let mut reader = ImageReader::with_format(BufReader::new(file), coded);
@@ -176,7 +187,39 @@ fn decode(file: &Path) -> Result<(RgbImage, Option<Vec<u8>>), ThumbnailError> {
     // A broken profile is as good as none: the picture is then taken as sRGB, as most are.
     let profile = decoder.icc_profile().unwrap_or(None);
     let picture = DynamicImage::from_decoder(decoder).map_err(broken)?;
-    Ok((on_white(picture), profile))
+    Ok(Decoded {
+        picture: on_white(picture),
+        profile,
+        is_upright: false,
+    })
+}
+
+/// The primary picture of a HEIC.
+fn decode_heic(file: File) -> Result<Decoded, ThumbnailError> {
+    let mut bytes = Vec::new();
+    // The length was looked at before, but the file may have grown.
+    file.take(LONGEST_FILE)
+        .read_to_end(&mut bytes)
+        .map_err(ThumbnailError::Io)?;
+    let options = heifer::Options {
+        // The caller draws many pictures at once.
+        max_threads: 1,
+        max_pixels: MOST_DECODED / 3,
+    };
+    // The decoder is young. No changed file made it panic (docs/photos.md); if one does, one picture is missing.
+    let decoded = std::panic::catch_unwind(|| heifer::decode_rgba8(&bytes, &options))
+        .map_err(|_| broken("the decoder gave up"))?
+        .map_err(broken)?;
+    let pixels = RgbaImage::from_raw(decoded.width, decoded.height, decoded.data)
+        .filter(|pixels| !pixels.is_empty())
+        .ok_or_else(|| broken("it has no pixels"))?;
+    // As with other formats, a broken profile is as good as none.
+    let metadata = heifer::read_metadata(&bytes).ok();
+    Ok(Decoded {
+        picture: on_white(DynamicImage::ImageRgba8(pixels)),
+        profile: metadata.and_then(|metadata| metadata.icc_profile),
+        is_upright: true,
+    })
 }
 
 /// The picture without transparency: what was transparent is white, like paper.

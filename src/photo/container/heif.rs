@@ -3,8 +3,8 @@
 //! Source: ISO/IEC 14496-12 (ISO base media file format), sections 4.2, 4.3 and 8.11; ISO/IEC 23008-12 (HEIF),
 //! section 6.5.3 and annex A. Box layouts are from memory of these standards and checked against files.
 //!
-//! The size is that of the primary item. HEIF has boxes of its own for turning a picture; they are not read, since
-//! pixels of HEIC are not drawn.
+//! The size is that of the primary item as coded. HEIF has boxes of its own for turning a picture; they are not read
+//! here but by the decoder that draws it.
 
 use std::io::{self, Read, Seek};
 
