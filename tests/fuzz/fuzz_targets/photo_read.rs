@@ -1,0 +1,43 @@
+//! Any bytes as a photo: reading them must end, without a panic, in a record whose values can be true.
+//!
+//! The room is compiled in by its path rather than through the package, which links a typesetter and would take ten
+//! minutes to build.
+
+#![no_main]
+
+use std::io::{Seek, SeekFrom, Write};
+use std::sync::LazyLock;
+use std::sync::Mutex;
+
+use libfuzzer_sys::fuzz_target;
+
+#[allow(dead_code, unused_imports)]
+#[path = "../../../src/photo/mod.rs"]
+mod photo;
+
+/// One file for all rounds: what is asked for is a path.
+static FILE: LazyLock<Mutex<tempfile::NamedTempFile>> =
+    LazyLock::new(|| Mutex::new(tempfile::NamedTempFile::new().expect("a temporary folder")));
+
+fuzz_target!(|bytes: &[u8]| {
+    let mut file = FILE.lock().expect("no round panicked before");
+    file.as_file().set_len(0).expect("the file is ours");
+    file.seek(SeekFrom::Start(0)).expect("the file is ours");
+    file.write_all(bytes).expect("room on the disk");
+    let photo = photo::read(file.path(), "photos/one.jpg").expect("a readable file");
+    assert_eq!(photo.bytes, bytes.len() as u64);
+    assert!((1..=8).contains(&photo.orientation));
+    if let Some(position) = photo.position {
+        assert!(position.latitude.abs() <= 90.0 && position.longitude.abs() <= 180.0);
+        for metres in [position.altitude_m, position.error_m].into_iter().flatten() {
+            assert!(metres.is_finite());
+        }
+    }
+    if let Some(bearing) = photo.bearing {
+        assert!((0.0..360.0).contains(&bearing.degrees));
+    }
+    for trouble in &photo.troubles {
+        assert!(!trouble.found.chars().any(char::is_control));
+        assert!(trouble.found.chars().count() <= 101);
+    }
+});
