@@ -32,6 +32,11 @@ pub enum Command {
         after_help = "Examples:\n  windrow figures sample-season\n  windrow figures sample-season --csv > figures.csv"
     )]
     Figures(Figures),
+    /// Show how a figure came about: formula, rows, photos
+    #[command(
+        after_help = "Examples:\n  windrow trace sample-season removal.wet-mass/heron-bay\n  windrow trace sample-season trend.rate --json"
+    )]
+    Trace(Trace),
     /// Set the report as a PDF
     #[command(after_help = "Example:\n  windrow report sample-season --output report.pdf")]
     Report(Report),
@@ -81,6 +86,18 @@ pub struct Figures {
     /// Print the ledger as CSV, as the archive holds it
     #[arg(long)]
     pub csv: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Trace {
+    /// The season folder
+    #[arg(value_name = "WHERE")]
+    pub place: PathBuf,
+    /// The figure's name, as `windrow figures` lists it
+    pub figure: String,
+    /// Print all of it as JSON
+    #[arg(long)]
+    pub json: bool,
 }
 
 #[derive(Debug, Args)]

@@ -72,6 +72,12 @@ pub enum Failure {
         path: PathBuf,
         source: std::io::Error,
     },
+    /// There is no figure of that name.
+    FigureUnknown {
+        name: String,
+        /// Names that may be meant, the nearest first.
+        near: Vec<String>,
+    },
     /// The archive that was just packed does not verify: a fault of the disk or of windrow itself.
     PackedNotWhole {
         path: PathBuf,
@@ -95,6 +101,7 @@ impl Failure {
             Failure::Draw(DrawError::Season(error)) if !error.is_machine() => Exit::NotWell,
             Failure::Draw(_) => Exit::Machine,
             Failure::OutputInSeason { .. }
+            | Failure::FigureUnknown { .. }
             | Failure::NotInTree { .. }
             | Failure::OptionUnfit { .. } => Exit::Usage,
             Failure::Read { .. }
@@ -145,6 +152,17 @@ impl fmt::Display for Failure {
                 f,
                 "{} can't be read: {source}; see that the path is right and that you may read it",
                 path.display()
+            ),
+            Failure::FigureUnknown { name, near } if near.is_empty() => {
+                write!(
+                    f,
+                    "there is no figure {name:?}; `windrow figures` lists all"
+                )
+            }
+            Failure::FigureUnknown { name, near } => write!(
+                f,
+                "there is no figure {name:?}; near to it are {}; `windrow figures` lists all",
+                near.join(", ")
             ),
             Failure::PackedNotWhole { path, faults } => write!(
                 f,

@@ -18,6 +18,7 @@ mod prove;
 mod recompute;
 mod report;
 mod stages;
+mod trace;
 mod verify;
 
 use std::ffi::OsString;
@@ -46,6 +47,7 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> Exit {
     let result = match &arguments.command {
         Command::Check(words) => check::run(words, &mut printer),
         Command::Figures(words) => figures::run(words, &mut printer),
+        Command::Trace(words) => trace::run(words, &mut printer),
         Command::Report(words) => report::run(words, &mut printer),
         Command::Pack(words) => pack::run(words, &mut printer),
         Command::Close(words) => close::run(words, &mut printer),
