@@ -97,9 +97,11 @@ const CASES: &[Case] = &[
             folder.replace("pulls.csv", "mass_kg", "mass");
         },
         near_miss: |folder| {
-            folder
-                .replace("pulls.csv", "mass_kg", "mass")
-                .replace("season.toml", "[units]", "[units]\nmass = \"kg\"");
+            folder.replace("pulls.csv", "mass_kg", "mass").replace(
+                "season.toml",
+                "[units]",
+                "[units]\nmass = \"kg\"",
+            );
         },
     },
     Case {
@@ -177,17 +179,29 @@ const CASES: &[Case] = &[
         near_miss: |folder| {
             folder
                 .replace("pulls.csv", "2025-07-12", "7/12/2025")
-                .replace("season.toml", "[units]", "[dates]\norder = \"mdy\"\n[units]");
+                .replace(
+                    "season.toml",
+                    "[units]",
+                    "[dates]\norder = \"mdy\"\n[units]",
+                );
         },
     },
     Case {
         rule: "time-unreadable",
         place: "pulls.csv row 4, end",
         trigger: |folder| {
-            folder.replace("pulls.csv", "P3,2025-07-12,North Cove,9:00,12:00", "P3,2025-07-12,North Cove,9:00,noon");
+            folder.replace(
+                "pulls.csv",
+                "P3,2025-07-12,North Cove,9:00,12:00",
+                "P3,2025-07-12,North Cove,9:00,noon",
+            );
         },
         near_miss: |folder| {
-            folder.replace("pulls.csv", "P3,2025-07-12,North Cove,9:00,12:00", "P3,2025-07-12,North Cove,9 am,12 pm");
+            folder.replace(
+                "pulls.csv",
+                "P3,2025-07-12,North Cove,9:00,12:00",
+                "P3,2025-07-12,North Cove,9 am,12 pm",
+            );
         },
     },
     Case {
@@ -234,18 +248,28 @@ const CASES: &[Case] = &[
         trigger: |folder| {
             let mut bytes = folder.read("weighings.csv").into_bytes();
             bytes.extend(b"# n\xe9ant\n");
-            bytes.splice(.., b"pull,container,mass_kg,notes\nP1,bag,11.2,caf\xe9\nP1,bag,12.2,\n".to_vec());
+            bytes.splice(
+                ..,
+                b"pull,container,mass_kg,notes\nP1,bag,11.2,caf\xe9\nP1,bag,12.2,\n".to_vec(),
+            );
             folder.write("weighings.csv", bytes);
         },
         near_miss: |folder| {
-            folder.write("weighings.csv", "\u{feff}pull,container,mass_kg,notes\nP1,bag,11.2,café\n");
+            folder.write(
+                "weighings.csv",
+                "\u{feff}pull,container,mass_kg,notes\nP1,bag,11.2,café\n",
+            );
         },
     },
     Case {
         rule: "setting-unknown",
         place: "season.toml key programe",
         trigger: |folder| {
-            folder.replace("season.toml", "year = 2025", "year = 2025\nprograme = \"x\"");
+            folder.replace(
+                "season.toml",
+                "year = 2025",
+                "year = 2025\nprograme = \"x\"",
+            );
         },
         near_miss: |folder| {
             folder.replace("season.toml", "year = 2025", "year = 2025\ntitle = \"x\"");
@@ -300,7 +324,10 @@ const CASES: &[Case] = &[
         near_miss: |folder| {
             folder
                 .replace("pulls.csv", "2025-08-02", "2025-09-30")
-                .write("photos/p4.jpg", photo_at("2025:09:30 09:30:00", SOUTH_COVE).jpeg());
+                .write(
+                    "photos/p4.jpg",
+                    photo_at("2025:09:30 09:30:00", SOUTH_COVE).jpeg(),
+                );
         },
     },
     Case {
@@ -321,8 +348,14 @@ const CASES: &[Case] = &[
         },
         near_miss: |folder| {
             folder
-                .append("pulls.csv", "P5,2025-08-09,north,9:00,10:00,1,0,,,,bag,0,,,,\n")
-                .write("photos/p5.jpg", photo_at("2025:08:09 09:30:00", NORTH_COVE).jpeg());
+                .append(
+                    "pulls.csv",
+                    "P5,2025-08-09,north,9:00,10:00,1,0,,,,bag,0,,,,\n",
+                )
+                .write(
+                    "photos/p5.jpg",
+                    photo_at("2025:08:09 09:30:00", NORTH_COVE).jpeg(),
+                );
         },
     },
     Case {
@@ -332,7 +365,11 @@ const CASES: &[Case] = &[
             folder.replace("pulls.csv", "North Cove,9:00,12:00", "North Cove,,");
         },
         near_miss: |folder| {
-            folder.replace("pulls.csv", "North Cove,9:00,12:00,2,4,,", "North Cove,,,2,4,6,12");
+            folder.replace(
+                "pulls.csv",
+                "North Cove,9:00,12:00,2,4,,",
+                "North Cove,,,2,4,6,12",
+            );
         },
     },
     Case {
@@ -387,22 +424,34 @@ const CASES: &[Case] = &[
         near_miss: |folder| {
             // A second crew in the same hours, with a catch of its own.
             folder
-                .append("pulls.csv", "P5,2025-06-14,north,9:00,12:00,1,4,3,12,fund,bag,7,,,counted,rosette\n")
+                .append(
+                    "pulls.csv",
+                    "P5,2025-06-14,north,9:00,12:00,1,4,3,12,fund,bag,7,,,counted,rosette\n",
+                )
                 .write(
                     "photos.csv",
                     "file,pull\nphotos/p1.jpg,P1\nphotos/p5.jpg,P5\n",
                 )
-                .write("photos/p5.jpg", photo_at("2025:06:14 10:10:00", NORTH_COVE).jpeg());
+                .write(
+                    "photos/p5.jpg",
+                    photo_at("2025:06:14 10:10:00", NORTH_COVE).jpeg(),
+                );
         },
     },
     Case {
         rule: "row-logged-twice",
         place: "pulls.csv row 7",
         trigger: |folder| {
-            folder.append("pulls.csv", "P1,2025-06-14,north,,,,,,,,bag,10,,,counted,rosette\n");
+            folder.append(
+                "pulls.csv",
+                "P1,2025-06-14,north,,,,,,,,bag,10,,,counted,rosette\n",
+            );
         },
         near_miss: |folder| {
-            folder.append("pulls.csv", "P1,2025-06-14,north,,,,,,,,bag,9,,,counted,rosette\n");
+            folder.append(
+                "pulls.csv",
+                "P1,2025-06-14,north,,,,,,,,bag,9,,,counted,rosette\n",
+            );
         },
     },
     Case {
@@ -573,10 +622,16 @@ const CASES: &[Case] = &[
         rule: "photo-without-pull",
         place: "photos/p5.jpg",
         trigger: |folder| {
-            folder.write("photos/p5.jpg", photo_at("2025:06:15 10:00:00", NORTH_COVE).jpeg());
+            folder.write(
+                "photos/p5.jpg",
+                photo_at("2025:06:15 10:00:00", NORTH_COVE).jpeg(),
+            );
         },
         near_miss: |folder| {
-            folder.write("photos/p5.jpg", photo_at("2025:06:14 11:00:00", NORTH_COVE).jpeg());
+            folder.write(
+                "photos/p5.jpg",
+                photo_at("2025:06:14 11:00:00", NORTH_COVE).jpeg(),
+            );
         },
     },
     Case {
@@ -584,14 +639,26 @@ const CASES: &[Case] = &[
         place: "photos/p5.jpg",
         trigger: |folder| {
             folder
-                .append("pulls.csv", "P5,2025-06-14,north,9:00,12:00,1,2,3,6,fund,bag,7,,,counted,rosette\n")
+                .append(
+                    "pulls.csv",
+                    "P5,2025-06-14,north,9:00,12:00,1,2,3,6,fund,bag,7,,,counted,rosette\n",
+                )
                 .write("photos.csv", "file,pull\nphotos/p1.jpg,P1\n")
-                .write("photos/p5.jpg", photo_at("2025:06:14 11:00:00", NORTH_COVE).jpeg());
+                .write(
+                    "photos/p5.jpg",
+                    photo_at("2025:06:14 11:00:00", NORTH_COVE).jpeg(),
+                );
         },
         near_miss: |folder| {
             folder
-                .append("pulls.csv", "P5,2025-06-14,north,14:00,15:00,1,2,1,2,fund,bag,7,,,counted,rosette\n")
-                .write("photos/p5.jpg", photo_at("2025:06:14 14:30:00", NORTH_COVE).jpeg());
+                .append(
+                    "pulls.csv",
+                    "P5,2025-06-14,north,14:00,15:00,1,2,1,2,fund,bag,7,,,counted,rosette\n",
+                )
+                .write(
+                    "photos/p5.jpg",
+                    photo_at("2025:06:14 14:30:00", NORTH_COVE).jpeg(),
+                );
         },
     },
     Case {
@@ -637,7 +704,10 @@ const CASES: &[Case] = &[
         place: "photos/p5.jpg tag GPSLatitude",
         trigger: |folder| {
             // About 11 m beyond the outline.
-            folder.write("photos/p5.jpg", photo_at("2025:06:14 11:00:00", (38.5011, -45.0005)).jpeg());
+            folder.write(
+                "photos/p5.jpg",
+                photo_at("2025:06:14 11:00:00", (38.5011, -45.0005)).jpeg(),
+            );
         },
         near_miss: |folder| {
             let phone = Phone {
@@ -669,10 +739,16 @@ const CASES: &[Case] = &[
         rule: "photo-twice",
         place: "photos/p5.jpg",
         trigger: |folder| {
-            folder.write("photos/p5.jpg", photo_at("2025:06:14 10:00:00", NORTH_COVE).jpeg());
+            folder.write(
+                "photos/p5.jpg",
+                photo_at("2025:06:14 10:00:00", NORTH_COVE).jpeg(),
+            );
         },
         near_miss: |folder| {
-            folder.write("photos/p5.jpg", photo_at("2025:06:14 10:00:01", NORTH_COVE).jpeg());
+            folder.write(
+                "photos/p5.jpg",
+                photo_at("2025:06:14 10:00:01", NORTH_COVE).jpeg(),
+            );
         },
     },
     Case {
@@ -680,14 +756,26 @@ const CASES: &[Case] = &[
         place: "photos/p5.jpg",
         trigger: |folder| {
             folder
-                .write("photos/p5.jpg", photo_at("2025:06:14 09:05:00", NORTH_COVE).jpeg())
+                .write(
+                    "photos/p5.jpg",
+                    photo_at("2025:06:14 09:05:00", NORTH_COVE).jpeg(),
+                )
                 .write("photos.csv", "file,station,role\np5.jpg,S1,before\n");
         },
         near_miss: |folder| {
             folder
-                .write("photos/p5.jpg", photo_at("2025:06:14 09:05:00", NORTH_COVE).jpeg())
-                .write("photos/p6.jpg", photo_at("2025:06:14 11:55:00", NORTH_COVE).jpeg())
-                .write("photos.csv", "file,station,role\np5.jpg,S1,before\np6.jpg,S1,after\n");
+                .write(
+                    "photos/p5.jpg",
+                    photo_at("2025:06:14 09:05:00", NORTH_COVE).jpeg(),
+                )
+                .write(
+                    "photos/p6.jpg",
+                    photo_at("2025:06:14 11:55:00", NORTH_COVE).jpeg(),
+                )
+                .write(
+                    "photos.csv",
+                    "file,station,role\np5.jpg,S1,before\np6.jpg,S1,after\n",
+                );
         },
     },
     Case {
@@ -713,10 +801,16 @@ const CASES: &[Case] = &[
         rule: "photo-metadata-odd",
         place: "photos/p5.jpg tag GPSLatitude",
         trigger: |folder| {
-            folder.write("photos/p5.jpg", photo_at("2025:06:14 11:00:00", (0.0, 0.0)).jpeg());
+            folder.write(
+                "photos/p5.jpg",
+                photo_at("2025:06:14 11:00:00", (0.0, 0.0)).jpeg(),
+            );
         },
         near_miss: |folder| {
-            folder.write("photos/p5.jpg", photo_at("2025:06:14 11:00:00", (38.5004, -45.0005)).jpeg());
+            folder.write(
+                "photos/p5.jpg",
+                photo_at("2025:06:14 11:00:00", (38.5004, -45.0005)).jpeg(),
+            );
         },
     },
     Case {
@@ -775,10 +869,16 @@ const CASES: &[Case] = &[
         rule: "match-shared",
         place: "season.toml key grants",
         trigger: |folder| {
-            folder.append("season.toml", "\n[[grants]]\nid = \"other\"\nmatch_required = \"10.00\"\n");
+            folder.append(
+                "season.toml",
+                "\n[[grants]]\nid = \"other\"\nmatch_required = \"10.00\"\n",
+            );
         },
         near_miss: |folder| {
-            folder.append("season.toml", "\n[[grants]]\nid = \"other\"\nmatch_required = \"0.00\"\n");
+            folder.append(
+                "season.toml",
+                "\n[[grants]]\nid = \"other\"\nmatch_required = \"0.00\"\n",
+            );
         },
     },
     Case {
@@ -798,7 +898,11 @@ const CASES: &[Case] = &[
             folder.replace("season.toml", "effort.person-hours", "effort.persons-hours");
         },
         near_miss: |folder| {
-            folder.replace("season.toml", "effort.person-hours", "effort.person-hours/north");
+            folder.replace(
+                "season.toml",
+                "effort.person-hours",
+                "effort.person-hours/north",
+            );
         },
     },
     Case {
@@ -847,7 +951,10 @@ fn station_pair(folder: &Folder, before: u32, after: u32) {
     folder
         .write("photos/p5.jpg", photo("2025:06:14 09:05:00", before).jpeg())
         .write("photos/p6.jpg", photo("2025:06:14 11:55:00", after).jpeg())
-        .write("photos.csv", "file,station,role\np5.jpg,S1,before\np6.jpg,S1,after\n");
+        .write(
+            "photos.csv",
+            "file,station,role\np5.jpg,S1,before\np6.jpg,S1,after\n",
+        );
 }
 
 fn of_rule<'a>(findings: &'a [Finding], rule: &str) -> Vec<&'a Finding> {
@@ -879,12 +986,14 @@ fn every_trigger_is_found_where_it_is_and_no_near_miss_is() {
                 .iter()
                 .map(|finding| format!("{} at {}", finding.name, finding.place))
                 .collect();
-            wrong.push(format!("{} is not found at {}; found: {places:?}", case.rule, case.place));
+            wrong.push(format!(
+                "{} is not found at {}; found: {places:?}",
+                case.rule, case.place
+            ));
         }
-        if found
-            .iter()
-            .any(|finding| finding.message.is_empty() || finding.why.is_empty() || finding.mend.is_empty())
-        {
+        if found.iter().any(|finding| {
+            finding.message.is_empty() || finding.why.is_empty() || finding.mend.is_empty()
+        }) {
             wrong.push(format!("{} lacks words", case.rule));
         }
         let folder = Folder::clean();
@@ -954,7 +1063,10 @@ fn an_accepted_finding_is_kept_with_its_reason_and_stands_in_nobodys_way() {
     );
     let findings = folder.findings();
     let finding = of_rule(&findings, "end-before-start")[0];
-    assert_eq!(finding.accepted.as_ref().unwrap().reason, "The watch had stopped.");
+    assert_eq!(
+        finding.accepted.as_ref().unwrap().reason,
+        "The watch had stopped."
+    );
     assert_eq!(finding::open(&findings, Grade::Error), 0);
 }
 
@@ -964,10 +1076,19 @@ fn findings_come_all_at_once_and_the_gravest_first() {
     folder
         .replace("pulls.csv", "bag,10", "bag,ten")
         .replace("pulls.csv", "2025-06-21,south", "2025-06-21,soth")
-        .replace("season.toml", "year = 2025", "year = 2025\nprograme = \"x\"")
+        .replace(
+            "season.toml",
+            "year = 2025",
+            "year = 2025\nprograme = \"x\"",
+        )
         .remove("photos/p4.jpg");
     let findings = folder.findings();
-    for rule in ["number-unreadable", "site-unknown", "setting-unknown", "pull-without-photo"] {
+    for rule in [
+        "number-unreadable",
+        "site-unknown",
+        "setting-unknown",
+        "pull-without-photo",
+    ] {
         assert!(!of_rule(&findings, rule).is_empty(), "{rule}");
     }
     assert!(findings.is_sorted_by_key(|finding| finding.grade));

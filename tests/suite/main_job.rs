@@ -22,7 +22,12 @@ fn text(bytes: &[u8]) -> String {
 }
 
 fn close(season: &Path, output: &Path) -> Output {
-    windrow(&["close", season.to_str().unwrap(), "--output", output.to_str().unwrap()])
+    windrow(&[
+        "close",
+        season.to_str().unwrap(),
+        "--output",
+        output.to_str().unwrap(),
+    ])
 }
 
 fn only(folder: &Path, ending: &str) -> PathBuf {
@@ -45,13 +50,22 @@ fn the_sample_season_closes_well_and_twice_the_same() {
     // No terminal, so no progress.
     assert_eq!(text(&run.stderr), "");
     let told = text(&run.stdout);
-    for word in ["0 errors", "interval", "fingerprint", "verify       whole", "Person-hours on the water"] {
+    for word in [
+        "0 errors",
+        "interval",
+        "fingerprint",
+        "verify       whole",
+        "Person-hours on the water",
+    ] {
         assert!(told.contains(word), "{word} is missing in\n{told}");
     }
     assert_eq!(close(&sample(), &second).status.code(), Some(0));
     for ending in ["report.pdf", "evidence.zip"] {
         let (one, two) = (only(&first, ending), only(&second, ending));
-        assert!(std::fs::read(one).unwrap() == std::fs::read(two).unwrap(), "{ending} differs");
+        assert!(
+            std::fs::read(one).unwrap() == std::fs::read(two).unwrap(),
+            "{ending} differs"
+        );
     }
     // Two outputs, no leftovers, and the season untouched.
     assert_eq!(std::fs::read_dir(&first).unwrap().count(), 2);
@@ -70,7 +84,11 @@ fn the_sample_season_closes_well_and_twice_the_same() {
     std::fs::write(&harmed, bytes).unwrap();
     let verified = windrow(&["verify", harmed.to_str().unwrap()]);
     assert_eq!(verified.status.code(), Some(1));
-    assert!(text(&verified.stdout).contains("data/season/photos/"), "{}", text(&verified.stdout));
+    assert!(
+        text(&verified.stdout).contains("data/season/photos/"),
+        "{}",
+        text(&verified.stdout)
+    );
 }
 
 #[test]
@@ -89,7 +107,14 @@ fn the_roots_that_report_and_letter_bear_are_compared() {
     let archive = told["packed"]["archive"].as_str().unwrap();
     let root = told["packed"]["root"].as_str().unwrap();
     let fingerprint = told["packed"]["fingerprint"].as_str().unwrap();
-    let right = windrow(&["verify", archive, "--root", root, "--fingerprint", fingerprint]);
+    let right = windrow(&[
+        "verify",
+        archive,
+        "--root",
+        root,
+        "--fingerprint",
+        fingerprint,
+    ]);
     assert_eq!(right.status.code(), Some(0));
     let wrong = windrow(&["verify", archive, "--root", fingerprint]);
     assert_eq!(wrong.status.code(), Some(1));
@@ -104,11 +129,20 @@ fn an_open_error_ends_with_one_and_a_mended_folder_with_nought() {
     let run = windrow(&["check", season.to_str().unwrap()]);
     assert_eq!(run.status.code(), Some(1));
     let told = text(&run.stdout);
-    assert!(told.contains("site-unknown") && told.contains("P2, 2025-06-21, soth"), "{told}");
+    assert!(
+        told.contains("site-unknown") && told.contains("P2, 2025-06-21, soth"),
+        "{told}"
+    );
     assert!(told.contains("Write south"), "{told}");
-    assert_eq!(close(&season, &place.path().join("out")).status.code(), Some(1));
+    assert_eq!(
+        close(&season, &place.path().join("out")).status.code(),
+        Some(1)
+    );
     folder.replace("pulls.csv", "2025-06-21,soth", "2025-06-21,south");
-    assert_eq!(close(&season, &place.path().join("out")).status.code(), Some(0));
+    assert_eq!(
+        close(&season, &place.path().join("out")).status.code(),
+        Some(0)
+    );
 }
 
 #[test]
@@ -139,13 +173,21 @@ fn what_is_no_season_folder_is_told_in_a_sentence() {
     let empty = Folder::empty();
     let run = windrow(&["close", empty.path().to_str().unwrap()]);
     assert_eq!(run.status.code(), Some(1));
-    assert!(text(&run.stderr).contains("season.toml"), "{}", text(&run.stderr));
+    assert!(
+        text(&run.stderr).contains("season.toml"),
+        "{}",
+        text(&run.stderr)
+    );
     let folder = Folder::clean();
     folder.write("season.toml", "programme = \"x\nyear = 2025\n");
     let run = windrow(&["close", folder.path().to_str().unwrap()]);
     assert_eq!(run.status.code(), Some(1));
     // The parser's own words, with line and caret.
-    assert!(text(&run.stderr).contains("line 1"), "{}", text(&run.stderr));
+    assert!(
+        text(&run.stderr).contains("line 1"),
+        "{}",
+        text(&run.stderr)
+    );
 }
 
 #[test]
@@ -155,14 +197,23 @@ fn check_and_figures_speak_json_and_csv() {
     let run = windrow(&["check", season, "--json"]);
     let told: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
     assert_eq!(told["counts"]["errors"], 0);
-    assert!(told["findings"].as_array().unwrap().iter().all(|finding| finding["mend"].is_string()));
+    assert!(
+        told["findings"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .all(|finding| finding["mend"].is_string())
+    );
     assert!(told["photos"].as_array().unwrap().len() > 40);
     let run = windrow(&["figures", season, "--json"]);
     let ledger: serde_json::Value = serde_json::from_slice(&run.stdout).unwrap();
     assert!(ledger["figures"]["removal.wet-mass"]["interval"]["lower"].is_f64());
     let run = windrow(&["figures", season, "--csv"]);
     let mut reader = csv::Reader::from_reader(run.stdout.as_slice());
-    let names: Vec<String> = reader.records().map(|row| row.unwrap()[0].to_owned()).collect();
+    let names: Vec<String> = reader
+        .records()
+        .map(|row| row.unwrap()[0].to_owned())
+        .collect();
     assert!(names.is_sorted());
     assert!(names.contains(&"rate.mass-per-hour".to_owned()));
 }

@@ -15,7 +15,12 @@ fn survives(folder: &Folder) {
 }
 
 const TABLES: [&str; 6] = [
-    "pulls.csv", "weighings.csv", "cover.csv", "history.csv", "spending.csv", "photos.csv",
+    "pulls.csv",
+    "weighings.csv",
+    "cover.csv",
+    "history.csv",
+    "spending.csv",
+    "photos.csv",
 ];
 
 #[test]
@@ -43,7 +48,12 @@ fn tables_of_nonsense() {
 #[test]
 fn workbooks_that_are_none() {
     for name in ["pulls.xlsx", "pulls.ods"] {
-        for blob in [&b""[..], b"PK\x03\x04", b"PK\x05\x06\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0", b"nonsense"] {
+        for blob in [
+            &b""[..],
+            b"PK\x03\x04",
+            b"PK\x05\x06\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0\0",
+            b"nonsense",
+        ] {
             let folder = Folder::clean();
             folder.remove("pulls.csv").write(name, blob);
             survives(&folder);
@@ -54,7 +64,11 @@ fn workbooks_that_are_none() {
 #[test]
 fn outlines_and_tracks_of_nonsense() {
     for blob in [
-        "", "{}", "[]", "null", "{\"type\":\"FeatureCollection\",\"features\":[]}",
+        "",
+        "{}",
+        "[]",
+        "null",
+        "{\"type\":\"FeatureCollection\",\"features\":[]}",
         "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\",\"properties\":null,\"geometry\":null}]}",
         "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\",\"properties\":{\"id\":\"a\"},\"geometry\":{\"type\":\"Polygon\",\"coordinates\":[[]]}}]}",
         "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\",\"properties\":{\"id\":\"a\"},\"geometry\":{\"type\":\"Polygon\",\"coordinates\":[[[1e308,1e308],[0,0]]]}}]}",
@@ -63,7 +77,11 @@ fn outlines_and_tracks_of_nonsense() {
         folder.write("sites.geojson", blob);
         survives(&folder);
     }
-    for blob in ["", "<gpx>", "<gpx version=\"1.1\"><trk><trkseg><trkpt lat=\"999\" lon=\"x\"/></trkseg></trk></gpx>"] {
+    for blob in [
+        "",
+        "<gpx>",
+        "<gpx version=\"1.1\"><trk><trkseg><trkpt lat=\"999\" lon=\"x\"/></trkseg></trk></gpx>",
+    ] {
         let folder = Folder::clean();
         folder.write("tracks/a.gpx", blob);
         survives(&folder);

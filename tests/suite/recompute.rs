@@ -28,14 +28,24 @@ fn packed(place: &Path) -> (PathBuf, String) {
         "--output",
         place.join("season-evidence.zip").to_str().unwrap(),
     ]);
-    assert_eq!(run.status.code(), Some(0), "{}", String::from_utf8_lossy(&run.stderr));
+    assert_eq!(
+        run.status.code(),
+        Some(0),
+        "{}",
+        String::from_utf8_lossy(&run.stderr)
+    );
     let told: Value = serde_json::from_slice(&run.stdout).unwrap();
     let text = |name: &str| told[name].as_str().unwrap().to_owned();
     (text("archive").into(), text("root"))
 }
 
 /// The same archive made anew with files changed, all lists and hashes redone as only their maker could.
-fn redone(archive: &Path, output: &Path, version: Option<&str>, change: impl Fn(&str, Vec<u8>) -> Vec<u8>) -> Packed {
+fn redone(
+    archive: &Path,
+    output: &Path,
+    version: Option<&str>,
+    change: impl Fn(&str, Vec<u8>) -> Vec<u8>,
+) -> Packed {
     let mut zip = zip::ZipArchive::new(std::fs::File::open(archive).unwrap()).unwrap();
     let (mut items, mut info, mut base) = (Vec::new(), String::new(), String::new());
     for number in 0..zip.len() {
@@ -52,7 +62,10 @@ fn redone(archive: &Path, output: &Path, version: Option<&str>, change: impl Fn(
         }
     }
     let stated = |label: &str| {
-        let line = info.lines().find_map(|line| line.strip_prefix(label)).unwrap();
+        let line = info
+            .lines()
+            .find_map(|line| line.strip_prefix(label))
+            .unwrap();
         line.trim_start_matches(": ").to_owned()
     };
     let software = stated("Bag-Software-Agent");
@@ -62,16 +75,25 @@ fn redone(archive: &Path, output: &Path, version: Option<&str>, change: impl Fn(
         organisation: stated("Source-Organization"),
         description: stated("External-Description"),
         bagging_date: stated("Bagging-Date"),
-        tool_version: version.unwrap_or(software.strip_prefix("windrow ").unwrap()).to_owned(),
+        tool_version: version
+            .unwrap_or(software.strip_prefix("windrow ").unwrap())
+            .to_owned(),
     };
     let evidence = Evidence::of(&items);
     pack(items, &evidence, &description, output, &mut |_| {}).unwrap()
 }
 
 fn recompute(archive: &Path, more: &[&str]) -> (Option<i32>, Value) {
-    let words = [&["verify", "--recompute", "--json", archive.to_str().unwrap()], more].concat();
+    let words = [
+        &["verify", "--recompute", "--json", archive.to_str().unwrap()],
+        more,
+    ]
+    .concat();
     let run = windrow(&words);
-    (run.status.code(), serde_json::from_slice(&run.stdout).unwrap())
+    (
+        run.status.code(),
+        serde_json::from_slice(&run.stdout).unwrap(),
+    )
 }
 
 #[test]
@@ -79,16 +101,28 @@ fn an_honest_archive_comes_out_the_same_to_the_byte_under_any_name() {
     let place = tempfile::tempdir().unwrap();
     let (archive, root) = packed(place.path());
     let (code, told) = recompute(&archive, &["--root", &root]);
-    assert_eq!((code, &told["whole"]), (Some(0), &Value::Bool(true)), "{told:#}");
+    assert_eq!(
+        (code, &told["whole"]),
+        (Some(0), &Value::Bool(true)),
+        "{told:#}"
+    );
     assert!(told["recomputed"]["figures"].as_u64().unwrap() > 20);
     assert_eq!(told["recomputed"]["same-version"], true);
     let renamed = place.path().join("from the board.zip");
     std::fs::rename(&archive, &renamed).unwrap();
     assert_eq!(recompute(&renamed, &[]).0, Some(0));
     // Made anew without a change it is the same archive.
-    let again = redone(&renamed, &place.path().join("again.zip"), None, |_, bytes| bytes);
+    let again = redone(
+        &renamed,
+        &place.path().join("again.zip"),
+        None,
+        |_, bytes| bytes,
+    );
     assert_eq!(hex(&again.root), root);
-    assert_eq!(std::fs::read(again.path).unwrap(), std::fs::read(renamed).unwrap());
+    assert_eq!(
+        std::fs::read(again.path).unwrap(),
+        std::fs::read(renamed).unwrap()
+    );
 }
 
 /// A bag more than the crew wrote down.
@@ -105,13 +139,26 @@ fn with_another_cell(path: &str, bytes: Vec<u8>) -> Vec<u8> {
 fn an_edited_cell_with_all_hashes_redone_is_found_by_the_root_and_by_the_figures() {
     let place = tempfile::tempdir().unwrap();
     let (archive, root) = packed(place.path());
-    let forged = redone(&archive, &place.path().join("season-evidence-2.zip"), None, with_another_cell);
+    let forged = redone(
+        &archive,
+        &place.path().join("season-evidence-2.zip"),
+        None,
+        with_another_cell,
+    );
     let forged_root = hex(&forged.root);
     // By itself it is whole. The printed root says that it is another archive.
     let path = forged.path.to_str().unwrap();
     assert_eq!(windrow(&["verify", path]).status.code(), Some(0));
-    assert_eq!(windrow(&["verify", path, "--root", &root]).status.code(), Some(1));
-    assert_eq!(windrow(&["verify", path, "--root", &forged_root]).status.code(), Some(0));
+    assert_eq!(
+        windrow(&["verify", path, "--root", &root]).status.code(),
+        Some(1)
+    );
+    assert_eq!(
+        windrow(&["verify", path, "--root", &forged_root])
+            .status
+            .code(),
+        Some(0)
+    );
     // Even with its own root the figures and the report don't follow from the rows any more.
     let (code, told) = recompute(&forged.path, &["--root", &forged_root]);
     assert_eq!((code, &told["whole"]), (Some(1), &Value::Bool(true)));
@@ -124,21 +171,30 @@ fn an_edited_cell_with_all_hashes_redone_is_found_by_the_root_and_by_the_figures
     assert!(value("derived") > value("packed"), "{mass}");
     let files = told["recomputed"]["other-bytes"].as_array().unwrap();
     assert!(files.iter().any(|file| file == "data/ledger/figures.json"));
-    assert!(files.iter().any(|file| file.as_str().unwrap().ends_with("report.pdf")));
+    assert!(
+        files
+            .iter()
+            .any(|file| file.as_str().unwrap().ends_with("report.pdf"))
+    );
 }
 
 #[test]
 fn a_figure_or_a_page_that_was_altered_alone_is_named() {
     let place = tempfile::tempdir().unwrap();
     let (archive, _) = packed(place.path());
-    let forged = redone(&archive, &place.path().join("1.zip"), None, |path, bytes| {
-        if path != "ledger/figures.json" {
-            return bytes;
-        }
-        let mut ledger: Value = serde_json::from_slice(&bytes).unwrap();
-        ledger["figures"]["effort.person-hours"]["value"] = 4000.into();
-        serde_json::to_vec_pretty(&ledger).unwrap()
-    });
+    let forged = redone(
+        &archive,
+        &place.path().join("1.zip"),
+        None,
+        |path, bytes| {
+            if path != "ledger/figures.json" {
+                return bytes;
+            }
+            let mut ledger: Value = serde_json::from_slice(&bytes).unwrap();
+            ledger["figures"]["effort.person-hours"]["value"] = 4000.into();
+            serde_json::to_vec_pretty(&ledger).unwrap()
+        },
+    );
     let (code, told) = recompute(&forged.path, &[]);
     assert_eq!(code, Some(1));
     let differences = told["recomputed"]["differences"].as_array().unwrap();
@@ -146,31 +202,62 @@ fn a_figure_or_a_page_that_was_altered_alone_is_named() {
     assert_eq!(differences[0]["figure"], "effort.person-hours");
     assert_eq!(differences[0]["packed"], "4000");
 
-    let forged = redone(&archive, &place.path().join("2.zip"), None, |path, mut bytes| {
-        if path.ends_with(".pdf") {
-            bytes.push(b'\n');
-        }
-        bytes
-    });
+    let forged = redone(
+        &archive,
+        &place.path().join("2.zip"),
+        None,
+        |path, mut bytes| {
+            if path.ends_with(".pdf") {
+                bytes.push(b'\n');
+            }
+            bytes
+        },
+    );
     let (code, told) = recompute(&forged.path, &[]);
-    assert_eq!((code, told["recomputed"]["differences"].as_array().unwrap().len()), (Some(1), 0));
-    assert_eq!(told["recomputed"]["other-bytes"].as_array().unwrap().len(), 1);
+    assert_eq!(
+        (
+            code,
+            told["recomputed"]["differences"].as_array().unwrap().len()
+        ),
+        (Some(1), 0)
+    );
+    assert_eq!(
+        told["recomputed"]["other-bytes"].as_array().unwrap().len(),
+        1
+    );
 }
 
 #[test]
 fn of_another_version_the_figures_alone_are_compared() {
     let place = tempfile::tempdir().unwrap();
     let (archive, _) = packed(place.path());
-    let older = redone(&archive, &place.path().join("1.zip"), Some("0.0.1"), |path, bytes| {
-        if path == "ledger/figures.json" {
-            String::from_utf8(bytes).unwrap().replace("Person-hours", "Hours of persons").into_bytes()
-        } else {
-            bytes
-        }
-    });
+    let older = redone(
+        &archive,
+        &place.path().join("1.zip"),
+        Some("0.0.1"),
+        |path, bytes| {
+            if path == "ledger/figures.json" {
+                String::from_utf8(bytes)
+                    .unwrap()
+                    .replace("Person-hours", "Hours of persons")
+                    .into_bytes()
+            } else {
+                bytes
+            }
+        },
+    );
     let (code, told) = recompute(&older.path, &[]);
-    assert_eq!((code, &told["recomputed"]["same-version"]), (Some(0), &Value::Bool(false)), "{told:#}");
-    let forged = redone(&older.path, &place.path().join("2.zip"), Some("0.0.1"), with_another_cell);
+    assert_eq!(
+        (code, &told["recomputed"]["same-version"]),
+        (Some(0), &Value::Bool(false)),
+        "{told:#}"
+    );
+    let forged = redone(
+        &older.path,
+        &place.path().join("2.zip"),
+        Some("0.0.1"),
+        with_another_cell,
+    );
     assert_eq!(recompute(&forged.path, &[]).0, Some(1));
 }
 
@@ -185,10 +272,25 @@ fn what_is_not_whole_or_has_no_season_is_not_worked_out_again() {
     std::fs::write(&harmed, bytes).unwrap();
     let (code, told) = recompute(&harmed, &[]);
     assert_eq!((code, &told["recomputed"]), (Some(1), &Value::Null));
-    let forged = redone(&archive, &place.path().join("1.zip"), None, |path, bytes| {
-        if path == "season/season.toml" { b"programme = \"x".to_vec() } else { bytes }
-    });
+    let forged = redone(
+        &archive,
+        &place.path().join("1.zip"),
+        None,
+        |path, bytes| {
+            if path == "season/season.toml" {
+                b"programme = \"x".to_vec()
+            } else {
+                bytes
+            }
+        },
+    );
     let (code, told) = recompute(&forged.path, &[]);
     assert_eq!(code, Some(1));
-    assert!(told["recomputed"]["not-done"].as_str().unwrap().contains("season.toml"), "{told:#}");
+    assert!(
+        told["recomputed"]["not-done"]
+            .as_str()
+            .unwrap()
+            .contains("season.toml"),
+        "{told:#}"
+    );
 }

@@ -48,7 +48,11 @@ fn a_copy_to_hand_over_is_whole_with_the_same_root_and_says_what_is_withheld() {
         assert_eq!((packed.root, packed.withheld), (whole.root, 2));
         assert_eq!(packed.files, whole.files - 2);
         let bytes = fs::read(&packed.path).unwrap();
-        let holds = |text: &str| bytes.windows(text.len()).any(|part| part == text.as_bytes());
+        let holds = |text: &str| {
+            bytes
+                .windows(text.len())
+                .any(|part| part == text.as_bytes())
+        };
         assert!(!holds("not a picture"));
         assert_eq!(holds("pond.jpg"), !hidden);
         let unpacked = folder.path().join(format!("{hidden}"));
@@ -103,23 +107,53 @@ fn whatever_is_altered_about_a_withheld_file_is_found() {
     type Change = fn(&mut Value);
     let changes: Vec<(&str, bool, Change)> = vec![
         ("reason removed", false, |value| {
-            photo_leaf(value).as_object_mut().unwrap().remove("withheld");
+            photo_leaf(value)
+                .as_object_mut()
+                .unwrap()
+                .remove("withheld");
         }),
         ("reason removed", true, |value| {
-            photo_leaf(value).as_object_mut().unwrap().remove("withheld");
+            photo_leaf(value)
+                .as_object_mut()
+                .unwrap()
+                .remove("withheld");
         }),
-        ("empty reason", false, |value| photo_leaf(value)["withheld"] = json!(" ")),
-        ("reason of two lines", true, |value| photo_leaf(value)["withheld"] = json!("a\nb")),
-        ("no text for a reason", false, |value| photo_leaf(value)["withheld"] = json!(true)),
-        ("endless reason", false, |value| photo_leaf(value)["withheld"] = json!("x".repeat(301))),
-        ("another size", false, |value| photo_leaf(value)["size"] = json!(14)),
-        ("another hash", false, |value| photo_leaf(value)["sha256"] = json!("0".repeat(64))),
-        ("another hash", true, |value| photo_leaf(value)["leaf"] = json!("0".repeat(64))),
-        ("another name", false, |value| photo_leaf(value)["path"] = json!("data/season/photos/x.jpg")),
-        ("a name that leads outside", false, |value| photo_leaf(value)["path"] = json!("data/season/o/../../x")),
-        ("a name beside the season", false, |value| photo_leaf(value)["path"] = json!("data/season.jpg")),
-        ("half hidden", false, |value| photo_leaf(value)["leaf"] = json!("0".repeat(64))),
-        ("half named", true, |value| photo_leaf(value)["path"] = json!(PHOTO)),
+        ("empty reason", false, |value| {
+            photo_leaf(value)["withheld"] = json!(" ")
+        }),
+        ("reason of two lines", true, |value| {
+            photo_leaf(value)["withheld"] = json!("a\nb")
+        }),
+        ("no text for a reason", false, |value| {
+            photo_leaf(value)["withheld"] = json!(true)
+        }),
+        ("endless reason", false, |value| {
+            photo_leaf(value)["withheld"] = json!("x".repeat(301))
+        }),
+        ("another size", false, |value| {
+            photo_leaf(value)["size"] = json!(14)
+        }),
+        ("another hash", false, |value| {
+            photo_leaf(value)["sha256"] = json!("0".repeat(64))
+        }),
+        ("another hash", true, |value| {
+            photo_leaf(value)["leaf"] = json!("0".repeat(64))
+        }),
+        ("another name", false, |value| {
+            photo_leaf(value)["path"] = json!("data/season/photos/x.jpg")
+        }),
+        ("a name that leads outside", false, |value| {
+            photo_leaf(value)["path"] = json!("data/season/o/../../x")
+        }),
+        ("a name beside the season", false, |value| {
+            photo_leaf(value)["path"] = json!("data/season.jpg")
+        }),
+        ("half hidden", false, |value| {
+            photo_leaf(value)["leaf"] = json!("0".repeat(64))
+        }),
+        ("half named", true, |value| {
+            photo_leaf(value)["path"] = json!(PHOTO)
+        }),
         ("taken away", false, |value| {
             value["leaves"].as_array_mut().unwrap().remove(4);
         }),
@@ -134,8 +168,12 @@ fn whatever_is_altered_about_a_withheld_file_is_found() {
             let leaf = json!({"leaf": "1".repeat(64), "withheld": "because"});
             value["leaves"].as_array_mut().unwrap().push(leaf);
         }),
-        ("moved", true, |value| value["leaves"].as_array_mut().unwrap().swap(3, 4)),
-        ("a present file called withheld", false, |value| value["leaves"][5]["withheld"] = json!("because")),
+        ("moved", true, |value| {
+            value["leaves"].as_array_mut().unwrap().swap(3, 4)
+        }),
+        ("a present file called withheld", false, |value| {
+            value["leaves"][5]["withheld"] = json!("because")
+        }),
     ];
     for (what, hidden, change) in changes {
         let folder = tempfile::tempdir().unwrap();
@@ -156,7 +194,10 @@ fn a_withheld_file_that_is_here_after_all_is_a_fault() {
         fs::create_dir_all(base.join("data/season/photos")).unwrap();
         fs::write(base.join(PHOTO), "not a picture").unwrap();
         // Put there alone, no manifest lists it.
-        assert!(told(&judge(&base)).contains(&format!("added {PHOTO}")), "{hidden}");
+        assert!(
+            told(&judge(&base)).contains(&format!("added {PHOTO}")),
+            "{hidden}"
+        );
         // Put there by the maker, with manifest, Oxum and tag manifest redone.
         let manifest = base.join("manifest-sha256.txt");
         let mut lines: Vec<String> = fs::read_to_string(&manifest)
@@ -164,7 +205,10 @@ fn a_withheld_file_that_is_here_after_all_is_a_fault() {
             .lines()
             .map(str::to_owned)
             .collect();
-        lines.push(format!("{}  {PHOTO}", hex(&Sha256::digest("not a picture"))));
+        lines.push(format!(
+            "{}  {PHOTO}",
+            hex(&Sha256::digest("not a picture"))
+        ));
         lines.sort_by(|one, other| one[66..].cmp(&other[66..]));
         fs::write(manifest, lines.join("\n") + "\n").unwrap();
         let info = base.join("bag-info.txt");

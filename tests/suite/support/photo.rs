@@ -24,7 +24,9 @@ pub struct Phone {
 impl Phone {
     pub fn at(taken: &'static str, position: (f64, f64)) -> Self {
         // A shade from the time, so that no two photos of a folder are equal.
-        let shade = taken.bytes().fold(0u8, |sum, byte| sum.wrapping_mul(31).wrapping_add(byte));
+        let shade = taken
+            .bytes()
+            .fold(0u8, |sum, byte| sum.wrapping_mul(31).wrapping_add(byte));
         Self {
             taken: Some(taken),
             offset: Some("-04:00"),
@@ -37,7 +39,10 @@ impl Phone {
     }
 
     pub fn jpeg(&self) -> Vec<u8> {
-        let mut fields = vec![text(Tag::Make, "Invented"), text(Tag::Model, "Invented Phone T")];
+        let mut fields = vec![
+            text(Tag::Make, "Invented"),
+            text(Tag::Model, "Invented Phone T"),
+        ];
         if let Some(taken) = self.taken {
             fields.push(text(Tag::DateTimeOriginal, taken));
         }
@@ -45,9 +50,15 @@ impl Phone {
             fields.push(text(Tag::OffsetTimeOriginal, offset));
         }
         if let Some((latitude, longitude)) = self.position {
-            fields.push(text(Tag::GPSLatitudeRef, if latitude < 0.0 { "S" } else { "N" }));
+            fields.push(text(
+                Tag::GPSLatitudeRef,
+                if latitude < 0.0 { "S" } else { "N" },
+            ));
             fields.push(degrees(Tag::GPSLatitude, latitude));
-            fields.push(text(Tag::GPSLongitudeRef, if longitude < 0.0 { "W" } else { "E" }));
+            fields.push(text(
+                Tag::GPSLongitudeRef,
+                if longitude < 0.0 { "W" } else { "E" },
+            ));
             fields.push(degrees(Tag::GPSLongitude, longitude));
             fields.push(fractions(Tag::GPSHPositioningError, &[(self.error_m, 1)]));
         }
@@ -58,7 +69,10 @@ impl Phone {
         if let Some((hour, minute, second)) = self.gps_time {
             let day = self.taken.map_or("2025:06:14", |taken| &taken[..10]);
             fields.push(text(Tag::GPSDateStamp, day));
-            fields.push(fractions(Tag::GPSTimeStamp, &[(hour, 1), (minute, 1), (second, 1)]));
+            fields.push(fractions(
+                Tag::GPSTimeStamp,
+                &[(hour, 1), (minute, 1), (second, 1)],
+            ));
         }
         around(&block(&fields), &picture(self.shade))
     }
@@ -98,7 +112,9 @@ fn block(fields: &[Field]) -> Vec<u8> {
 
 fn picture(shade: u8) -> Vec<u8> {
     let mut bytes = Vec::new();
-    let pixels = image::RgbImage::from_fn(48, 32, |x, y| image::Rgb([shade, (x * 5) as u8, (y * 7) as u8]));
+    let pixels = image::RgbImage::from_fn(48, 32, |x, y| {
+        image::Rgb([shade, (x * 5) as u8, (y * 7) as u8])
+    });
     image::codecs::jpeg::JpegEncoder::new_with_quality(&mut bytes, 90)
         .encode_image(&pixels)
         .unwrap();
@@ -108,5 +124,12 @@ fn picture(shade: u8) -> Vec<u8> {
 /// The picture with the block of tags behind its first marker.
 fn around(block: &[u8], jpeg: &[u8]) -> Vec<u8> {
     let length = u16::try_from(block.len() + 8).unwrap().to_be_bytes();
-    [b"\xff\xd8\xff\xe1", &length[..], b"Exif\0\0", block, &jpeg[2..]].concat()
+    [
+        b"\xff\xd8\xff\xe1",
+        &length[..],
+        b"Exif\0\0",
+        block,
+        &jpeg[2..],
+    ]
+    .concat()
 }
