@@ -12,11 +12,17 @@ mod error;
 mod evidence;
 mod item;
 mod partial;
+mod seal;
+mod signature;
 mod tags;
+mod time_stamp;
 mod writer;
 
 pub use error::ArchiveError;
 pub use evidence::{Evidence, Withheld};
 pub use item::{Content, Item};
+pub use seal::add_seal;
+pub use signature::{SignError, sign};
 pub use tags::BagDescription;
+pub use time_stamp::time_stamp_request;
 pub use writer::{Packed, pack};

@@ -39,6 +39,19 @@ pub const TAG_FILES: [&str; 6] = [
 /// The exact text of bagit.txt (RFC 8493, 2.1.1).
 pub const BAGIT_TEXT: &str = "BagIt-Version: 1.0\nTag-File-Character-Encoding: UTF-8\n";
 
+/// Signature and time stamp of the fingerprint. They are made over the tag manifest, so no manifest can list them.
+pub const SEAL: &str = "seal/";
+/// A signature in the SSHSIG format of OpenSSH, armoured, over the bytes of [`TAG_MANIFEST`].
+pub const SEAL_SIGNATURE: &str = "seal/fingerprint.sig";
+/// The answer of a time-stamp authority (RFC 3161) to a request over the SHA-256 of [`TAG_MANIFEST`], in DER.
+pub const SEAL_TIME_STAMP: &str = "seal/fingerprint.tsr";
+/// The only names below [`SEAL`]. Each may be there.
+pub const SEAL_FILES: [&str; 2] = [SEAL_SIGNATURE, SEAL_TIME_STAMP];
+/// How large a seal may be: a time stamp with a chain of certificates has a few thousand bytes.
+pub const MAX_SEAL_BYTES: u64 = 64 << 10;
+/// The namespace of signatures: one made for another purpose doesn't fit.
+pub const SIGNATURE_NAMESPACE: &str = "windrow-evidence";
+
 /// Labels of bag-info.txt in their order. Each stands there exactly once.
 pub const LABEL_ORGANISATION: &str = "Source-Organization";
 pub const LABEL_DESCRIPTION: &str = "External-Description";

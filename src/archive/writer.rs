@@ -266,7 +266,7 @@ fn write_zip(
 }
 
 /// The profile's fixed fields, as the zip crate is told them.
-fn options(size: u64) -> SimpleFileOptions {
+pub(super) fn options(size: u64) -> SimpleFileOptions {
     SimpleFileOptions::default()
         .compression_method(CompressionMethod::Stored)
         .last_modified_time(DateTime::default())
@@ -314,7 +314,7 @@ fn copy(item: &Item, out: &mut impl Write, done: &mut dyn FnMut(u64)) -> Result<
 }
 
 /// Makes the new name itself last through a power cut. Systems that can't do this to a folder do it on their own.
-fn sync_folder(folder: &Path) {
+pub(super) fn sync_folder(folder: &Path) {
     if cfg!(unix) {
         let _ = std::fs::File::open(folder).and_then(|folder| folder.sync_all());
     }

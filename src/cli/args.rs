@@ -65,6 +65,18 @@ pub enum Command {
                       windrow draw 2025-evidence.zip --evaluate draw-weighings.xlsx"
     )]
     Draw(Draw),
+    /// Sign an archive with a key of OpenSSH
+    #[command(
+        after_help = "Examples:\n  windrow sign 2025-evidence.zip --key ~/.ssh/id_ed25519\n  windrow sign 2025-evidence.zip --signature \
+                      tagmanifest-sha256.txt.sig\n\nThe fingerprint stays as it is. ssh-keygen -Y verify checks the signature too."
+    )]
+    Sign(Sign),
+    /// Ask an authority for a time stamp (RFC 3161), and keep its answer
+    #[command(
+        after_help = "Examples:\n  windrow timestamp 2025-evidence.zip --request 2025.tsq\n  windrow timestamp 2025-evidence.zip --answer \
+                      2025.tsr --request 2025.tsq\n\nNothing is sent. openssl ts -verify checks the answer too."
+    )]
+    Timestamp(Timestamp),
 }
 
 #[derive(Debug, Args)]
@@ -221,6 +233,48 @@ pub struct Draw {
     #[arg(long, value_name = "SHEET.xlsx", conflicts_with_all = ["of", "seed", "confidence", "tolerable", "expected", "by_size", "output"])]
     pub evaluate: Option<PathBuf>,
     /// Print the draw, or the judgement, as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Sign {
+    /// The archive: a ZIP, or a folder into which one was unpacked
+    pub archive: PathBuf,
+    /// The private key, Ed25519, without a passphrase
+    #[arg(long, value_name = "FILE", required_unless_present = "signature")]
+    pub key: Option<PathBuf>,
+    /// A signature that ssh-keygen -Y sign -n windrow-evidence made over the archive's tagmanifest-sha256.txt
+    #[arg(long, value_name = "FILE", conflicts_with = "key")]
+    pub signature: Option<PathBuf>,
+    /// Write the signature to this file and leave the archive as it is
+    #[arg(long, short, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+    /// Put it in the place of a signature that the archive bears already
+    #[arg(long, conflicts_with = "output")]
+    pub replace: bool,
+    /// Print what was done as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Timestamp {
+    /// The archive: a ZIP, or a folder into which one was unpacked
+    pub archive: PathBuf,
+    /// The request to write; with --answer, the request that it answers, to compare the nonce
+    #[arg(long, value_name = "FILE.tsq", required_unless_present = "answer")]
+    pub request: Option<PathBuf>,
+    /// A number of your own in the request, which the answer has to repeat
+    #[arg(long, value_name = "NUMBER", conflicts_with = "answer")]
+    pub nonce: Option<u64>,
+    /// The authority's answer, to be checked and kept in the archive
+    #[arg(long, value_name = "FILE.tsr")]
+    pub answer: Option<PathBuf>,
+    /// Put it in the place of a time stamp that the archive bears already
+    #[arg(long, requires = "answer")]
+    pub replace: bool,
+    /// Print what was done as JSON
     #[arg(long)]
     pub json: bool,
 }

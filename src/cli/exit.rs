@@ -3,7 +3,7 @@
 use std::fmt;
 use std::path::PathBuf;
 
-use crate::archive::ArchiveError;
+use crate::archive::{ArchiveError, SignError};
 use crate::report::ReportError;
 use crate::season::SeasonError;
 use crate::verify::VerifyError;
@@ -44,6 +44,21 @@ pub enum Failure {
     NotWhole {
         path: PathBuf,
         faults: usize,
+    },
+    /// A key that can't sign.
+    KeyUnfit {
+        path: PathBuf,
+        error: SignError,
+    },
+    /// A signature or time stamp that doesn't hold for the archive.
+    Unsound {
+        path: PathBuf,
+        what: String,
+    },
+    /// The archive bears such a seal already.
+    SealThere {
+        path: PathBuf,
+        place: &'static str,
     },
     /// There can be no such draw, or the worksheet is none.
     Draw(DrawError),
@@ -96,7 +111,8 @@ impl Failure {
                 Exit::Machine
             }
             Failure::Archive(_) => Exit::NotWell,
-            Failure::NotWhole { .. } => Exit::NotWell,
+            Failure::NotWhole { .. } | Failure::Unsound { .. } => Exit::NotWell,
+            Failure::KeyUnfit { .. } | Failure::SealThere { .. } => Exit::Usage,
             Failure::Draw(DrawError::Unfit(_)) => Exit::Usage,
             Failure::Draw(DrawError::Season(error)) if !error.is_machine() => Exit::NotWell,
             Failure::Draw(_) => Exit::Machine,
@@ -120,6 +136,17 @@ impl fmt::Display for Failure {
             Failure::Archive(error) => error.fmt(f),
             Failure::Verify(error) => error.fmt(f),
             Failure::Draw(error) => error.fmt(f),
+            Failure::KeyUnfit { path, error } => write!(f, "{}: {error}", path.display()),
+            Failure::Unsound { path, what } => write!(
+                f,
+                "{} doesn't hold for this archive and was not kept: {what}",
+                path.display()
+            ),
+            Failure::SealThere { path, place } => write!(
+                f,
+                "{} bears another {place} already; --replace puts the new one in its place",
+                path.display()
+            ),
             Failure::NotWhole { path, faults } => write!(
                 f,
                 "{} is not whole ({faults} faults), so nothing is done with it. `windrow verify` names each fault",

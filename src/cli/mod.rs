@@ -17,7 +17,9 @@ mod proof;
 mod prove;
 mod recompute;
 mod report;
+mod sign;
 mod stages;
+mod timestamp;
 mod trace;
 mod verify;
 
@@ -54,6 +56,8 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Verify(words) => verify::run(words, &mut printer),
         Command::Prove(words) => prove::run(words, &mut printer),
         Command::Draw(words) => draw::run(words, &mut printer),
+        Command::Sign(words) => sign::run(words, &mut printer),
+        Command::Timestamp(words) => timestamp::run(words, &mut printer),
     };
     match result {
         Ok(exit) => exit,

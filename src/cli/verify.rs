@@ -128,6 +128,9 @@ fn print(words: &Verify, verdict: &Verdict, printer: &mut Printer) {
         };
         printer.line(format!("fingerprint  {}  ({compared})", hex(fingerprint)));
     }
+    for seal in &verdict.seals {
+        printer.line(format!("seal         {seal}"));
+    }
     let size = format!(
         "{} files, {}",
         verdict.files,

@@ -278,7 +278,8 @@ impl Bag {
                 !listed.contains(path) && manifest::algorithm_name(path, TAG_MANIFEST).is_none()
             });
             if every_tag {
-                added.extend(uncovered);
+                // Seals are made over the tag manifest, so it can't list them.
+                added.extend(uncovered.filter(|path| !profile::SEAL_FILES.contains(path)));
             } else {
                 findings
                     .warnings

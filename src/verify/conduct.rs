@@ -15,6 +15,7 @@ use super::fault::{Fault, Warning};
 use super::files::{Content, Files, Stored};
 use super::folder;
 use super::layout::{self, Layout};
+use super::seal;
 use super::verdict::{Expected, Kind, Verdict, WithheldItem};
 use super::zip::{self, Stop};
 use crate::archive::profile;
@@ -197,6 +198,7 @@ fn judge(
         evidence::judge_tag_files(files, bag, &mut findings);
         evidence::judge_tree(files, bag, &mut findings)?;
         let leaves = evidence::read_leaves(files)?.unwrap_or_default();
+        verdict.seals = seal::judge_all(files, &mut findings.faults)?;
         verdict.root = evidence::root_of_files(files, &readings, &leaves);
         verdict.leaves = leaves.len();
         verdict.withheld = leaves.iter().filter_map(WithheldItem::of).collect();

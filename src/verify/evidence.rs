@@ -122,7 +122,9 @@ pub(super) fn judge_names(files: &Files, findings: &mut Findings) {
         }
     }
     for (path, stored) in files.tags() {
-        if !profile::TAG_FILES.contains(&path) {
+        if profile::SEAL_FILES.contains(&path) {
+            // Seals are judged by themselves.
+        } else if !profile::TAG_FILES.contains(&path) {
             findings.faults.push(Fault::Added { path: path.into() });
         } else if path == profile::HOW_TO_VERIFY && stored.size > profile::MAX_TEXT_BYTES {
             findings

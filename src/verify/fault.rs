@@ -33,6 +33,8 @@ pub enum Fault {
     BadName { path: String, fault: NameFault },
     /// evidence.json disagrees with the files, the manifest or itself.
     Tree { path: String, what: String },
+    /// A signature or a time stamp doesn't hold.
+    Seal { path: String, what: String },
     /// A proof for one file doesn't hold.
     Proof { what: String },
     /// The root over the files isn't the one that was handed in.
@@ -55,6 +57,7 @@ impl Fault {
             Self::TagFile { .. } => "tag-file",
             Self::BadName { .. } => "bad-name",
             Self::Tree { .. } => "tree",
+            Self::Seal { .. } => "seal",
             Self::Proof { .. } => "proof",
             Self::WrongRoot { .. } => "wrong-root",
             Self::WrongFingerprint { .. } => "wrong-fingerprint",
@@ -71,6 +74,7 @@ impl Fault {
             | Self::Damaged { path, .. }
             | Self::TagFile { path, .. }
             | Self::BadName { path, .. }
+            | Self::Seal { path, .. }
             | Self::Tree { path, .. } => path,
             Self::Structure { place, .. } | Self::Refused { place, .. } => place,
             Self::Proof { .. } => "the proof",
@@ -123,6 +127,7 @@ impl fmt::Display for Fault {
             Self::Damaged { what, .. }
             | Self::Structure { what, .. }
             | Self::TagFile { what, .. }
+            | Self::Seal { what, .. }
             | Self::Proof { what }
             | Self::Tree { what, .. } => write!(out, "{place}: {what}"),
             Self::Refused { what, .. } => write!(out, "{place}: refused: {what}"),

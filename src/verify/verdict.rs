@@ -4,6 +4,7 @@ use serde::{Serialize, Serializer};
 
 use super::evidence::TreeLeaf;
 use super::fault::{Fault, Warning};
+use super::seal::Seal;
 use crate::archive::tree::{Hash, hex};
 
 /// How many faults and how many warnings a verdict lists: a flood of them tells nobody more, and costs memory.
@@ -85,6 +86,8 @@ pub struct Verdict {
     pub leaves: usize,
     /// Files that were left out of this copy, in the tree's order.
     pub withheld: Vec<WithheldItem>,
+    /// Signature and time stamp that hold, with what each says.
+    pub seals: Vec<Seal>,
     /// Payload files found.
     pub files: usize,
     /// Bytes in them.
@@ -108,6 +111,7 @@ impl Verdict {
             fingerprint_compared: expected.fingerprint.is_some(),
             leaves: 0,
             withheld: Vec::new(),
+            seals: Vec::new(),
             files: 0,
             bytes: 0,
             description: Vec::new(),
