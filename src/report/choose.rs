@@ -89,7 +89,7 @@ fn pair(season: &Season, station: &str, before: usize, after: usize) -> Option<P
         distance,
         grade,
         reason,
-        caption: (!captions.is_empty()).then(|| captions.join("; ")),
+        caption: (!captions.is_empty()).then(|| captions.join(". ")),
     })
 }
 
