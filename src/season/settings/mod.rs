@@ -1,0 +1,354 @@
+//! season.toml: the programme, the year, the money, the choices.
+//!
+//! Each part is read by itself, so that a slip in one leaves the others standing and all slips are told at once.
+
+mod forms;
+mod read;
+
+use chrono::NaiveDate;
+use chrono_tz::Tz;
+use rust_decimal::Decimal;
+use serde::Deserialize;
+
+pub use read::read;
+
+use super::table::Conventions;
+use super::value::{DateOrder, fold};
+use crate::units::{Dimension, Unit};
+
+pub const SETTINGS_FILE: &str = "season.toml";
+
+/// All of season.toml, with defaults where it is silent.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settings {
+    pub programme: String,
+    pub title: Option<String>,
+    pub year: i32,
+    pub starts: NaiveDate,
+    pub ends: NaiveDate,
+    pub time_zone: Tz,
+    pub species: Option<String>,
+    pub scientific_name: Option<String>,
+    pub notice: Option<String>,
+    pub seed_ripens: Option<NaiveDate>,
+    pub units: UnitSettings,
+    pub dates: DateSettings,
+    pub method: MethodSettings,
+    pub grants: Vec<Grant>,
+    pub rates: Vec<Rate>,
+    pub privacy: PrivacySettings,
+    pub headings: Vec<(String, String)>,
+    pub accepted: Vec<Accepted>,
+    pub previous: Option<Previous>,
+    pub absence: Option<AbsenceSettings>,
+    pub seed_bank: Option<SeedBankSettings>,
+}
+
+/// A range that the group supposes, with where it comes from: `{ low = 1, high = 3, source = "…" }`, or `[1, 3]`.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Supposition {
+    pub low: f64,
+    pub high: f64,
+    pub source: Option<String>,
+}
+
+impl<'de> Deserialize<'de> for Supposition {
+    fn deserialize<D: serde::Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        use serde::de::Error;
+        let wrong = || {
+            D::Error::custom(
+                "a range is written as { low = 1, high = 3, source = \"where it comes from\" }, or as [1, 3], the lower end first",
+            )
+        };
+        let number = |value: &toml::Value| match value {
+            toml::Value::Integer(whole) => Some(*whole as f64),
+            toml::Value::Float(number) => Some(*number),
+            _ => None,
+        };
+        let (low, high, source) = match toml::Value::deserialize(deserializer)? {
+            toml::Value::Array(ends) => match ends.as_slice() {
+                [low, high] => (number(low), number(high), None),
+                _ => return Err(wrong()),
+            },
+            toml::Value::Table(table) => (
+                table.get("low").and_then(number),
+                table.get("high").and_then(number),
+                table
+                    .get("source")
+                    .and_then(toml::Value::as_str)
+                    .map(str::to_owned),
+            ),
+            fixed => (number(&fixed), number(&fixed), None),
+        };
+        match (low, high) {
+            (Some(low), Some(high)) if low.is_finite() && high.is_finite() && low <= high => {
+                Ok(Self { low, high, source })
+            }
+            _ => Err(wrong()),
+        }
+    }
+}
+
+/// What the group supposes where a search found nothing.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct AbsenceSettings {
+    /// Finds per person-hour of search that the least presence that matters would bring.
+    pub finds_per_hour: Supposition,
+    /// Chance, 0 to 1, that plants were there before the searches.
+    pub chance_before: Supposition,
+}
+
+/// What the group supposes of the seeds in the mud.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct SeedBankSettings {
+    /// The first year of pulling.
+    pub began: i32,
+    /// Live seeds a square metre when pulling began.
+    pub seeds_per_m2: Supposition,
+    /// Share of seeds that germinates in a year.
+    pub germinating: Supposition,
+    /// Share of buried seeds that lives through a year.
+    pub surviving: Supposition,
+    /// Share of seedlings that grows up.
+    pub establishing: Supposition,
+    /// Live seeds that a rosette left alone adds.
+    pub seeds_per_rosette: Supposition,
+    /// Share of rosettes pulled before they seed.
+    pub removed: Supposition,
+    /// Live seeds a square metre beyond which crowding lets the stock grow no further.
+    #[serde(default)]
+    pub most_seeds_per_m2: Option<f64>,
+    #[serde(default = "default_years_ahead")]
+    pub years_ahead: u32,
+    /// Start of the random draws; the same number gives the same scenarios.
+    #[serde(default = "default_seed")]
+    pub seed: u64,
+}
+
+/// As long as seeds are said to live (common practice, no source).
+fn default_years_ahead() -> u32 {
+    12
+}
+
+/// Any number serves, as long as it stays the same.
+fn default_seed() -> u64 {
+    1
+}
+
+/// Units in which the report is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum PrintUnits {
+    #[default]
+    Metric,
+    #[serde(alias = "US")]
+    Us,
+}
+
+/// Paper of the report.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Paper {
+    #[default]
+    #[serde(alias = "A4")]
+    A4,
+    #[serde(alias = "Letter", alias = "us-letter")]
+    Letter,
+}
+
+#[derive(Debug, Clone, PartialEq, Default, Deserialize)]
+#[serde(default)]
+pub struct UnitSettings {
+    pub print: PrintUnits,
+    /// Letter with US units, A4 with metric ones where nothing is said.
+    pub paper: Option<Paper>,
+    /// Unit of columns named just `mass`.
+    pub mass: Option<String>,
+    /// Unit of columns named just `searched_area` or `treated_area`.
+    pub area: Option<String>,
+    pub currency: Option<String>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
+#[serde(default)]
+pub struct DateSettings {
+    pub order: DateOrder,
+}
+
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(default)]
+pub struct MethodSettings {
+    /// Confidence level of all intervals.
+    pub level: f64,
+    /// Kinds of container in use, where the group names them.
+    pub containers: Vec<String>,
+    pub stages: Vec<String>,
+    pub cover_classes: String,
+}
+
+impl Default for MethodSettings {
+    fn default() -> Self {
+        Self {
+            level: 0.95,
+            containers: Vec::new(),
+            stages: [
+                "seedling",
+                "rosette",
+                "flowering",
+                "fruiting",
+                "ripe",
+                "dropped",
+            ]
+            .map(str::to_owned)
+            .to_vec(),
+            cover_classes: "daubenmire-1959".to_owned(),
+        }
+    }
+}
+
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct Grant {
+    /// Where season.toml gives none: its number.
+    #[serde(default)]
+    pub id: String,
+    #[serde(default)]
+    pub funder: Option<String>,
+    #[serde(default, alias = "name")]
+    pub title: Option<String>,
+    #[serde(default)]
+    pub federal: bool,
+    #[serde(default, with = "forms::day")]
+    pub starts: Option<NaiveDate>,
+    #[serde(default, with = "forms::day")]
+    pub ends: Option<NaiveDate>,
+    #[serde(default, with = "forms::money_option", alias = "match")]
+    pub match_required: Option<Decimal>,
+    #[serde(default)]
+    pub deliverables: Vec<DeliverableSetting>,
+    #[serde(default)]
+    pub budget: Vec<BudgetLine>,
+}
+
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct DeliverableSetting {
+    /// Where season.toml gives none: its number in the grant.
+    #[serde(default)]
+    pub id: String,
+    /// Where season.toml gives none: the figure's name.
+    #[serde(default, alias = "name", alias = "title", alias = "description")]
+    pub text: String,
+    /// Name of a figure in the ledger.
+    pub figure: String,
+    #[serde(default, alias = "target")]
+    pub at_least: Option<f64>,
+    #[serde(default)]
+    pub at_most: Option<f64>,
+    /// Unit of the target; the figure's base unit where absent.
+    #[serde(default)]
+    pub unit: Option<String>,
+}
+
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct BudgetLine {
+    #[serde(alias = "name", alias = "id")]
+    pub line: String,
+    #[serde(with = "forms::money", alias = "planned", alias = "budget")]
+    pub amount: Decimal,
+}
+
+/// Value of an hour given in kind.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct Rate {
+    /// `volunteer`, or `staff` for hours paid from own funds or by a partner.
+    pub kind: RateKind,
+    #[serde(with = "forms::money", alias = "rate", alias = "amount")]
+    pub per_hour: Decimal,
+    #[serde(default)]
+    pub year: Option<i32>,
+    #[serde(default)]
+    pub source: Option<String>,
+    #[serde(default)]
+    pub authority: Option<String>,
+    /// The grant it holds for; all where absent.
+    #[serde(default)]
+    pub grant: Option<String>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum RateKind {
+    #[serde(alias = "volunteers", alias = "Volunteer")]
+    Volunteer,
+    #[serde(alias = "Staff")]
+    Staff,
+}
+
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(default)]
+pub struct PrivacySettings {
+    /// Grid, in metres, to which sensitive positions are coarsened.
+    pub coarsen_to_m: f64,
+}
+
+impl Default for PrivacySettings {
+    fn default() -> Self {
+        // A kilometre hides a cove and still names the pond.
+        Self {
+            coarsen_to_m: 1000.0,
+        }
+    }
+}
+
+/// A finding that a person lets stand.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct Accepted {
+    pub finding: String,
+    pub place: String,
+    pub reason: String,
+    #[serde(default)]
+    pub by: Option<String>,
+    #[serde(default, with = "forms::day")]
+    pub on: Option<NaiveDate>,
+}
+
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct Previous {
+    pub archive: String,
+}
+
+impl Settings {
+    pub fn paper(&self) -> Paper {
+        self.units.paper.unwrap_or(match self.units.print {
+            PrintUnits::Us => Paper::Letter,
+            PrintUnits::Metric => Paper::A4,
+        })
+    }
+
+    /// Does the group name its own growth stages?
+    pub fn names_stages(&self) -> bool {
+        self.method.stages != MethodSettings::default().stages
+    }
+
+    /// What the tables' reader has to know.
+    pub fn conventions(&self) -> Conventions {
+        let unit = |name: &Option<String>, dimension| {
+            name.as_deref()
+                .and_then(Unit::named)
+                .filter(|unit| unit.dimension() == dimension)
+        };
+        Conventions {
+            headings: self
+                .headings
+                .iter()
+                .map(|(theirs, ours)| (fold(theirs), ours.clone()))
+                .collect(),
+            mass: unit(&self.units.mass, Dimension::Mass),
+            area: unit(&self.units.area, Dimension::Area),
+            order: self.dates.order,
+        }
+    }
+
+    pub fn grant(&self, id: &str) -> Option<&Grant> {
+        self.grants.iter().find(|grant| fold(&grant.id) == fold(id))
+    }
+}
