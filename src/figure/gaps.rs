@@ -157,7 +157,7 @@ pub fn mass(mass: &Removal<'_>, scope: &Scope<'_>) -> Option<Figure> {
                 ),
             )
             .assuming("Whether a catch was logged has nothing to do with how much it was.")
-            .resting_on(tally.places.iter().cloned().chain(rows)),
+            .resting_on(mass.places(&tally).into_iter().chain(rows)),
     )
 }
 

@@ -42,7 +42,7 @@ pub fn compute(season: &Season) -> Ledger {
     let mut ledger = Ledger::default();
     let mass = Removal::mass(season);
     let plants = Removal::plants(season);
-    let tracked = evidence::Tracked::of(season);
+    let backing = evidence::Backing::of(season);
     let forecast = outlook::Forecast::of(season);
     for scope in Scope::all(season) {
         let themes = [
@@ -60,7 +60,7 @@ pub fn compute(season: &Season) -> Ledger {
             cover::figures(&scope),
             density::figures(&scope),
             area::figures(&scope),
-            evidence::figures(&scope, &tracked),
+            evidence::figures(&scope, &backing),
             absence::figures(&mass, &scope),
             forecast.figures(&plants, &scope),
         ];

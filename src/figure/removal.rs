@@ -8,7 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::estimate::{self, Cluster, Estimate, Interval, Outcome, PartStratum, Refusal, Stratum};
 use crate::place::Place;
 use crate::season::{
-    Amount, Catch, Known, PullRow, RowIndex, Season, StratumKey, StratumRecords, catch,
+    Amount, Catch, Known, PullRow, RowIndex, Season, StratumKey, StratumRecords, catch, value,
 };
 
 use super::core::{Figure, LeftOut, Measure, Outturn};
@@ -69,8 +69,8 @@ pub struct Removal<'a> {
     amount: Amount,
     words: &'static Words,
     catch: Catch,
-    /// Amounts of the weighed containers of each stratum.
-    observed: BTreeMap<StratumKey, Vec<f64>>,
+    /// The weighed containers of each stratum.
+    observed: BTreeMap<StratumKey, Measured>,
 }
 
 impl<'a> Removal<'a> {
@@ -84,16 +84,33 @@ impl<'a> Removal<'a> {
 
     fn new(season: &'a Season, amount: Amount, words: &'static Words) -> Self {
         let catch = catch(&season.pulls, &season.weighings, amount);
+        let ids: BTreeMap<String, usize> = season
+            .pulls
+            .iter()
+            .enumerate()
+            .rev()
+            .map(|(index, pull)| (value::fold(&pull.id), index))
+            .collect();
         let observed = catch
             .strata
             .iter()
             .map(|(key, records)| {
-                let amounts = records
-                    .weighings
-                    .iter()
-                    .filter_map(|index| weighed(season, *index, amount))
-                    .collect();
-                (key.clone(), amounts)
+                let mut measured = Measured::default();
+                for index in &records.weighings {
+                    let Some(weighing) = season.weighings.get(*index) else {
+                        continue;
+                    };
+                    if let Some(one) = weighed(season, *index, amount) {
+                        measured.amounts.push(one);
+                        if let Some(pull) = pull_of(season, &ids, weighing, key) {
+                            let of_pull = measured.of_pulls.entry(pull).or_default();
+                            of_pull.0 += one;
+                            of_pull.1 += 1.0;
+                        }
+                    }
+                }
+                measured.sum = estimate::sum(measured.amounts.iter().copied());
+                (key.clone(), measured)
             })
             .collect();
         Self {
@@ -110,7 +127,9 @@ impl<'a> Removal<'a> {
     }
 
     fn observed(&self, stratum: &StratumKey) -> &[f64] {
-        self.observed.get(stratum).map_or(&[], Vec::as_slice)
+        self.observed
+            .get(stratum)
+            .map_or(&[], |measured| measured.amounts.as_slice())
     }
 
     /// Why a stratum can't be converted, if it can't.
@@ -138,7 +157,14 @@ impl<'a> Removal<'a> {
 
     /// All rows of the log that belong to some pulls.
     pub(super) fn rows_of(&self, pulls: &BTreeSet<usize>) -> Part {
-        self.rows_where(|index, _| pulls.contains(&index.pull))
+        pulls
+            .iter()
+            .flat_map(|pull| {
+                let at = |row| RowIndex { pull: *pull, row };
+                self.catch.rows.range(at(0)..=at(usize::MAX))
+            })
+            .map(|(index, _)| *index)
+            .collect()
     }
 
     /// The rows of the log that meet a condition.
@@ -153,42 +179,57 @@ impl<'a> Removal<'a> {
 
     /// Sum and number of the weighed containers that belong to some of a stratum's rows.
     fn observed_in(&self, stratum: &StratumKey, part: &Part) -> (f64, f64) {
-        let Some(records) = self.catch.strata.get(stratum) else {
+        let (Some(records), Some(measured)) =
+            (self.catch.strata.get(stratum), self.observed.get(stratum))
+        else {
             return (0.0, 0.0);
         };
-        let mut sum = 0.0;
-        let mut number = 0.0;
         // A weighing that names no pull belongs to the part for certain only where the part holds the whole stratum.
-        let whole = records.rows.iter().all(|row| part.contains(row));
-        for index in &records.weighings {
-            let in_part = whole
-                || self
-                    .season
-                    .weighings
-                    .get(*index)
-                    .and_then(|weighing| pull_of(self.season, weighing, stratum))
-                    .is_some_and(|pull| {
-                        records
-                            .rows
-                            .iter()
-                            .any(|row| row.pull == pull && part.contains(row))
-                    });
-            if in_part && let Some(amount) = weighed(self.season, *index, self.amount) {
-                sum += amount;
-                number += 1.0;
-            }
+        if records.rows.iter().all(|row| part.contains(row)) {
+            // Exact for any number of containers that was weighed.
+            return (measured.sum, measured.amounts.len() as f64);
         }
-        (sum, number)
+        let pulls: BTreeSet<usize> = part
+            .iter()
+            .filter(|index| {
+                matches!(self.catch.rows.get(index), Some(Known::Convert { stratum: own, .. }) if own == stratum)
+            })
+            .map(|index| index.pull)
+            .collect();
+        let of_pulls: Vec<&(f64, f64)> = pulls
+            .iter()
+            .filter_map(|pull| measured.of_pulls.get(pull))
+            .collect();
+        (
+            estimate::sum(of_pulls.iter().map(|(sum, _)| *sum)),
+            of_pulls.iter().map(|(_, number)| number).sum(),
+        )
+    }
+
+    /// Every record under some rows' total.
+    pub(super) fn places(&self, tally: &Tally) -> Vec<Place> {
+        let mut places = tally.places.clone();
+        places.extend(self.measured_places(tally.containers.keys().cloned()));
+        places
+    }
+
+    /// Where the measured containers of the converted strata stand.
+    fn measured_places(&self, strata: impl IntoIterator<Item = StratumKey>) -> Vec<Place> {
+        strata
+            .into_iter()
+            .filter_map(|stratum| self.catch.strata.get(&stratum))
+            .flat_map(|records| &records.weighings)
+            .filter_map(|index| self.season.weighings.get(*index))
+            .map(|weighing| weighing.row.place())
+            .collect()
     }
 
     /// All that is known of some rows.
     pub(super) fn tally(&self, part: &Part) -> Tally {
         let mut tally = Tally::default();
-        let rows = self
-            .catch
-            .rows
+        let rows = part
             .iter()
-            .filter(|(index, _)| part.contains(index));
+            .filter_map(|index| Some((index, self.catch.rows.get(index)?)));
         for (index, known) in rows {
             let Some(row) = self.row(*index) else {
                 continue;
@@ -231,7 +272,7 @@ impl<'a> Removal<'a> {
                     stratum,
                     containers,
                 } => {
-                    let mean = average(self.observed(stratum));
+                    let mean = self.observed.get(stratum).and_then(Measured::mean);
                     match mean {
                         Some(mean) => {
                             tally.guessed += containers * mean;
@@ -250,17 +291,6 @@ impl<'a> Removal<'a> {
                     ));
                 }
                 Known::Nothing => out("nothing is recorded of what came out".into()),
-            }
-        }
-        for stratum in tally.containers.keys() {
-            if let Some(records) = self.catch.strata.get(stratum) {
-                tally.places.extend(
-                    records
-                        .weighings
-                        .iter()
-                        .filter_map(|index| self.season.weighings.get(*index))
-                        .map(|weighing| weighing.row.place()),
-                );
             }
         }
         tally
@@ -302,6 +332,20 @@ impl<'a> Removal<'a> {
             return Err(Refusal::new(self.nothing(tally)));
         }
         Ok(total)
+    }
+
+    /// The value of [`Self::total`] without its uncertainty, for rows of which all is known.
+    fn amount(&self, tally: &Tally, part: &Part) -> Option<f64> {
+        if tally.places.is_empty() {
+            return None;
+        }
+        let mut amounts = vec![tally.weighed + tally.counted];
+        for (stratum, containers) in &tally.containers {
+            let measured = self.observed.get(stratum)?;
+            let (sum, number) = self.observed_in(stratum, part);
+            amounts.push(sum + (containers - number).max(0.0) * measured.mean()?);
+        }
+        Some(estimate::sum(amounts))
     }
 
     fn nothing(&self, tally: &Tally) -> String {
@@ -403,7 +447,7 @@ impl<'a> Removal<'a> {
             .assuming(format!(
                 "The {measured} containers are a fair sample of their kind and stage."
             ))
-            .resting_on(tally.places.clone())
+            .resting_on(self.places(tally))
             .without(tally.left_out.clone())
     }
 
@@ -449,7 +493,7 @@ impl<'a> Removal<'a> {
                         words.measured
                     ),
                 )
-                .resting_on(tally.places.clone()),
+                .resting_on(self.places(&tally)),
         );
         if let Some((stem, label)) = words.other_known
             && tally.has_counted
@@ -463,7 +507,7 @@ impl<'a> Removal<'a> {
                         Outturn::Exact(tally.counted),
                         "Sum over rows whose basis is counted and which give a mass all the same.",
                     )
-                    .resting_on(tally.places.clone()),
+                    .resting_on(self.places(&tally)),
             );
         }
         let floor = tally.weighed + tally.counted + observed;
@@ -476,7 +520,7 @@ impl<'a> Removal<'a> {
                     total.map(|estimate| shifted(estimate, floor)).into(),
                     "The part of the total that was not measured itself but stands on the mean of the measured containers.",
                 )
-                .resting_on(tally.places.clone())
+                .resting_on(self.places(&tally))
                 .without(tally.left_out.clone()),
         );
         if !tally.guessed_places.is_empty() {
@@ -522,23 +566,17 @@ impl<'a> Removal<'a> {
                 out("it took no hours");
                 continue;
             }
-            match self.total(&tally, &own, level) {
-                Ok(total) => {
-                    clusters.of_pulls.push((
-                        *index,
-                        Cluster {
-                            amount: total.value,
-                            effort,
-                        },
-                    ));
+            match self.amount(&tally, &own) {
+                Some(amount) => {
+                    clusters.of_pulls.push((*index, Cluster { amount, effort }));
                     used.insert(*index);
-                    clusters.places.extend(tally.places);
                 }
-                Err(_) => out("what came out is not recorded"),
+                None => out("what came out is not recorded"),
             }
         }
         let used = self.rows_of(&used);
         let tally = self.tally(&used);
+        clusters.places = self.places(&tally);
         clusters.shared = match self.total(&tally, &used, level) {
             Ok(total) => {
                 let effort = clusters.effort();
@@ -651,15 +689,12 @@ pub(super) fn stratum_name(key: &StratumKey) -> String {
 /// The pull to which a weighing's container belongs.
 fn pull_of(
     season: &Season,
+    ids: &BTreeMap<String, usize>,
     weighing: &crate::season::Weighing,
     stratum: &StratumKey,
 ) -> Option<usize> {
     if let Some(id) = weighing.pull.as_deref() {
-        let folded = crate::season::value::fold(id);
-        return season
-            .pulls
-            .iter()
-            .position(|pull| crate::season::value::fold(&pull.id) == folded);
+        return ids.get(&value::fold(id)).copied();
     }
     // Without a pull, the one pull of the day that logged the kind.
     let date = weighing.date?;
@@ -682,10 +717,6 @@ fn weighed(season: &Season, index: usize, amount: Amount) -> Option<f64> {
         Amount::Mass => weighing.mass,
         Amount::Plants => weighing.plants,
     }
-}
-
-fn average(observed: &[f64]) -> Option<f64> {
-    (!observed.is_empty()).then(|| observed.iter().sum::<f64>() / observed.len() as f64)
 }
 
 fn sentence(reason: &str) -> String {
@@ -718,6 +749,22 @@ fn guess(value: f64, rows: usize) -> Estimate {
         method: "sum of guesses".into(),
         observations: rows,
         population: None,
+    }
+}
+
+/// The measured containers of a stratum.
+#[derive(Debug, Default)]
+struct Measured {
+    amounts: Vec<f64>,
+    sum: f64,
+    /// Sum and number by the pull to which they belong, where that is known.
+    of_pulls: BTreeMap<usize, (f64, f64)>,
+}
+
+impl Measured {
+    fn mean(&self) -> Option<f64> {
+        // Exact for any number of containers that was weighed.
+        (!self.amounts.is_empty()).then(|| self.sum / self.amounts.len() as f64)
     }
 }
 

@@ -208,11 +208,17 @@ pub fn catch(pulls: &[Pull], weighings: &[Weighing], amount: Amount) -> Catch {
             catch.rows.insert(index, how);
         }
     }
+    let ids: BTreeMap<String, usize> = pulls
+        .iter()
+        .enumerate()
+        .rev()
+        .map(|(index, pull)| (fold(&pull.id), index))
+        .collect();
     for (index, weighing) in weighings.iter().enumerate() {
         if amount.of_weighing(weighing).is_none() {
             continue;
         }
-        match stratum_of(weighing, pulls, &catch) {
+        match stratum_of(weighing, pulls, &ids, &catch) {
             Ok(stratum) => match catch.strata.get_mut(&stratum) {
                 Some(records) => records.weighings.push(index),
                 None => catch.stray.push((index, Stray::StratumNotInLog)),
@@ -267,16 +273,18 @@ fn belongs(weighing: &Weighing, pull: &Pull, container: &str) -> bool {
         && weighing.container.as_deref() == Some(container)
 }
 
-fn stratum_of(weighing: &Weighing, pulls: &[Pull], catch: &Catch) -> Result<StratumKey, Stray> {
+fn stratum_of(
+    weighing: &Weighing,
+    pulls: &[Pull],
+    ids: &BTreeMap<String, usize>,
+    catch: &Catch,
+) -> Result<StratumKey, Stray> {
     let container = weighing.container.clone().ok_or(Stray::NoKind)?;
     let Some(id) = weighing.pull.as_deref() else {
         return unlinked(weighing, container, pulls);
     };
-    let (pull_index, pull) = pulls
-        .iter()
-        .enumerate()
-        .find(|(_, pull)| fold(&pull.id) == fold(id))
-        .ok_or(Stray::PullUnknown)?;
+    let pull_index = *ids.get(&fold(id)).ok_or(Stray::PullUnknown)?;
+    let pull = pulls.get(pull_index).ok_or(Stray::PullUnknown)?;
     let rows: Vec<(usize, &PullRow)> = pull
         .rows
         .iter()

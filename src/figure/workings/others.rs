@@ -3,7 +3,7 @@
 use super::super::area;
 use super::super::core::{Figure, Outturn};
 use super::super::cover;
-use super::super::evidence::Tracked;
+use super::super::evidence::Backing;
 use super::super::ledger::Ledger;
 use super::super::passes as runs;
 use super::super::removal::Removal;
@@ -249,22 +249,22 @@ pub fn evidence(named: &Named<'_>, stem: &str) -> Vec<String> {
         return Vec::new();
     }
     let season = named.scope.season;
-    let tracked = Tracked::of(season);
+    let backing = Backing::of(season);
     named
         .scope
         .pulls
         .iter()
         .map(|(_, pull)| {
             let mut by = Vec::new();
-            if super::super::evidence::photographed(season, pull) {
+            if backing.photographed(pull) {
                 by.push("photo in place and time".to_owned());
             }
-            if super::super::evidence::weighed(season, pull) {
+            if backing.weighed(pull) {
                 by.push("weighing".to_owned());
             }
             by.extend(
-                tracked
-                    .files(season, pull)
+                backing
+                    .tracks(season, pull)
                     .into_iter()
                     .map(|file| format!("track {file}")),
             );
