@@ -2,6 +2,10 @@
 //!
 //! Never says that plants are gone: the chance only shrinks.
 
+use std::collections::BTreeMap;
+
+use chrono::{NaiveDate, NaiveTime};
+
 use super::core::{Figure, LeftOut, Measure, Outturn, Supposed};
 use super::removal::Removal;
 use super::scope::Scope;
@@ -177,18 +181,34 @@ fn needed(settings: &AbsenceSettings) -> Outturn {
 }
 
 /// The site's last pulls that found nothing, the latest first.
+///
+/// Pulls of one day whose order the log does not tell stand as one visit: a find in one of them is a find in all.
 pub fn last_empty_handed<'a>(removal: &Removal<'_>, scope: &Scope<'a>) -> Vec<&'a Pull> {
-    let mut pulls = scope.pulls.clone();
-    // A pull without a day can't be the last for certain: it comes first, and a find in it hides nothing.
-    pulls.sort_by_key(|(index, pull)| (pull.date(), pull.start(), *index));
-    pulls
-        .into_iter()
-        .rev()
-        .take_while(|(index, pull)| {
-            pull.date().is_some()
-                && (0..pull.rows.len())
-                    .all(|row| removal.known(RowIndex { pull: *index, row }) == Some(&Known::Zero))
-        })
-        .map(|(_, pull)| pull)
-        .collect()
+    let mut days: BTreeMap<NaiveDate, Vec<(usize, &'a Pull)>> = BTreeMap::new();
+    // A pull without a day can't be the last for certain, so that a find in it hides nothing.
+    for (index, pull) in &scope.pulls {
+        if let Some(date) = pull.date() {
+            days.entry(date).or_default().push((*index, *pull));
+        }
+    }
+    let empty = |index: usize, pull: &Pull| {
+        (0..pull.rows.len())
+            .all(|row| removal.known(RowIndex { pull: index, row }) == Some(&Known::Zero))
+    };
+    let mut searches = Vec::new();
+    for of_day in days.into_values().rev() {
+        let timed = of_day.iter().all(|(_, pull)| pull.start().is_some());
+        let mut visits: BTreeMap<Option<NaiveTime>, Vec<(usize, &'a Pull)>> = BTreeMap::new();
+        for (index, pull) in of_day {
+            let start = pull.start().filter(|_| timed);
+            visits.entry(start).or_default().push((index, pull));
+        }
+        for visit in visits.into_values().rev() {
+            if !visit.iter().all(|(index, pull)| empty(*index, pull)) {
+                return searches;
+            }
+            searches.extend(visit.into_iter().map(|(_, pull)| pull));
+        }
+    }
+    searches
 }

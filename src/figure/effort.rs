@@ -1,5 +1,6 @@
 //! Effort: pulls, people, hours, boats.
 
+use crate::estimate;
 use crate::place::Place;
 use crate::season::Pull;
 
@@ -184,7 +185,7 @@ fn visits(scope: &Scope<'_>) -> Figure {
     let outturn = if known.is_empty() {
         Outturn::Refused("No pull tells how many people were there.".into())
     } else {
-        Outturn::Exact(known.iter().sum())
+        Outturn::Exact(estimate::sum(known.iter().copied()))
     };
     scope
         .figure(
@@ -245,7 +246,7 @@ pub(super) fn hours(
             scope.pulls.len()
         ))
     } else {
-        Outturn::Exact(known.iter().sum())
+        Outturn::Exact(estimate::sum(known.iter().copied()))
     };
     scope
         .figure(stem, label, Measure::Time, outturn, method)

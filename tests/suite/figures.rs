@@ -221,6 +221,33 @@ fn suppositions_are_asked_for_and_followed() {
     );
 }
 
+#[test]
+fn a_find_on_the_day_of_an_empty_search_counts_where_the_log_does_not_tell_which_came_first() {
+    let folder = Folder::clean();
+    let empty = "P5,2025-08-30,south,{},{},1,2,1,2,own funds,bag,0,,,counted,fruiting\n";
+    let find = "P6,2025-08-30,south,{},{},1,2,1,2,own funds,bag,1,,,counted,fruiting\n";
+    let at =
+        |row: &str, start: &str, end: &str| row.replacen("{}", start, 1).replacen("{}", end, 1);
+    let log = folder.read("pulls.csv");
+    let hours = |rows: [String; 2]| {
+        folder.write("pulls.csv", format!("{log}{}", rows.concat()));
+        let ledger = folder.ledger();
+        ledger
+            .get("absence.search-hours/south")
+            .and_then(Figure::value)
+    };
+    assert_eq!(hours([at(find, "", ""), at(empty, "", "")]), None);
+    assert_eq!(hours([at(empty, "", ""), at(find, "", "")]), None);
+    assert_eq!(
+        hours([at(empty, "11:00", "12:00"), at(find, "9:00", "10:00")]),
+        Some(3.0)
+    );
+    assert_eq!(
+        hours([at(find, "11:00", "12:00"), at(empty, "9:00", "10:00")]),
+        None
+    );
+}
+
 // ---------------------------------------------------------------- seasons
 
 fn with_history(rows: &str) -> Ledger {
@@ -640,7 +667,7 @@ fn same(a: &[(String, Vec<f64>)], b: &[(String, Vec<f64>)]) -> Result<(), TestCa
 
 proptest! {
     #![proptest_config(ProptestConfig {
-        cases: 40,
+        cases: 60,
         // No files of past failures in the tree.
         failure_persistence: None,
         ..ProptestConfig::default()
