@@ -6,7 +6,9 @@
 
 pub mod profile;
 pub mod proof;
+pub mod qr;
 pub mod tree;
+pub mod words;
 
 mod error;
 mod evidence;
