@@ -26,14 +26,16 @@ pub const MANIFEST: &str = "manifest-sha256.txt";
 pub const TAG_MANIFEST: &str = "tagmanifest-sha256.txt";
 pub const EVIDENCE: &str = "evidence.json";
 pub const HOW_TO_VERIFY: &str = "HOW-TO-VERIFY.txt";
+pub const VERIFY_PAGE: &str = "verify.html";
 /// Every tag file, in the order of name bytes. All must be there, and no other may.
-pub const TAG_FILES: [&str; 6] = [
+pub const TAG_FILES: [&str; 7] = [
     HOW_TO_VERIFY,
     BAG_INFO,
     BAGIT,
     EVIDENCE,
     MANIFEST,
     TAG_MANIFEST,
+    VERIFY_PAGE,
 ];
 
 /// The exact text of bagit.txt (RFC 8493, 2.1.1).
@@ -104,7 +106,7 @@ pub const MAX_BASE_BYTES: usize = 100;
 pub const MAX_LIST_BYTES: u64 = 32 << 20;
 /// How many UTF-16 units the reason for withholding a file may have.
 pub const MAX_REASON_UNITS: usize = 300;
-/// How large bag-info.txt and HOW-TO-VERIFY.txt may be.
+/// How large each of bag-info.txt, HOW-TO-VERIFY.txt and verify.html may be.
 pub const MAX_TEXT_BYTES: u64 = 1 << 20;
 /// How large a proof may be: a record with the longest path, and a hash for each of the few levels of a tree.
 pub const MAX_PROOF_BYTES: u64 = 64 << 10;

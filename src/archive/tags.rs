@@ -1,4 +1,4 @@
-//! The bag's tag files as text: bag-info.txt, the manifests, HOW-TO-VERIFY.txt.
+//! The bag's tag files as text: bag-info.txt, the manifests, HOW-TO-VERIFY.txt, verify.html.
 //!
 //! Takes values and gives text; writes nothing.
 
@@ -88,6 +88,9 @@ pub(super) fn one_line(text: &str) -> String {
     }
 }
 
+/// verify.html: the page that verifies in a browser. The same in every archive of a version.
+pub(super) const VERIFY_PAGE: &str = include_str!("../../templates/verify.html");
+
 const HOW_TO: &str = "\
 HOW TO VERIFY THIS ARCHIVE
 
@@ -108,6 +111,14 @@ With windrow
     windrow verify ARCHIVE.zip
 
 checks everything below and the root at once, and names each fault.
+
+With a browser
+
+Open verify.html, which lies in the archive, and choose the ZIP or the folder
+into which you unpacked it. The page needs no network. As it came with the
+archive, whoever forges one can forge the other: use a page from an archive
+that you trust where it matters. All archives that one version of windrow
+makes hold the same page.
 
 With what your computer already has
 
@@ -213,6 +224,60 @@ mod tests {
             manifest([("data/season/a b", &[0; 32])]),
             format!("{}  data/season/a b\n", "00".repeat(32))
         );
+    }
+
+    /// The page can't read the profile, so it says the same once more; here both are held together.
+    #[test]
+    fn the_page_means_the_same_profile() {
+        let list = |names: &[&str]| format!("['{}'];", names.join("', '"));
+        let wanted = [
+            format!("const TAGS = {}", list(&profile::TAG_FILES)),
+            format!("const SEALS = {}", list(&profile::SEAL_FILES)),
+            format!("const LABELS = {}", list(&profile::LABELS)),
+            format!("const LEDGER = {}", list(&profile::LEDGER_FILES)),
+            format!("const PROFILE = '{}';", profile::PROFILE_IDENTIFIER),
+            format!("const BAGIT = '{}';", profile::BAGIT_TEXT.escape_default()),
+            format!("const MOST_FILES = {}", profile::MAX_FILES),
+            format!("MOST_LIST = {}", profile::MAX_LIST_BYTES),
+            format!("MOST_TEXT = {}", profile::MAX_TEXT_BYTES),
+            format!("document.format !== '{}'", profile::EVIDENCE_FORMAT),
+            format!("document.tree !== '{}'", profile::TREE_NAME),
+            format!("path.length > {})", profile::MAX_PATH_UNITS),
+            format!("parts.length > {})", profile::MAX_PARTS),
+            format!("leaf.reason.length > {} ", profile::MAX_REASON_UNITS),
+        ];
+        for text in wanted {
+            assert!(VERIFY_PAGE.contains(&text), "{text}");
+        }
+        let words = VERIFY_PAGE.split("const WORDS = `").nth(1).unwrap();
+        let words: Vec<&str> = words
+            .split('`')
+            .next()
+            .unwrap()
+            .split_whitespace()
+            .collect();
+        let bytes: Vec<u8> = words
+            .chunks(32)
+            .flat_map(|part| super::super::words::from_words(&part.join(" ")).unwrap())
+            .collect();
+        assert_eq!(bytes, (0..=255).collect::<Vec<u8>>());
+        assert!((VERIFY_PAGE.len() as u64) < profile::MAX_TEXT_BYTES);
+    }
+
+    #[test]
+    fn the_page_fetches_nothing() {
+        assert!(VERIFY_PAGE.contains("default-src 'none'"));
+        for text in [
+            "http:",
+            "https:",
+            "src=\"",
+            "@import",
+            "url(",
+            "fetch(",
+            "innerHTML",
+        ] {
+            assert!(!VERIFY_PAGE.contains(text), "{text}");
+        }
     }
 
     #[test]

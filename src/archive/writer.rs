@@ -140,6 +140,7 @@ fn tag_files(
     let lines = paths.iter().map(String::as_str);
     let lines = lines.zip(items.iter().map(|item| &item.sha256));
     let mut tags = BTreeMap::from([
+        (profile::VERIFY_PAGE, tags::VERIFY_PAGE.to_owned()),
         (profile::BAGIT, profile::BAGIT_TEXT.to_owned()),
         (
             profile::BAG_INFO,

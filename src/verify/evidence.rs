@@ -126,7 +126,9 @@ pub(super) fn judge_names(files: &Files, findings: &mut Findings) {
             // Seals are judged by themselves.
         } else if !profile::TAG_FILES.contains(&path) {
             findings.faults.push(Fault::Added { path: path.into() });
-        } else if path == profile::HOW_TO_VERIFY && stored.size > profile::MAX_TEXT_BYTES {
+        } else if [profile::HOW_TO_VERIFY, profile::VERIFY_PAGE].contains(&path)
+            && stored.size > profile::MAX_TEXT_BYTES
+        {
             findings
                 .faults
                 .push(Fault::tag_file(path, "it is too long"));
