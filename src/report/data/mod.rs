@@ -25,6 +25,7 @@ use super::number::{Style, percent};
 use super::palette;
 use super::pictures::Picture;
 use super::words::{day, period};
+use crate::archive::{qr, words};
 use crate::season::Paper;
 
 /// The whole value; every text in it can be set in our faces.
@@ -120,11 +121,18 @@ fn root(bytes: &[u8; 32]) -> Value {
         .map(|chunk| chunk.iter().map(|byte| format!("{byte:02x}")).collect())
         .collect();
     let short = groups.iter().take(2).cloned().collect::<Vec<_>>().join(" ");
-    json!({"whole": whole, "groups": groups, "short": short})
+    json!({
+        "whole": whole,
+        "groups": groups,
+        "short": short,
+        "words": words::to_words(bytes),
+        // Capitals make the smaller code.
+        "qr": qr::svg(&whole.to_uppercase()),
+    })
 }
 
 /// Keys whose values are looked up and never printed, and the drawings' own markup, which has been through it already.
-const UNPRINTED: &[&str] = &["svg", "id", "key", "containers", "figure"];
+const UNPRINTED: &[&str] = &["svg", "qr", "id", "key", "containers", "figure"];
 
 /// Makes every printed text settable.
 fn make_settable(value: &mut Value) {
