@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::args::Trace;
 use super::exit::{Exit, Failure};
-use super::printer::{BOLD, Printer, QUIET, styled};
+use super::printer::{BOLD, Printer, QUIET, harmless, styled};
 use super::stages;
 use crate::figure::{self, Figure, Workings};
 use crate::report::{Style, number};
@@ -60,7 +60,9 @@ fn print(figure: &Figure, printed: &str, workings: &Workings, printer: &mut Prin
         let cells: Vec<String> = record
             .cells
             .iter()
-            .map(|(heading, text)| format!("{} {text}", styled(QUIET, heading)))
+            .map(|(heading, text)| {
+                format!("{} {}", styled(QUIET, harmless(heading)), harmless(text))
+            })
             .collect();
         let line = format!("  {}  {}", record.place, cells.join(", "));
         printer.line(line.trim_end());
@@ -83,8 +85,8 @@ fn print(figure: &Figure, printed: &str, workings: &Workings, printer: &mut Prin
     for photo in &workings.photos {
         printer.line(format!(
             "  {}  {} {}",
-            photo.file,
-            photo.pull,
+            harmless(&photo.file),
+            harmless(&photo.pull),
             styled(QUIET, &photo.reason)
         ));
     }
