@@ -8,6 +8,7 @@ pub mod cli;
 pub mod estimate;
 pub mod figure;
 pub mod finding;
+pub mod hash;
 pub mod output;
 pub mod photo;
 pub mod place;

@@ -3,17 +3,15 @@
 //! Hashes files as they are found; must not decide which files those are.
 
 use std::fs::File;
-use std::io::{self, Read};
+use std::io;
 use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
 use super::ArchiveError;
-use super::tree::{Hash, Leaf};
-
-/// Pieces in which files are read: large enough for a disk, small enough for many at once.
-pub(super) const PIECE: usize = 256 << 10;
+use super::tree::Leaf;
+use crate::hash::{self, Hash};
 
 /// Where an item's bytes are.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -52,7 +50,8 @@ impl Item {
     /// # Errors
     /// [`ArchiveError::Read`] if it isn't a plain file or can't be read.
     pub fn from_file(path: impl Into<String>, file: PathBuf) -> Result<Self, ArchiveError> {
-        let (size, sha256) = hash_file(&file).map_err(|source| ArchiveError::Read {
+        let read = open_plain(&file).and_then(hash::of_reader);
+        let (size, sha256) = read.map_err(|source| ArchiveError::Read {
             file: file.clone(),
             source,
         })?;
@@ -102,25 +101,6 @@ pub(super) fn open_plain(file: &Path) -> io::Result<File> {
     File::open(file)
 }
 
-fn hash_file(file: &Path) -> io::Result<(u64, Hash)> {
-    let mut reader = open_plain(file)?;
-    let mut hasher = Sha256::new();
-    let mut piece = vec![0; PIECE];
-    let mut size = 0;
-    loop {
-        match reader.read(&mut piece) {
-            Ok(0) => return Ok((size, hasher.finalize().into())),
-            Ok(count) => {
-                // `read` never says more than the buffer holds.
-                hasher.update(piece.get(..count).unwrap_or_default());
-                size += count as u64;
-            }
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-            Err(error) => return Err(error),
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -129,7 +109,7 @@ mod tests {
     fn a_file_and_its_bytes_give_the_same_item_but_for_the_place() {
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("pulls.csv");
-        let bytes = vec![7; PIECE * 2 + 1];
+        let bytes = vec![7; hash::PIECE * 2 + 1];
         std::fs::write(&file, &bytes).unwrap();
         let from_file = Item::from_file("season/pulls.csv", file).unwrap();
         let from_bytes = Item::from_bytes("season/pulls.csv", bytes);

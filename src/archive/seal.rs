@@ -11,9 +11,7 @@ use zip::{ZipArchive, ZipWriter};
 
 use super::writer::{options, sync_folder};
 use super::{ArchiveError, partial, profile};
-
-/// Buffers for copying: large enough for a disk.
-const PIECE: usize = 256 << 10;
+use crate::hash::PIECE;
 
 /// Adds a seal, in the place of a former one of that name. `path` is one of [`profile::SEAL_FILES`].
 ///

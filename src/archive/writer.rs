@@ -11,10 +11,11 @@ use sha2::{Digest, Sha256};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, System, ZipWriter};
 
-use super::item::{PIECE, open_plain};
+use super::item::open_plain;
 use super::profile::{self, Names};
 use super::tree::Hash;
 use super::{ArchiveError, BagDescription, Content, Evidence, Item, partial, tags};
+use crate::hash::PIECE;
 
 /// What was packed.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -1,5 +1,6 @@
 //! The index of photos: what each says of itself and where it belongs, a row a photo. Part of the ledger's files in the archive.
 
+use crate::hash::hex;
 use crate::photo::{BearingReference, CapturedSource};
 use crate::season::{Consent, Season, Support};
 
@@ -115,11 +116,6 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
         .into_inner()
         .map_err(|failure| csv::Error::from(failure.into_error()))?;
     Ok(String::from_utf8(bytes).unwrap_or_default())
-}
-
-/// SHA-256 in small hexadecimal digits.
-fn hex(hash: &[u8; 32]) -> String {
-    hash.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 fn time_source(photo: &crate::photo::Photo, corrected: bool) -> String {

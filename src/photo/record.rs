@@ -256,17 +256,7 @@ impl fmt::Display for Trouble {
 }
 
 fn hexadecimal<S: Serializer>(bytes: &[u8; 32], serializer: S) -> Result<S::Ok, S::Error> {
-    serializer.collect_str(&Hexadecimal(bytes))
-}
-
-struct Hexadecimal<'a>(&'a [u8]);
-
-impl fmt::Display for Hexadecimal<'_> {
-    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0
-            .iter()
-            .try_for_each(|byte| write!(formatter, "{byte:02x}"))
-    }
+    serializer.serialize_str(&crate::hash::hex(bytes))
 }
 
 fn offset_text<S: Serializer>(

@@ -7,8 +7,7 @@ use md5::Md5;
 use sha1::Sha1;
 use sha2::{Digest, Sha224, Sha256, Sha384, Sha512};
 
-/// Pieces in which content is read.
-const PIECE: usize = 256 << 10;
+use crate::hash::PIECE;
 
 /// A check sum that a manifest may use, by its name in the manifest's file name (RFC 8493, 2.4).
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]

@@ -15,9 +15,7 @@ use super::files::{Content, Files};
 use super::zip::{self, Stop};
 use super::{folder, layout};
 use crate::archive::tree::{Hash, Leaf};
-
-/// Pieces in which files are copied.
-const PIECE: usize = 256 << 10;
+use crate::hash::PIECE;
 
 /// What became of copying a file out of an archive.
 #[derive(Debug)]

@@ -9,15 +9,12 @@ use std::path::Path;
 
 use serde::Deserialize;
 use serde::Serialize;
-use sha2::{Digest, Sha256};
 
 use super::fault::Fault;
 use super::verdict::as_hex;
 use crate::archive::profile;
 use crate::archive::tree::{self, Hash, Leaf};
-
-/// Pieces in which the file that is proved is read.
-const PIECE: usize = 256 << 10;
+use crate::hash;
 
 /// The proof as it stands in the file. Unknown fields are refused: they could say something that nobody checks.
 #[derive(Deserialize)]
@@ -91,21 +88,7 @@ pub fn read_proof(path: &Path) -> io::Result<Vec<u8>> {
 /// # Errors
 /// Whatever the file system says.
 pub fn hash_file(path: &Path) -> io::Result<(u64, Hash)> {
-    let mut file = File::open(path)?;
-    let (mut hasher, mut size) = (Sha256::new(), 0);
-    let mut piece = vec![0; PIECE];
-    loop {
-        match file.read(&mut piece) {
-            Ok(0) => return Ok((size, hasher.finalize().into())),
-            Ok(count) => {
-                // `read` never says more than the buffer holds.
-                hasher.update(piece.get(..count).unwrap_or_default());
-                size += count as u64;
-            }
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-            Err(error) => return Err(error),
-        }
-    }
+    hash::of_reader(File::open(path)?)
 }
 
 /// Judges a proof. `root` comes from elsewhere, typed from the printed report; `file` is what [`hash_file`] gave.
@@ -214,6 +197,7 @@ fn read_record(record: &str) -> Option<Leaf> {
 mod tests {
     use super::*;
     use serde_json::{Value, json};
+    use sha2::{Digest, Sha256};
 
     /// Leaf 1 of 3, put together here by the definition of RFC 9162 and not by the writer.
     fn proof() -> (Value, Hash) {

@@ -26,6 +26,7 @@ use super::palette;
 use super::pictures::Picture;
 use super::words::{day, period};
 use crate::archive::{qr, words};
+use crate::hash::hex;
 use crate::season::Paper;
 
 /// The whole value; every text in it can be set in our faces.
@@ -115,11 +116,8 @@ fn or_dash(text: &str) -> &str {
 
 /// The root whole, in groups of eight digits, and its first two groups for a title page.
 fn root(bytes: &[u8; 32]) -> Value {
-    let whole: String = bytes.iter().map(|byte| format!("{byte:02x}")).collect();
-    let groups: Vec<String> = bytes
-        .chunks(4)
-        .map(|chunk| chunk.iter().map(|byte| format!("{byte:02x}")).collect())
-        .collect();
+    let whole = hex(bytes);
+    let groups: Vec<String> = bytes.chunks(4).map(hex).collect();
     let short = groups.iter().take(2).cloned().collect::<Vec<_>>().join(" ");
     json!({
         "whole": whole,

@@ -21,6 +21,7 @@ use x509_cert::spki::AlgorithmIdentifierOwned;
 use x509_tsp::{MessageImprint, TimeStampReq, TimeStampResp};
 
 use super::{Unsound, shown, unsound};
+use crate::hash::hex;
 
 /// Names of things in the answer, each with where it comes from.
 mod oid {
@@ -485,10 +486,6 @@ fn check_validity(certificate: &Certificate, time: &str) -> Result<(), Unsound> 
             "the authority's certificate is valid from {from} to {to}, and the stamp says {time}"
         )))
     }
-}
-
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 impl fmt::Display for TimeStamp {
