@@ -1,9 +1,10 @@
 //! Evidence: how much of what the log says is borne out by photos, weighings and tracks.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
 use geo::BoundingRect;
+use serde::Serialize;
 
 use super::core::{Figure, Measure, Outturn};
 use super::scope::Scope;
@@ -17,8 +18,109 @@ const TRACK_REACH_M: f64 = 50.0;
 /// A degree of latitude is never shorter than this, and one of longitude never longer at the equator.
 const METRES_A_DEGREE: f64 = 110_000.0;
 
+/// What photos show of a pull, the strongest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum PhotoEvidence {
+    /// A photo was taken at the pull's site on its day, by the photo's own position, or a track's at that moment.
+    PositionAndTime,
+    /// A photo was taken on the day and does not say where; or a person says that it belongs to the pull.
+    TimeAlone,
+    /// There is no photo.
+    None,
+}
+
+impl PhotoEvidence {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::PositionAndTime => "position and time",
+            Self::TimeAlone => "time alone",
+            Self::None => "none",
+        }
+    }
+}
+
+/// How well a pull is borne out by something other than the log, the best first. The scale is this project's own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+pub enum EvidenceGrade {
+    /// Two kinds bear it out, one of them by place and time: a photo and a weighing, a photo and a track, a track and a weighing.
+    A,
+    /// One kind bears out place and time: a photo, or a track.
+    B,
+    /// Something bears it out, but not where: a photo by its time alone or by a person's word, or a weighing.
+    C,
+    /// The log alone.
+    D,
+}
+
+impl EvidenceGrade {
+    pub const ALL: [Self; 4] = [Self::A, Self::B, Self::C, Self::D];
+
+    pub fn letter(self) -> &'static str {
+        match self {
+            Self::A => "A",
+            Self::B => "B",
+            Self::C => "C",
+            Self::D => "D",
+        }
+    }
+
+    /// What the letter means, for a legend.
+    pub fn meaning(self) -> &'static str {
+        match self {
+            Self::A => {
+                "place and time by a photo or a track, and a second kind of evidence beside it"
+            }
+            Self::B => "place and time by a photo or a track alone",
+            Self::C => "a weighing, or photos that don't say where",
+            Self::D => "the log alone",
+        }
+    }
+
+    fn of(photo: PhotoEvidence, weighed: bool, tracked: bool) -> Self {
+        let placed = photo == PhotoEvidence::PositionAndTime;
+        if (placed && (weighed || tracked)) || (tracked && weighed) {
+            Self::A
+        } else if placed || tracked {
+            Self::B
+        } else if weighed || photo == PhotoEvidence::TimeAlone {
+            Self::C
+        } else {
+            Self::D
+        }
+    }
+}
+
+/// What bears one pull out.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct PullEvidence {
+    /// The pull's id.
+    pub pull: String,
+    pub grade: EvidenceGrade,
+    pub photo: PhotoEvidence,
+    /// Numbers of its photos in the season's list.
+    pub photos: Vec<usize>,
+    /// Was a container or a row of it weighed?
+    pub weighed: bool,
+    /// Files of tracks that came to the site on the day.
+    pub tracks: Vec<String>,
+}
+
+/// The evidence of every pull that holds anything, in the order of the log.
+pub fn pull_evidence(season: &Season) -> Vec<PullEvidence> {
+    let backing = Backing::of(season);
+    season
+        .pulls
+        .iter()
+        .filter(|pull| !pull.is_empty())
+        .map(|pull| backing.evidence(season, pull))
+        .collect()
+}
+
 /// What bears the pulls of a season out.
 pub struct Backing {
+    /// Numbers of the photos of each pull, by its id, folded.
+    photos: BTreeMap<String, Vec<usize>>,
     /// Ids, folded, of pulls of which a photo was taken at the site on the day, by its own position and time.
     photographed: BTreeSet<String>,
     /// Ids, folded, of pulls of which a container or a row was weighed.
@@ -49,7 +151,14 @@ impl Backing {
                     .any(|row| row.basis == Some(Basis::Weighed))
             })
             .map(|pull| pull.id.as_str());
+        let mut photos: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        for one in &season.matches {
+            if let Some(pull) = one.pull.as_deref() {
+                photos.entry(value::fold(pull)).or_default().push(one.photo);
+            }
+        }
         Self {
+            photos,
             photographed,
             weighed: weighed_containers
                 .chain(weighed_rows)
@@ -65,6 +174,37 @@ impl Backing {
 
     pub fn weighed(&self, pull: &Pull) -> bool {
         self.weighed.contains(&value::fold(&pull.id))
+    }
+
+    /// All that bears a pull out, with its grade.
+    pub fn evidence(&self, season: &Season, pull: &Pull) -> PullEvidence {
+        let mut tracks: Vec<String> = self
+            .tracks(season, pull)
+            .into_iter()
+            .map(str::to_owned)
+            .collect();
+        tracks.dedup();
+        let photos = self
+            .photos
+            .get(&value::fold(&pull.id))
+            .cloned()
+            .unwrap_or_default();
+        let photo = if self.photographed(pull) {
+            PhotoEvidence::PositionAndTime
+        } else if photos.is_empty() {
+            PhotoEvidence::None
+        } else {
+            PhotoEvidence::TimeAlone
+        };
+        let weighed = self.weighed(pull);
+        PullEvidence {
+            pull: pull.id.clone(),
+            grade: EvidenceGrade::of(photo, weighed, !tracks.is_empty()),
+            photo,
+            photos,
+            weighed,
+            tracks,
+        }
     }
 
     /// The files of the tracks that bear a pull out.
@@ -155,7 +295,7 @@ pub fn figures(scope: &Scope<'_>, backing: &Backing) -> Vec<Figure> {
         .count();
     // Exact for any number of files and pulls.
     let count = |number: usize| Outturn::Exact(number as f64);
-    vec![
+    let mut figures = vec![
         scope.figure(
             "evidence.photos",
             "Photos",
@@ -191,5 +331,44 @@ pub fn figures(scope: &Scope<'_>, backing: &Backing) -> Vec<Figure> {
                  person-hours.",
             )
             .resting_on(places(&backed)),
-    ]
+    ];
+    figures.extend(EvidenceGrade::ALL.map(|grade| {
+        let pulls = of(&|pull| backing.evidence(season, pull).grade == grade);
+        scope
+            .figure(
+                &format!("evidence.pulls-grade-{}", grade.letter().to_lowercase()),
+                &format!("Pulls of evidence grade {}", grade.letter()),
+                Measure::Count,
+                count(pulls.len()),
+                &format!("Pulls that are borne out by: {}.", grade.meaning()),
+            )
+            .resting_on(places(&pulls))
+    }));
+    figures
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_kinds_are_better_than_one_and_place_is_better_than_time() {
+        use EvidenceGrade::{A, B, C, D};
+        use PhotoEvidence::{None, PositionAndTime, TimeAlone};
+        for (photo, weighed, tracked, expected) in [
+            (PositionAndTime, true, true, A),
+            (PositionAndTime, true, false, A),
+            (PositionAndTime, false, true, A),
+            (TimeAlone, true, true, A),
+            (PositionAndTime, false, false, B),
+            (None, false, true, B),
+            (TimeAlone, false, true, B),
+            (TimeAlone, true, false, C),
+            (TimeAlone, false, false, C),
+            (None, true, false, C),
+            (None, false, false, D),
+        ] {
+            assert_eq!(EvidenceGrade::of(photo, weighed, tracked), expected);
+        }
+    }
 }

@@ -26,6 +26,7 @@ mod workings;
 
 pub use self::core::{Deliverable, Figure, LeftOut, Measure, Outturn, Standing, Supposed};
 pub use deliverables::RULES;
+pub use evidence::{EvidenceGrade, PhotoEvidence, PullEvidence, pull_evidence};
 pub use ledger::{LEDGER_FORMAT, Ledger};
 pub use money::line_name;
 pub use photo_index::photo_index;

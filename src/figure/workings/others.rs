@@ -278,7 +278,8 @@ pub fn evidence(named: &Named<'_>, stem: &str) -> Vec<String> {
             } else {
                 by.join(", ")
             };
-            format!("{}, {hours}: {by}", pull.id)
+            let grade = backing.evidence(season, pull).grade.letter();
+            format!("{}, {hours}, grade {grade}: {by}", pull.id)
         })
         .collect()
 }
