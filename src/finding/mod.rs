@@ -1,11 +1,12 @@
 //! What is wrong or doubtful in a season folder: all of it at once, each with its place, its reason and its mend.
 //!
 //! Takes a [`Season`], gives findings. A rule has a permanent name, one function, and no memory of other rules. Files are a theme
-//! each: `reading` words what the season room stumbled over; `log`, `removal`, `photos`, `money` and
-//! `names` judge what was read.
+//! each: `reading` words what the season room stumbled over; the others judge what was read.
 
 mod accept;
 mod core;
+mod hours;
+mod kinds;
 mod log;
 mod money;
 mod names;
@@ -13,28 +14,71 @@ mod photos;
 mod reading;
 mod removal;
 mod rule;
+mod twice;
+mod weighings;
 
 pub use self::core::{Acceptance, Finding, Grade, Quote};
 pub use rule::Rule;
 
-use crate::season::Season;
+use crate::season::{Amount, Catch, Pull, PullRow, Season, catch};
 
 /// A rule's function: looks at the season and adds what it finds.
 type Check = fn(&Season, &mut Vec<Finding>);
 
+/// A rule's function that asks how the catch is known.
+type CatchCheck = fn(&Season, &Caught, &mut Vec<Finding>);
+
+/// The season's catch, sorted once for all rules.
+struct Caught {
+    mass: Catch,
+    plants: Catch,
+}
+
+impl Caught {
+    fn of_season(season: &Season) -> Self {
+        let of = |amount| catch(&season.pulls, &season.weighings, amount);
+        Self {
+            mass: of(Amount::Mass),
+            plants: of(Amount::Plants),
+        }
+    }
+
+    fn of(&self, amount: Amount) -> &Catch {
+        match amount {
+            Amount::Mass => &self.mass,
+            Amount::Plants => &self.plants,
+        }
+    }
+}
+
 /// The themes that judge what was read.
-const THEMES: [&[(Rule, Check)]; 5] = [
+const THEMES: &[&[(Rule, Check)]] = &[
     log::RULES,
-    removal::RULES,
+    hours::RULES,
+    twice::RULES,
     photos::RULES,
     money::RULES,
     names::RULES,
 ];
 
+/// The themes that judge the catch.
+const CATCH_THEMES: &[&[(Rule, CatchCheck)]] = &[kinds::RULES, removal::RULES, weighings::RULES];
+
+/// Each row of the log with its pull.
+fn rows(season: &Season) -> impl Iterator<Item = (&Pull, &PullRow)> {
+    season
+        .pulls
+        .iter()
+        .flat_map(|pull| pull.rows.iter().map(move |row| (pull, row)))
+}
+
 /// Every rule, in the order of its theme.
 pub fn rules() -> Vec<Rule> {
     let mut rules: Vec<Rule> = reading::RULES.to_vec();
     for theme in THEMES {
+        rules.extend(theme.iter().map(|(rule, _)| *rule));
+    }
+    for theme in CATCH_THEMES {
         rules.extend(theme.iter().map(|(rule, _)| *rule));
     }
     rules.extend(accept::RULES);
@@ -47,8 +91,14 @@ pub fn find(season: &Season, more: Vec<Finding>) -> Vec<Finding> {
     let mut findings = reading::check(season);
     findings.extend(more);
     for theme in THEMES {
-        for (_, check) in theme {
+        for (_, check) in *theme {
             check(season, &mut findings);
+        }
+    }
+    let caught = Caught::of_season(season);
+    for theme in CATCH_THEMES {
+        for (_, check) in *theme {
+            check(season, &caught, &mut findings);
         }
     }
     accept::apply(season, &mut findings);

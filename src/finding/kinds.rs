@@ -1,0 +1,257 @@
+//! Words of the catch: kinds of container and growth stages.
+
+use super::core::{Finding, Grade};
+use super::rule::Rule;
+use super::{CatchCheck, Caught};
+use crate::season::{Known, Season, singular, value};
+
+const CONTAINER_UNKNOWN: Rule = Rule {
+    name: "container-unknown",
+    grade: Grade::Error,
+    title: "A kind of container is none of the season's.",
+    why: "A kind with a second spelling makes a stratum of its own, whose containers can't be converted.",
+};
+const CONTAINER_WITHOUT_KIND: Rule = Rule {
+    name: "container-without-kind",
+    grade: Grade::Doubt,
+    title: "Containers were counted and their kind was not noted.",
+    why: "They can't be converted: their mass is missing from the total, and the pull from the catch per hour.",
+};
+const STAGE_UNKNOWN: Rule = Rule {
+    name: "stage-unknown",
+    grade: Grade::Error,
+    title: "A growth stage is none of the season's.",
+    why: "A misspelt stage makes a stratum of its own, whose containers can't be converted.",
+};
+const STAGE_MISSING: Rule = Rule {
+    name: "stage-missing",
+    grade: Grade::Doubt,
+    title: "Containers were counted and the growth stage was not noted.",
+    why: "The month stands in for the stage, so that only weighings of that month without a stage serve.",
+};
+
+/// All rules of this theme, with their functions.
+pub const RULES: &[(Rule, CatchCheck)] = &[
+    (CONTAINER_UNKNOWN, container_unknown),
+    (CONTAINER_WITHOUT_KIND, container_without_kind),
+    (STAGE_UNKNOWN, stage_unknown),
+    (STAGE_MISSING, stage_missing),
+];
+
+/// Kinds that are read without being named in season.toml: what crews carry (common practice, no source).
+const COMMON_KINDS: &[&str] = &[
+    "bag",
+    "barrel",
+    "basket",
+    "bin",
+    "boat",
+    "boatload",
+    "box",
+    "bucket",
+    "bushel",
+    "canoe",
+    "canoe load",
+    "canoeload",
+    "cart",
+    "contractor bag",
+    "cooler",
+    "crate",
+    "drum",
+    "dumpster",
+    "gallon",
+    "hamper",
+    "laundry basket",
+    "litre",
+    "liter",
+    "load",
+    "mesh bag",
+    "net",
+    "onion bag",
+    "pail",
+    "pile",
+    "pallet",
+    "sack",
+    "sled",
+    "tarp",
+    "tote",
+    "trash bag",
+    "trailer",
+    "truck",
+    "truckload",
+    "tub",
+    "wheelbarrow",
+];
+
+fn kinds(season: &Season) -> Vec<String> {
+    if season.settings.method.containers.is_empty() {
+        return COMMON_KINDS.iter().map(|kind| (*kind).to_owned()).collect();
+    }
+    season
+        .settings
+        .method
+        .containers
+        .iter()
+        .map(|kind| singular(kind))
+        .collect()
+}
+
+fn container_unknown(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
+    let known = kinds(season);
+    let named = season
+        .pulls
+        .iter()
+        .flat_map(|pull| &pull.rows)
+        .map(|row| (&row.row, row.container.as_deref()))
+        .chain(
+            season
+                .weighings
+                .iter()
+                .map(|row| (&row.row, row.container.as_deref())),
+        );
+    for (row, kind) in named {
+        let Some(kind) = kind else { continue };
+        if known
+            .iter()
+            .any(|known| value::fold(known) == value::fold(kind))
+        {
+            continue;
+        }
+        let mend = match value::nearest(kind, known.iter().map(String::as_str)) {
+            Some(nearest) => format!(
+                "Write {nearest}, if that is meant; or add \"{kind}\" to [method] containers in season.toml."
+            ),
+            None => format!(
+                "Add \"{kind}\" to [method] containers in season.toml, together with the season's other kinds."
+            ),
+        };
+        findings.push(CONTAINER_UNKNOWN.on(
+            row,
+            Some("container"),
+            format!("{kind:?} is no kind of container of this season."),
+            mend,
+        ));
+    }
+}
+
+fn container_without_kind(season: &Season, caught: &Caught, findings: &mut Vec<Finding>) {
+    for (index, how) in &caught.mass.rows {
+        if let Known::NoKind { containers } = how
+            && let Some(row) = season
+                .pulls
+                .get(index.pull)
+                .and_then(|pull| pull.rows.get(index.row))
+        {
+            findings.push(CONTAINER_WITHOUT_KIND.on(
+                &row.row,
+                Some("container"),
+                format!("{containers} containers without a kind."),
+                "Fill in the kind from the field sheet or from the pull's photos.",
+            ));
+        }
+    }
+}
+
+/// Words for stages that are read without being named in season.toml (common practice, no source).
+const COMMON_STAGES: &[&str] = &[
+    "sprout",
+    "seedlings",
+    "submersed",
+    "juvenile",
+    "young",
+    "young rosette",
+    "rosettes",
+    "vegetative",
+    "budding",
+    "bud",
+    "flower",
+    "flowers",
+    "in flower",
+    "mature",
+    "mature rosette",
+    "adult",
+    "green fruit",
+    "fruit",
+    "fruits",
+    "ripe fruit",
+    "seed",
+    "seeding",
+    "seed drop",
+    "senescent",
+    "dying",
+];
+
+/// The season's stages; the common words too, unless the group names its own.
+fn stages(season: &Season) -> Vec<&str> {
+    let named = &season.settings.method.stages;
+    let common: &[&str] = if season.settings.names_stages() {
+        &[]
+    } else {
+        COMMON_STAGES
+    };
+    named
+        .iter()
+        .map(String::as_str)
+        .chain(common.iter().copied())
+        .collect()
+}
+
+fn stage_unknown(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
+    let known = stages(season);
+    let named = season
+        .pulls
+        .iter()
+        .flat_map(|pull| &pull.rows)
+        .map(|row| (&row.row, row.stage.as_deref()))
+        .chain(
+            season
+                .weighings
+                .iter()
+                .map(|row| (&row.row, row.stage.as_deref())),
+        );
+    for (row, stage) in named {
+        let Some(stage) = stage else { continue };
+        if known
+            .iter()
+            .any(|known| value::fold(known) == value::fold(stage))
+        {
+            continue;
+        }
+        let mend = match value::nearest(stage, known.iter().copied()) {
+            Some(nearest) => format!(
+                "Write {nearest}, if that is meant; or add the stage to [method] stages in season.toml."
+            ),
+            None => format!(
+                "Use one of {}; or name your stages in [method] stages in season.toml.",
+                season.settings.method.stages.join(", ")
+            ),
+        };
+        findings.push(STAGE_UNKNOWN.on(
+            row,
+            Some("stage"),
+            format!("{stage:?} is no growth stage of this season."),
+            mend,
+        ));
+    }
+}
+
+fn stage_missing(season: &Season, caught: &Caught, findings: &mut Vec<Finding>) {
+    for (index, how) in &caught.mass.rows {
+        if let Known::Convert { .. } | Known::ConvertGuess { .. } = how
+            && let Some(row) = season
+                .pulls
+                .get(index.pull)
+                .and_then(|pull| pull.rows.get(index.row))
+            && row.stage.is_none()
+        {
+            findings.push(STAGE_MISSING.on(
+                &row.row,
+                Some("stage"),
+                "Containers to be converted, without a growth stage.",
+                format!(
+                    "Fill in one of {}, from the field sheet or the pull's photos.",
+                    season.settings.method.stages.join(", ")
+                ),
+            ));
+        }
+    }
+}

@@ -1,0 +1,183 @@
+//! The weighed containers, and whether they can stand for the counted ones.
+
+use std::collections::BTreeSet;
+
+use super::core::{Finding, Grade};
+use super::rule::Rule;
+use super::{CatchCheck, Caught};
+use crate::season::{Amount, Season, Stray};
+
+const WEIGHING_STRAY: Rule = Rule {
+    name: "weighing-without-pull",
+    grade: Grade::Doubt,
+    title: "A weighing belongs to no containers of the log.",
+    why: "It is left out of the mean by which counted containers are converted.",
+};
+const WEIGHING_EMPTY: Rule = Rule {
+    name: "weighing-empty",
+    grade: Grade::Doubt,
+    title: "A weighing gives neither a mass nor a number of plants.",
+    why: "It is left out.",
+};
+const WEIGHINGS_EXCEED_CONTAINERS: Rule = Rule {
+    name: "weighings-exceed-containers",
+    grade: Grade::Error,
+    title: "More containers of a kind and stage were weighed than were logged.",
+    why: "The total of that kind and stage is refused: either the log lacks containers or a weighing stands twice.",
+};
+const STRATUM_NOT_WEIGHED: Rule = Rule {
+    name: "stratum-not-weighed",
+    grade: Grade::Doubt,
+    title: "Containers of a kind and stage were counted and none was weighed.",
+    why: "Their mass can't be told: they are missing from the total and from the catch per hour.",
+};
+const STRATUM_WEIGHED_ONCE: Rule = Rule {
+    name: "stratum-weighed-once",
+    grade: Grade::Doubt,
+    title: "Of a kind and stage only one container was weighed.",
+    why: "A total that rests on it has no interval: how much containers differ can't be told from one.",
+};
+
+/// All rules of this theme, with their functions.
+pub const RULES: &[(Rule, CatchCheck)] = &[
+    (WEIGHING_STRAY, weighing_stray),
+    (WEIGHING_EMPTY, weighing_empty),
+    (WEIGHINGS_EXCEED_CONTAINERS, weighings_exceed_containers),
+    (STRATUM_NOT_WEIGHED, stratum_not_weighed),
+    (STRATUM_WEIGHED_ONCE, stratum_weighed_once),
+];
+
+fn weighing_stray(season: &Season, caught: &Caught, findings: &mut Vec<Finding>) {
+    let mut told = BTreeSet::new();
+    for amount in [Amount::Mass, Amount::Plants] {
+        for (index, stray) in &caught.of(amount).stray {
+            let Some(weighing) = season.weighings.get(*index) else {
+                continue;
+            };
+            let pull = weighing.pull.as_deref().unwrap_or("");
+            let (column, message, mend) = match stray {
+                Stray::PullUnknown => (
+                    "pull",
+                    format!("The log has no pull {pull:?}."),
+                    "Correct the pull's id, or add the pull to the log.",
+                ),
+                Stray::KindNotInPull => (
+                    "container",
+                    format!("Pull {pull} logged no containers of this kind."),
+                    "Correct the kind here or in the log.",
+                ),
+                Stray::StageUnknown => (
+                    "stage",
+                    "It does not say at which stage the plants were.".to_owned(),
+                    "Fill in a column stage, or the pull and the stage in its row of the log.",
+                ),
+                Stray::StratumNotInLog => (
+                    "container",
+                    "No pull logged containers of this kind at this stage that are to be converted.".to_owned(),
+                    "Correct kind or stage, here or in the log.",
+                ),
+                // The containers are in the row that was weighed as a whole: nothing is lost, nothing to mend. A missing kind has
+                // been told by the reader.
+                Stray::RowWeighed | Stray::NoKind => continue,
+            };
+            if told.insert(*index) {
+                findings.push(WEIGHING_STRAY.on(&weighing.row, Some(column), message, mend));
+            }
+        }
+    }
+}
+
+fn weighing_empty(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
+    for weighing in &season.weighings {
+        if weighing.mass.is_none() && weighing.plants.is_none() {
+            findings.push(WEIGHING_EMPTY.on(
+                &weighing.row,
+                Some("mass"),
+                "Neither mass nor plants.",
+                "Fill in what the scale showed, or take the row out.",
+            ));
+        }
+    }
+}
+
+fn weighings_exceed_containers(season: &Season, caught: &Caught, findings: &mut Vec<Finding>) {
+    for (key, records) in &caught.mass.strata {
+        let weighed = records.weighings.len();
+        if weighed as f64 > records.containers
+            && records.containers > 0.0
+            && let Some(last) = records
+                .weighings
+                .last()
+                .and_then(|index| season.weighings.get(*index))
+        {
+            findings.push(WEIGHINGS_EXCEED_CONTAINERS.on(
+                &last.row,
+                None,
+                format!(
+                    "{weighed} weighings for {} containers of {key}.",
+                    records.containers
+                ),
+                "Look for a weighing that stands twice, or for a row missing in the log.",
+            ));
+        }
+    }
+}
+
+/// Below this many weighings an interval is very wide; the number to ask for.
+const ENOUGH_WEIGHINGS: usize = 5;
+
+fn stratum_not_weighed(season: &Season, caught: &Caught, findings: &mut Vec<Finding>) {
+    for (key, records) in &caught.mass.strata {
+        if !records.weighings.is_empty() {
+            continue;
+        }
+        let rows: Vec<_> = records
+            .rows
+            .iter()
+            .chain(&records.guessed_rows)
+            .filter_map(|index| {
+                season
+                    .pulls
+                    .get(index.pull)
+                    .and_then(|pull| pull.rows.get(index.row))
+            })
+            .collect();
+        if let Some(first) = rows.first() {
+            findings.push(
+                STRATUM_NOT_WEIGHED
+                    .on(
+                        &first.row,
+                        Some("containers"),
+                        format!("{} containers of {key} and none was weighed.", records.containers),
+                        format!(
+                            "Weigh {ENOUGH_WEIGHINGS} of the next containers of this kind and stage; what is past can't be mended, and is \
+                             left out of the total."
+                        ),
+                    )
+                    .with(rows.iter().skip(1).map(|row| row.row.place())),
+            );
+        }
+    }
+}
+
+fn stratum_weighed_once(season: &Season, caught: &Caught, findings: &mut Vec<Finding>) {
+    for (key, records) in &caught.mass.strata {
+        if records.weighings.len() == 1
+            && records.containers > 1.0
+            && let Some(weighing) = records
+                .weighings
+                .first()
+                .and_then(|index| season.weighings.get(*index))
+        {
+            findings.push(STRATUM_WEIGHED_ONCE.on(
+                &weighing.row,
+                None,
+                format!(
+                    "The only weighing of {} containers of {key}.",
+                    records.containers
+                ),
+                format!("Weigh {ENOUGH_WEIGHINGS} of the next containers of this kind and stage."),
+            ));
+        }
+    }
+}
