@@ -14,5 +14,6 @@ pub mod photo;
 pub mod place;
 pub mod report;
 pub mod season;
+pub mod stamp;
 pub mod units;
 pub mod verify;

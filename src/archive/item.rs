@@ -6,7 +6,6 @@ use std::fs::File;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use rayon::prelude::*;
 use sha2::{Digest, Sha256};
 
 use super::ArchiveError;
@@ -55,24 +54,17 @@ impl Item {
             file: file.clone(),
             source,
         })?;
-        Ok(Self {
+        Ok(Self::hashed(path, file, size, sha256))
+    }
+
+    /// An item of a file that somebody read and hashed before. Packing reads it again, and finds out if that isn't so.
+    pub fn hashed(path: impl Into<String>, file: PathBuf, size: u64, sha256: Hash) -> Self {
+        Self {
             path: path.into(),
             content: Content::File(file),
             size,
             sha256,
-        })
-    }
-
-    /// Items of files, hashed on all processors; in the order given. Each is a path below `data/` and the file.
-    ///
-    /// # Errors
-    /// [`ArchiveError::Read`] of the first file, in that order, that can't be read.
-    pub fn from_files(files: Vec<(String, PathBuf)>) -> Result<Vec<Self>, ArchiveError> {
-        let items: Vec<Result<Self, ArchiveError>> = files
-            .into_par_iter()
-            .map(|(path, file)| Self::from_file(path, file))
-            .collect();
-        items.into_iter().collect()
+        }
     }
 
     /// The item as a leaf of the tree.
@@ -115,28 +107,6 @@ mod tests {
         let from_bytes = Item::from_bytes("season/pulls.csv", bytes);
         assert_eq!(from_file.leaf(), from_bytes.leaf());
         assert_eq!(from_file.path_in_bag(), "data/season/pulls.csv");
-    }
-
-    #[test]
-    fn many_files_keep_their_order() {
-        let folder = tempfile::tempdir().unwrap();
-        let files: Vec<(String, PathBuf)> = (0..40)
-            .map(|number| {
-                let file = folder.path().join(number.to_string());
-                std::fs::write(&file, number.to_string()).unwrap();
-                (format!("season/{number}"), file)
-            })
-            .collect();
-        let items = Item::from_files(files.clone()).unwrap();
-        for (item, (path, _)) in items.iter().zip(&files) {
-            assert_eq!(&item.path, path);
-        }
-        let mut files = files;
-        files.push(("season/none".into(), folder.path().join("none")));
-        assert!(matches!(
-            Item::from_files(files),
-            Err(ArchiveError::Read { .. })
-        ));
     }
 
     #[cfg(unix)]

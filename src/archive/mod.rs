@@ -10,6 +10,7 @@ pub mod qr;
 pub mod tree;
 pub mod words;
 
+mod ahead;
 mod error;
 mod evidence;
 mod item;

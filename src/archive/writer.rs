@@ -4,14 +4,14 @@
 //! error and no file. Streams: no item is held in memory beyond a small piece. Must not read a clock.
 
 use std::collections::BTreeMap;
-use std::io::{self, BufWriter, Read, Seek, Write};
+use std::io::{self, BufWriter, Seek, Write};
 use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, System, ZipWriter};
 
-use super::item::open_plain;
+use super::ahead::{self, Ahead, Broken};
 use super::profile::{self, Names};
 use super::tree::Hash;
 use super::{ArchiveError, BagDescription, Content, Evidence, Item, partial, tags};
@@ -193,21 +193,26 @@ const ZIP_ENTRY_BYTES: u64 = 46 + 28 + 6;
 
 /// Why the copying stopped.
 enum Stop {
-    Read(PathBuf, io::Error),
+    Broken(Broken),
     Write(io::Error),
-    Changed(String, PathBuf),
 }
 
 impl Stop {
     fn into_error(self, output: &Path) -> ArchiveError {
         match self {
-            Self::Read(file, source) => ArchiveError::Read { file, source },
+            Self::Broken(Broken::Read(file, source)) => ArchiveError::Read { file, source },
+            Self::Broken(Broken::Changed(path, file)) => ArchiveError::Changed { path, file },
             Self::Write(source) => ArchiveError::Write {
                 file: output.to_path_buf(),
                 source,
             },
-            Self::Changed(path, file) => ArchiveError::Changed { path, file },
         }
+    }
+}
+
+impl From<Broken> for Stop {
+    fn from(broken: Broken) -> Self {
+        Self::Broken(broken)
     }
 }
 
@@ -245,21 +250,41 @@ fn write_zip(
         }))
         .collect();
     entries.sort_by(|one, other| one.0.cmp(&other.0));
+    let payload = entries.iter().filter_map(|(_, entry)| match entry {
+        Entry::Tag(_) => None,
+        Entry::Payload(item) => Some(*item),
+    });
+    ahead::with(payload, |ahead| {
+        write_entries(out, &entries, ahead, progress)
+    })
+}
 
+fn write_entries(
+    out: impl Write + Seek,
+    entries: &[(String, Entry)],
+    ahead: &mut Ahead,
+    progress: &mut dyn FnMut(u64),
+) -> Result<(), Stop> {
     let mut zip = ZipWriter::new(out);
     let mut done = 0;
     for (name, entry) in entries {
         match entry {
             Entry::Tag(text) => {
-                zip.start_file(name, options(text.len() as u64))?;
+                zip.start_file(name.as_str(), options(text.len() as u64))?;
                 zip.write_all(text.as_bytes())?;
             }
             Entry::Payload(item) => {
-                zip.start_file(name, options(item.size))?;
-                copy(item, &mut zip, &mut |count| {
-                    done += count;
+                zip.start_file(name.as_str(), options(item.size))?;
+                let mut write = |piece: &[u8]| -> Result<(), Stop> {
+                    zip.write_all(piece)?;
+                    done += piece.len() as u64;
                     progress(done);
-                })?;
+                    Ok(())
+                };
+                match &item.content {
+                    Content::Bytes(bytes) => write(bytes)?,
+                    Content::File(_) => ahead.next(write)?,
+                }
             }
         }
     }
@@ -275,44 +300,6 @@ pub(super) fn options(size: u64) -> SimpleFileOptions {
         .unix_permissions(profile::zip::MODE)
         .system(System::Unix)
         .large_file(size >= profile::zip::ZIP64_FROM)
-}
-
-/// Copies an item's bytes and makes sure they are those that were hashed before.
-fn copy(item: &Item, out: &mut impl Write, done: &mut dyn FnMut(u64)) -> Result<(), Stop> {
-    let (mut reader, file): (Box<dyn Read>, PathBuf) = match &item.content {
-        Content::Bytes(bytes) => (Box::new(bytes.as_slice()), PathBuf::from(&item.path)),
-        Content::File(file) => match open_plain(file) {
-            Ok(opened) => (Box::new(opened), file.clone()),
-            Err(error) => return Err(Stop::Read(file.clone(), error)),
-        },
-    };
-    let changed = || Stop::Changed(item.path.clone(), file.clone());
-    let mut hasher = Sha256::new();
-    let mut left = item.size;
-    let mut piece = vec![0; PIECE];
-    loop {
-        let count = match reader.read(&mut piece) {
-            Ok(count) => count,
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
-            Err(error) => return Err(Stop::Read(file.clone(), error)),
-        };
-        if count == 0 {
-            break;
-        }
-        // A file that grows is stopped here, before it fills the disk.
-        left = left.checked_sub(count as u64).ok_or_else(changed)?;
-        // `read` never says more than the buffer holds.
-        let read = piece.get(..count).unwrap_or_default();
-        hasher.update(read);
-        out.write_all(read)?;
-        done(count as u64);
-    }
-    let sha256: Hash = hasher.finalize().into();
-    if left == 0 && sha256 == item.sha256 {
-        Ok(())
-    } else {
-        Err(changed())
-    }
 }
 
 /// Makes the new name itself last through a power cut. Systems that can't do this to a folder do it on their own.

@@ -10,6 +10,7 @@ mod exit;
 mod figures;
 mod findings;
 mod handover;
+mod items;
 mod pack;
 mod printer;
 mod progress;

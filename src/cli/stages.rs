@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use chrono::NaiveDate;
 
 use super::exit::Failure;
+use super::items;
 use super::progress::Progress;
 use crate::archive::{self, BagDescription, Evidence, Item, Packed};
 use crate::figure::{self, Ledger};
@@ -141,14 +142,7 @@ impl Account {
 
     /// The evidence: every file of the season folder, hashed, and the ledger's files.
     pub fn evidence(&self) -> Result<(Vec<Item>, Evidence), Failure> {
-        let _progress = Progress::spinning("hashing");
-        let files = self
-            .season
-            .files
-            .iter()
-            .map(|file| (format!("season/{}", file.path), file.on_disk.clone()))
-            .collect();
-        let mut items = Item::from_files(files)?;
+        let mut items = items::of_season(&self.season)?;
         let csv = self.ledger.to_csv().unwrap_or_default();
         items.push(Item::from_bytes(
             "ledger/figures.json",

@@ -7,6 +7,7 @@ use walkdir::WalkDir;
 
 use super::problem::{Problem, ProblemKind};
 use crate::place::Place;
+use crate::stamp::Stamp;
 
 /// A file of the season folder.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -14,6 +15,9 @@ pub struct FileEntry {
     /// Path below the season folder, `/` between parts on every system.
     pub path: String,
     pub bytes: u64,
+    /// What the file system said of it when the folder was listed, before anything was read.
+    #[serde(skip)]
+    pub stamp: Stamp,
     /// Where it lies.
     #[serde(skip)]
     pub on_disk: PathBuf,
@@ -58,6 +62,7 @@ pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
                 Ok(metadata) => files.push(FileEntry {
                     path,
                     bytes: metadata.len(),
+                    stamp: Stamp::of(&metadata),
                     on_disk: entry.into_path(),
                 }),
                 Err(error) => push(

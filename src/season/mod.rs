@@ -146,6 +146,33 @@ impl SeasonError {
     }
 }
 
+/// How photos are read. Called from several threads.
+pub trait PhotoReader: Sync {
+    /// Told once, before the first: all photos that will be asked for.
+    fn expect(&self, files: &[&FileEntry]);
+
+    /// One photo's record.
+    ///
+    /// # Errors
+    /// Where the file can't be opened or read.
+    fn read(&self, file: &FileEntry) -> std::io::Result<Photo>;
+}
+
+/// Reads each photo from its file.
+struct FromFile<'a> {
+    progress: &'a (dyn Fn(u64) + Sync),
+}
+
+impl PhotoReader for FromFile<'_> {
+    fn expect(&self, _: &[&FileEntry]) {}
+
+    fn read(&self, file: &FileEntry) -> std::io::Result<Photo> {
+        let photo = photo::read(&file.on_disk, &file.path);
+        (self.progress)(file.bytes);
+        photo
+    }
+}
+
 /// Reads a season folder.
 ///
 /// `progress` is called from several threads with the number of bytes of photos read since the last call.
@@ -153,6 +180,14 @@ impl SeasonError {
 /// # Errors
 /// Where there is no folder or no usable season.toml. All else becomes a [`Problem`].
 pub fn load(root: &Path, progress: &(dyn Fn(u64) + Sync)) -> Result<Season, SeasonError> {
+    load_by(root, &FromFile { progress })
+}
+
+/// Reads a season folder, its photos by `photos`.
+///
+/// # Errors
+/// As [`load`].
+pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonError> {
     let folder_error = |reason: String| SeasonError::Folder {
         path: root.to_owned(),
         reason,
@@ -216,7 +251,7 @@ pub fn load(root: &Path, progress: &(dyn Fn(u64) + Sync)) -> Result<Season, Seas
     let photo_notes = photo_notes::read(&rows, order, &mut reader.problems);
     let tracks = reader.tracks();
     let narrative = reader.narrative();
-    let photos = reader.photos(progress);
+    let photos = reader.photos(photos);
     let mut problems = reader.problems;
     problems.sort_by(|a, b| a.place.cmp(&b.place));
 
@@ -396,16 +431,16 @@ impl Reader<'_> {
         sections
     }
 
-    fn photos(&mut self, progress: &(dyn Fn(u64) + Sync)) -> Vec<Photo> {
-        let read: Vec<(&FileEntry, std::io::Result<Photo>)> = self
+    fn photos(&mut self, reader: &dyn PhotoReader) -> Vec<Photo> {
+        let wanted: Vec<&FileEntry> = self
             .files
-            .par_iter()
+            .iter()
             .filter(|entry| entry.path.starts_with("photos/") && photo::is_photo_name(&entry.path))
-            .map(|entry| {
-                let photo = photo::read(&entry.on_disk, &entry.path);
-                progress(entry.bytes);
-                (entry, photo)
-            })
+            .collect();
+        reader.expect(&wanted);
+        let read: Vec<(&FileEntry, std::io::Result<Photo>)> = wanted
+            .into_par_iter()
+            .map(|entry| (entry, reader.read(entry)))
             .collect();
         let mut photos = Vec::new();
         let mut failures = Vec::new();

@@ -1,0 +1,148 @@
+//! The season's files as items of an archive: the same files, unchanged, that figures and findings rest on.
+//!
+//! Takes a season; gives items in the order of their paths. A photo was hashed when its metadata were read and isn't read
+//! again; what else there is, is hashed now, on all processors. A file that isn't as it was when the folder was listed stops it.
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+
+use super::progress::Progress;
+use crate::archive::{ArchiveError, Item};
+use crate::photo::Photo;
+use crate::season::{FileEntry, Season};
+use crate::stamp::Stamp;
+
+/// All files of the season folder.
+///
+/// # Errors
+/// [`ArchiveError::Changed`] and [`ArchiveError::Read`] of the first such file in the order of paths.
+pub fn of_season(season: &Season) -> Result<Vec<Item>, ArchiveError> {
+    let photos: BTreeMap<&str, &Photo> = season
+        .photos
+        .iter()
+        .map(|photo| (photo.path.as_str(), photo))
+        .collect();
+    let known = |file: &FileEntry| photos.get(file.path.as_str()).copied();
+    let unread = season.files.iter().filter(|file| known(file).is_none());
+    let progress = Progress::bytes("hashing", unread.map(|file| file.bytes).sum());
+    let items: Vec<Result<Item, ArchiveError>> = season
+        .files
+        .par_iter()
+        .map(|file| {
+            let photo = known(file);
+            let item = item(file, photo);
+            if photo.is_none() {
+                progress.add(file.bytes);
+            }
+            item
+        })
+        .collect();
+    items.into_iter().collect()
+}
+
+fn item(file: &FileEntry, photo: Option<&Photo>) -> Result<Item, ArchiveError> {
+    let path = format!("season/{}", file.path);
+    let changed = || ArchiveError::Changed {
+        path: path.clone(),
+        file: file.on_disk.clone(),
+    };
+    let metadata = file.on_disk.symlink_metadata();
+    let stamp = Stamp::of(&metadata.map_err(|source| ArchiveError::Read {
+        file: file.on_disk.clone(),
+        source,
+    })?);
+    // What was read from it before may be another content than what would be hashed now.
+    if stamp.content_differs(&file.stamp) {
+        return Err(changed());
+    }
+    match photo {
+        Some(photo) if stamp == file.stamp && stamp.bytes == photo.bytes => Ok(Item::hashed(
+            path,
+            file.on_disk.clone(),
+            photo.bytes,
+            photo.sha256,
+        )),
+        Some(photo) => {
+            let item = Item::from_file(path.clone(), file.on_disk.clone())?;
+            if item.sha256 == photo.sha256 {
+                Ok(item)
+            } else {
+                Err(changed())
+            }
+        }
+        None => Item::from_file(path, file.on_disk.clone()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::season;
+    use std::fs;
+    use std::path::Path;
+    use std::time::Duration;
+
+    fn folder() -> tempfile::TempDir {
+        let folder = tempfile::tempdir().unwrap();
+        let settings = "programme = \"Invented Pond Trust\"\nyear = 2026\ntime_zone = \"UTC\"\n";
+        fs::write(folder.path().join("season.toml"), settings).unwrap();
+        fs::create_dir(folder.path().join("photos")).unwrap();
+        fs::write(folder.path().join("photos/a.jpg"), "no picture").unwrap();
+        folder
+    }
+
+    fn load(folder: &Path) -> Season {
+        season::load(folder, &|_| ()).unwrap()
+    }
+
+    #[test]
+    fn photos_keep_the_hash_of_their_first_reading_and_all_is_in_order() {
+        let folder = folder();
+        let items = of_season(&load(folder.path())).unwrap();
+        let paths: Vec<&str> = items.iter().map(|item| item.path.as_str()).collect();
+        assert_eq!(paths, ["season/photos/a.jpg", "season/season.toml"]);
+        for (item, path) in items.iter().zip(["photos/a.jpg", "season.toml"]) {
+            let again = Item::from_file(item.path.clone(), folder.path().join(path)).unwrap();
+            assert_eq!(item, &again);
+        }
+    }
+
+    #[test]
+    fn what_changed_since_the_folder_was_read_is_found() {
+        for path in ["photos/a.jpg", "season.toml"] {
+            let folder = folder();
+            let season = load(folder.path());
+            let file = folder.path().join(path);
+            let bytes = fs::read(&file).unwrap();
+            // The same length, a later time.
+            fs::write(&file, bytes.to_ascii_uppercase()).unwrap();
+            let opened = fs::File::options().write(true).open(&file).unwrap();
+            let later = opened.metadata().unwrap().modified().unwrap() + Duration::from_secs(2);
+            opened.set_modified(later).unwrap();
+            let failed = of_season(&season).unwrap_err();
+            assert!(
+                matches!(&failed, ArchiveError::Changed { path: changed, .. } if *changed == format!("season/{path}"))
+            );
+            fs::remove_file(&file).unwrap();
+            assert!(matches!(of_season(&season), Err(ArchiveError::Read { .. })));
+        }
+    }
+
+    /// Whoever sets the time back can't hide a changed photo from the hash, where the system tells more than the time.
+    #[cfg(unix)]
+    #[test]
+    fn a_changed_photo_with_its_former_time_is_found() {
+        let folder = folder();
+        let season = load(folder.path());
+        let file = folder.path().join("photos/a.jpg");
+        let time = fs::metadata(&file).unwrap().modified().unwrap();
+        fs::write(&file, "NO PICTURE").unwrap();
+        let opened = fs::File::options().write(true).open(&file).unwrap();
+        opened.set_modified(time).unwrap();
+        assert!(matches!(
+            of_season(&season),
+            Err(ArchiveError::Changed { .. })
+        ));
+    }
+}
