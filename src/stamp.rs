@@ -13,9 +13,9 @@ use serde::{Deserialize, Serialize};
 pub struct Stamp {
     pub bytes: u64,
     /// When the content was last written: nanoseconds since 1970, as far as the file system counts them.
-    pub modified: i128,
+    pub modified: i64,
     /// When anything of the file was last changed, its name and times included; programs can't set it. 0 where unknown.
-    pub changed: i128,
+    pub changed: i64,
     /// The file's number within its file system. 0 where unknown.
     pub inode: u64,
 }
@@ -23,10 +23,9 @@ pub struct Stamp {
 impl Stamp {
     pub fn of(metadata: &Metadata) -> Self {
         let modified = metadata.modified().map_or(0, |time| {
-            let nanoseconds = |span: std::time::Duration| {
-                // Beyond any date that a file system can hold.
-                i128::try_from(span.as_nanos()).unwrap_or(i128::MAX)
-            };
+            // Times beyond the year 2262 count as that year.
+            let nanoseconds =
+                |span: std::time::Duration| i64::try_from(span.as_nanos()).unwrap_or(i64::MAX);
             match time.duration_since(UNIX_EPOCH) {
                 Ok(after) => nanoseconds(after),
                 Err(before) => -nanoseconds(before.duration()),
@@ -49,14 +48,15 @@ impl Stamp {
 }
 
 #[cfg(unix)]
-fn unix(metadata: &Metadata) -> (i128, u64) {
+fn unix(metadata: &Metadata) -> (i64, u64) {
     use std::os::unix::fs::MetadataExt;
-    let changed = i128::from(metadata.ctime()) * 1_000_000_000 + i128::from(metadata.ctime_nsec());
+    let seconds = metadata.ctime().saturating_mul(1_000_000_000);
+    let changed = seconds.saturating_add(metadata.ctime_nsec());
     (changed, metadata.ino())
 }
 
 #[cfg(not(unix))]
-fn unix(_: &Metadata) -> (i128, u64) {
+fn unix(_: &Metadata) -> (i64, u64) {
     (0, 0)
 }
 

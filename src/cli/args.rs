@@ -87,6 +87,9 @@ pub struct Check {
     /// Print findings and photos as JSON
     #[arg(long)]
     pub json: bool,
+    /// Read every photo anew, changed or not
+    #[arg(long)]
+    pub no_cache: bool,
 }
 
 #[derive(Debug, Args)]

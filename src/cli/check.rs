@@ -3,13 +3,18 @@
 use serde_json::json;
 
 use super::args::Check;
+use super::cache::Cache;
 use super::exit::{Exit, Failure};
 use super::printer::Printer;
 use super::{findings, stages};
 use crate::finding::{self, Finding, Grade};
 
 pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
-    let account = stages::account(&words.season)?;
+    let account = if words.no_cache {
+        stages::account(&words.season)?
+    } else {
+        stages::account_at_a_glance(&words.season, Cache::open(&words.season))?
+    };
     if words.json {
         let count = |grade| finding::open(&account.findings, grade);
         printer.json(&json!({

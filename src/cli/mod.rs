@@ -3,6 +3,7 @@
 //! The only room that prints. Results go to standard output, progress and errors to standard error.
 
 mod args;
+mod cache;
 mod check;
 mod close;
 mod draw;

@@ -4,14 +4,16 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 
+use super::cache::Cache;
 use super::exit::Failure;
 use super::items;
 use super::progress::Progress;
 use crate::archive::{self, BagDescription, Evidence, Item, Packed};
 use crate::figure::{self, Ledger};
 use crate::finding::{self, Finding};
+use crate::photo::{self, Photo};
 use crate::report::{self, Step};
-use crate::season::{self, Season};
+use crate::season::{self, FileEntry, PhotoReader, Season};
 
 /// Version that reports and archives name.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
@@ -28,27 +30,62 @@ pub struct Account {
 
 /// Reads, computes and checks.
 pub fn account(folder: &Path) -> Result<Account, Failure> {
-    let progress = Progress::bytes("reading", bytes_below(&folder.join("photos")));
-    let season = season::load(folder, &|bytes| progress.add(bytes))?;
-    drop(progress);
+    let reader = Reader::new(None);
+    let season = season::load_by(folder, &reader)?;
+    drop(reader);
+    Ok(judge(season))
+}
+
+/// The same for a first look: photos that `cache` knows are not read. What comes of it must not be packed.
+pub fn account_at_a_glance(folder: &Path, cache: Cache) -> Result<Account, Failure> {
+    let reader = Reader::new(Some(&cache));
+    let season = season::load_by(folder, &reader)?;
+    drop(reader);
+    cache.keep(&season);
+    Ok(judge(season))
+}
+
+fn judge(season: Season) -> Account {
     let ledger = figure::compute(&season);
     let findings = finding::find(&season, figure::findings(&season, &ledger));
-    Ok(Account {
+    Account {
         season,
         ledger,
         findings,
-    })
+    }
 }
 
-/// Only for the length of a progress bar, so that what can't be read counts as nothing.
-fn bytes_below(folder: &Path) -> u64 {
-    walkdir::WalkDir::new(folder)
-        .into_iter()
-        .flatten()
-        .filter_map(|entry| entry.metadata().ok())
-        .filter(std::fs::Metadata::is_file)
-        .map(|metadata| metadata.len())
-        .sum()
+/// Reads photos, with progress.
+struct Reader<'a> {
+    cache: Option<&'a Cache>,
+    progress: Progress,
+}
+
+impl<'a> Reader<'a> {
+    fn new(cache: Option<&'a Cache>) -> Self {
+        let progress = Progress::bytes("reading", 0);
+        Self { cache, progress }
+    }
+
+    fn known(&self, file: &FileEntry) -> Option<&Photo> {
+        self.cache.and_then(|cache| cache.photo(file))
+    }
+}
+
+impl PhotoReader for Reader<'_> {
+    fn expect(&self, files: &[&FileEntry]) {
+        let unknown = files.iter().filter(|file| self.known(file).is_none());
+        self.progress.of(unknown.map(|file| file.bytes).sum());
+    }
+
+    fn read(&self, file: &FileEntry) -> std::io::Result<Photo> {
+        if let Some(photo) = self.known(file) {
+            return Ok(photo.clone());
+        }
+        let photo = photo::read(&file.on_disk, &file.path);
+        self.progress.add(file.bytes);
+        photo
+    }
 }
 
 impl Account {

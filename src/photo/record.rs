@@ -5,17 +5,17 @@
 use std::fmt;
 
 use chrono::{DateTime, FixedOffset, MappedLocalTime, NaiveDateTime, TimeZone, Utc};
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
 /// What one photo file says of itself.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Photo {
     /// Path relative to the season folder, parts separated by `/`.
     pub path: String,
     /// Length of the file in bytes.
     pub bytes: u64,
     /// SHA-256 of the whole file; serialised as 64 lower-case hexadecimal digits.
-    #[serde(serialize_with = "hexadecimal")]
+    #[serde(serialize_with = "hexadecimal", deserialize_with = "from_hexadecimal")]
     pub sha256: [u8; 32],
     /// Format by content, never by the file's name; `None` when the content is none of ours.
     pub format: Option<Format>,
@@ -41,7 +41,7 @@ pub struct Photo {
 }
 
 /// Picture formats that a season folder may hold.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum Format {
     Jpeg,
     Heic,
@@ -82,20 +82,20 @@ impl fmt::Display for Format {
 }
 
 /// The time on the camera's clock when the picture was taken.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Captured {
     /// Wall-clock time, with the fraction of a second where the camera wrote one.
     pub local: NaiveDateTime,
     /// Offset from UTC; `Some` only if the offset tag that belongs to `source` was there and readable.
     /// Serialised as `+HH:MM`.
-    #[serde(serialize_with = "offset_text")]
+    #[serde(serialize_with = "offset_text", deserialize_with = "from_offset_text")]
     pub offset: Option<FixedOffset>,
     /// The tag that gave the time.
     pub source: CapturedSource,
 }
 
 /// The EXIF tag that gave the time of a photo, best first.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum CapturedSource {
     /// When the picture was taken (0x9003).
     DateTimeOriginal,
@@ -154,7 +154,7 @@ impl Captured {
 }
 
 /// Where the camera stood.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Position {
     /// Degrees, north positive, -90 to 90.
     pub latitude: f64,
@@ -167,7 +167,7 @@ pub struct Position {
 }
 
 /// Which way the camera looked.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Bearing {
     /// Degrees clockwise from north, 0 to below 360.
     pub degrees: f64,
@@ -176,7 +176,7 @@ pub struct Bearing {
 }
 
 /// The north that a bearing is counted from.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum BearingReference {
     True,
     Magnetic,
@@ -184,7 +184,7 @@ pub enum BearingReference {
 }
 
 /// Something in a photo that could not be read or believed.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Trouble {
     pub kind: TroubleKind,
     /// Name of the tag or part of the file, for example `GPSLatitude` or `file`.
@@ -194,7 +194,7 @@ pub struct Trouble {
 }
 
 /// What sort of trouble it is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 pub enum TroubleKind {
     /// The file has no bytes.
     Empty,
@@ -267,6 +267,17 @@ fn offset_text<S: Serializer>(
         Some(offset) => serializer.serialize_some(&offset.to_string()),
         None => serializer.serialize_none(),
     }
+}
+
+fn from_hexadecimal<'a, D: Deserializer<'a>>(from: D) -> Result<[u8; 32], D::Error> {
+    let text = String::deserialize(from)?;
+    crate::hash::parse_hash(&text).ok_or_else(|| de::Error::custom("it is no SHA-256"))
+}
+
+fn from_offset_text<'a, D: Deserializer<'a>>(from: D) -> Result<Option<FixedOffset>, D::Error> {
+    let text = Option::<String>::deserialize(from)?;
+    let offset = text.map(|text| text.parse::<FixedOffset>());
+    offset.transpose().map_err(de::Error::custom)
 }
 
 #[cfg(test)]

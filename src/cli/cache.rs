@@ -1,0 +1,283 @@
+//! What `check` read from photos the last time, so that unchanged ones need not be read again.
+//!
+//! Takes a season folder; gives a reader of photos that knows those whose stamp is as it was, and keeps what it reads in a file
+//! outside the season folder. That file may be deleted at any time. Only `check` asks it: what is computed, packed or verified is
+//! always read from the photos themselves. A file that is damaged, or of another build, counts as none.
+
+use std::collections::BTreeMap;
+use std::fs::{self, File};
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::time::{Duration, SystemTime, UNIX_EPOCH};
+
+use etcetera::BaseStrategy;
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+
+use super::stages::VERSION;
+use crate::hash::{Hash, hex};
+use crate::photo::Photo;
+use crate::season::{FileEntry, Season};
+use crate::stamp::Stamp;
+
+/// Names a folder for the cache, or turns it off.
+pub const VARIABLE: &str = "WINDROW_CACHE";
+/// What turns it off.
+const OFF: &str = "off";
+/// How the file begins; the number changes with what follows.
+const HEAD: &[u8] = b"windrow photos 1\n";
+/// A hundred thousand photos, as many as an archive holds, with every entry filled.
+const LONGEST: u64 = 256 << 20;
+/// A photo that was written this shortly before it was read isn't kept: some file systems count time in steps of two seconds, so
+/// that a second writing might leave the stamp as it is.
+const SETTLED: Duration = Duration::from_secs(3);
+
+/// What is kept of one photo.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+struct Entry {
+    stamp: Stamp,
+    photo: Photo,
+}
+
+/// Photos as they were, by path.
+pub struct Cache {
+    /// Where it is kept; None where there is no place for it.
+    file: Option<PathBuf>,
+    known: BTreeMap<String, Entry>,
+    began: SystemTime,
+}
+
+impl Cache {
+    /// The cache of a season folder.
+    pub fn open(season: &Path) -> Self {
+        let file = folder().and_then(|folder| {
+            let canonical = season.canonicalize().ok()?;
+            let name: Hash = Sha256::digest(canonical.as_os_str().as_encoded_bytes()).into();
+            Some(folder.join(format!("{}.photos", hex(&name))))
+        });
+        Self::at(file, SystemTime::now())
+    }
+
+    fn at(file: Option<PathBuf>, began: SystemTime) -> Self {
+        let known = file
+            .as_deref()
+            .and_then(read)
+            .unwrap_or_default()
+            .into_iter()
+            .map(|entry| (entry.photo.path.clone(), entry))
+            .collect();
+        Self { file, known, began }
+    }
+
+    /// The photo's record, if its file is as it was.
+    pub fn photo(&self, file: &FileEntry) -> Option<&Photo> {
+        self.known
+            .get(&file.path)
+            .filter(|entry| entry.stamp == file.stamp)
+            .map(|entry| &entry.photo)
+    }
+
+    /// Keeps what was read. A cache that can't be written is no trouble of the season's.
+    pub fn keep(self, season: &Season) {
+        let Some(path) = &self.file else {
+            return;
+        };
+        let stamps: BTreeMap<&str, Stamp> = season
+            .files
+            .iter()
+            .map(|file| (file.path.as_str(), file.stamp))
+            .collect();
+        let entries: Vec<Entry> = season
+            .photos
+            .iter()
+            .filter_map(|photo| {
+                let stamp = *stamps.get(photo.path.as_str())?;
+                let photo = photo.clone();
+                self.is_settled(&stamp).then_some(Entry { stamp, photo })
+            })
+            .collect();
+        if !entries.iter().eq(self.known.values()) {
+            let _ = write(path, &entries);
+        }
+    }
+
+    fn is_settled(&self, stamp: &Stamp) -> bool {
+        let limit = self.began.checked_sub(SETTLED);
+        let limit = limit.and_then(|limit| limit.duration_since(UNIX_EPOCH).ok());
+        limit.is_some_and(|limit| i128::from(stamp.modified) < limit.as_nanos() as i128)
+    }
+}
+
+/// Where caches lie: as the variable says, else where the system wants them.
+fn folder() -> Option<PathBuf> {
+    match std::env::var_os(VARIABLE) {
+        Some(value) if value == OFF => None,
+        Some(value) if !value.is_empty() => Some(value.into()),
+        _ => {
+            let places = etcetera::base_strategy::choose_native_strategy().ok()?;
+            Some(places.cache_dir().join("windrow"))
+        }
+    }
+}
+
+/// The build that wrote: another one may read photos otherwise.
+fn build() -> String {
+    let program = std::env::current_exe().and_then(fs::metadata).ok();
+    let stamp = program.map(|metadata| Stamp::of(&metadata));
+    format!(
+        "{VERSION} {:?}",
+        stamp.map(|stamp| (stamp.bytes, stamp.modified))
+    )
+}
+
+fn read(path: &Path) -> Option<Vec<Entry>> {
+    let mut bytes = Vec::new();
+    let file = File::open(path).ok()?;
+    file.take(LONGEST).read_to_end(&mut bytes).ok()?;
+    let rest = bytes.strip_prefix(HEAD)?;
+    let (sum, body) = rest.split_first_chunk::<32>()?;
+    if <Hash>::from(Sha256::digest(body)) != *sum {
+        return None;
+    }
+    let (by, entries): (String, Vec<Entry>) = rmp_serde::from_slice(body).ok()?;
+    (by == build()).then_some(entries)
+}
+
+fn write(path: &Path, entries: &[Entry]) -> Option<()> {
+    let body = rmp_serde::to_vec(&(build(), entries)).ok()?;
+    let sum: Hash = Sha256::digest(&body).into();
+    let folder = path.parent()?;
+    fs::create_dir_all(folder).ok()?;
+    // Its owner's alone, as temporary files are: it holds positions.
+    let mut file = tempfile::NamedTempFile::new_in(folder).ok()?;
+    use std::io::Write;
+    for part in [HEAD, &sum, &body] {
+        file.write_all(part).ok()?;
+    }
+    file.persist(path).ok()?;
+    Some(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::season;
+
+    fn folder() -> tempfile::TempDir {
+        let folder = tempfile::tempdir().unwrap();
+        let settings = "programme = \"Invented Pond Trust\"\nyear = 2026\ntime_zone = \"UTC\"\n";
+        fs::create_dir_all(folder.path().join("season/photos")).unwrap();
+        fs::write(folder.path().join("season/season.toml"), settings).unwrap();
+        for name in ["a", "b"] {
+            fs::write(photo(&folder, name), "no picture").unwrap();
+        }
+        folder
+    }
+
+    fn photo(folder: &tempfile::TempDir, name: &str) -> PathBuf {
+        folder.path().join(format!("season/photos/{name}.jpg"))
+    }
+
+    fn load(folder: &tempfile::TempDir) -> Season {
+        season::load(&folder.path().join("season"), &|_| ()).unwrap()
+    }
+
+    /// A cache that was opened so long after now.
+    fn cache(folder: &tempfile::TempDir, later: Duration) -> Cache {
+        let file = folder.path().join("cache/photos");
+        Cache::at(Some(file), SystemTime::now() + later)
+    }
+
+    const LATER: Duration = Duration::from_secs(60);
+
+    fn known(folder: &tempfile::TempDir) -> Vec<bool> {
+        let cache = cache(folder, LATER);
+        let season = load(folder);
+        let files = season
+            .files
+            .iter()
+            .filter(|file| file.path != "season.toml");
+        files.map(|file| cache.photo(file).is_some()).collect()
+    }
+
+    #[test]
+    fn unchanged_photos_are_known_and_changed_ones_are_not() {
+        let folder = folder();
+        let season = load(&folder);
+        cache(&folder, LATER).keep(&season);
+        assert_eq!(known(&folder), [true, true]);
+        let kept = cache(&folder, LATER);
+        for (file, photo) in season.files.iter().zip(&season.photos) {
+            assert_eq!(kept.photo(file), Some(photo));
+        }
+        let time = fs::metadata(photo(&folder, "b"))
+            .unwrap()
+            .modified()
+            .unwrap();
+        fs::write(photo(&folder, "b"), "NO PICTURE").unwrap();
+        let file = File::options()
+            .write(true)
+            .open(photo(&folder, "b"))
+            .unwrap();
+        file.set_modified(time + Duration::from_secs(1)).unwrap();
+        assert_eq!(known(&folder), [true, false]);
+        fs::remove_file(folder.path().join("cache/photos")).unwrap();
+        assert_eq!(known(&folder), [false, false]);
+    }
+
+    #[test]
+    fn a_photo_that_was_just_written_is_not_kept() {
+        let folder = folder();
+        cache(&folder, Duration::ZERO).keep(&load(&folder));
+        assert_eq!(known(&folder), [false, false]);
+    }
+
+    #[test]
+    fn a_damaged_cache_counts_as_none() {
+        let folder = folder();
+        let file = folder.path().join("cache/photos");
+        cache(&folder, LATER).keep(&load(&folder));
+        let whole = fs::read(&file).unwrap();
+        for place in 0..whole.len() {
+            let mut flipped = whole.clone();
+            flipped[place] ^= 1;
+            fs::write(&file, flipped).unwrap();
+            assert_eq!(read(&file), None, "byte {place}");
+        }
+        for length in 0..whole.len() {
+            fs::write(&file, &whole[..length]).unwrap();
+            assert_eq!(read(&file), None, "{length} bytes");
+        }
+        // The next run writes it anew.
+        cache(&folder, LATER).keep(&load(&folder));
+        assert_eq!(fs::read(&file).unwrap(), whole);
+    }
+
+    #[test]
+    fn no_place_for_a_cache_is_no_trouble() {
+        let folder = folder();
+        let season = load(&folder);
+        Cache::at(None, SystemTime::now()).keep(&season);
+        let under_a_file = folder.path().join("season/season.toml/photos");
+        Cache::at(Some(under_a_file), SystemTime::now() + LATER).keep(&season);
+    }
+
+    /// Every field that a record can have comes back as it was.
+    #[test]
+    fn whole_records_come_back() {
+        let season = season::load(Path::new("sample-season"), &|_| ()).unwrap();
+        let entries: Vec<Entry> = season
+            .photos
+            .iter()
+            .map(|photo| Entry {
+                stamp: season.files[0].stamp,
+                photo: photo.clone(),
+            })
+            .collect();
+        assert!(entries.iter().any(|entry| entry.photo.bearing.is_some()));
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("photos");
+        write(&file, &entries).unwrap();
+        assert_eq!(read(&file), Some(entries));
+    }
+}
