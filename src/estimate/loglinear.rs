@@ -42,6 +42,18 @@ impl Fit {
         (variance.is_finite() && variance >= 0.0).then(|| variance.sqrt())
     }
 
+    /// Linear predictor at a row of covariates, without offset, and its variance for a dispersion of 1; `None` where either is no
+    /// number.
+    pub fn at(&self, row: &[f64]) -> Option<(f64, f64)> {
+        let log = sum(row.iter().zip(&self.coefficients).map(|(x, b)| x * b));
+        let variance = sum(row.iter().zip(&self.covariance).flat_map(|(a, line)| {
+            row.iter()
+                .zip(line)
+                .map(move |(b, covariance)| a * b * covariance)
+        }));
+        (log.is_finite() && variance.is_finite() && variance >= 0.0).then_some((log, variance))
+    }
+
     /// Pearson's statistic Σ (y − μ)² ÷ V(μ).
     pub fn pearson(&self, response: &[f64], variance: Variance) -> f64 {
         sum(response.iter().zip(&self.fitted).map(|(y, mean)| {

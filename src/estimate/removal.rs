@@ -21,6 +21,8 @@ pub struct Removal {
     pub share_removed: Estimate,
     /// Whether the catches fell as the model needs; `None` for two passes, which can't show it.
     pub fit: Option<Fit>,
+    /// What each pass takes by the fitted number and chance: N p (1 − p)^(i − 1). Without interval: it stands beside what was taken.
+    pub expected: Vec<Estimate>,
 }
 
 /// Goodness of fit of the catches to those expected.
@@ -260,6 +262,13 @@ pub fn removal(catches: &[u64], level: f64) -> Result<Removal, Refusal> {
     };
     let error = initial_error(passes.count, initial, p);
     let share = |n: f64| passes.caught / n;
+    let expected: Result<Vec<Estimate>, Refusal> = (0i32..)
+        .zip(catches)
+        .map(|(earlier, _)| {
+            let value = initial * p * (1.0 - p).powi(earlier);
+            Estimate::bare(value, catches.len(), method).checked()
+        })
+        .collect();
     Ok(Removal {
         initial: with(initial, error, interval.lower, interval.upper)?,
         capture_probability: with(
@@ -275,6 +284,7 @@ pub fn removal(catches: &[u64], level: f64) -> Result<Removal, Refusal> {
             share(interval.lower),
         )?,
         fit,
+        expected: expected?,
     })
 }
 

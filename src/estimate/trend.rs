@@ -4,7 +4,7 @@
 //! Says nothing of causes.
 
 use super::distribution::student_critical;
-use super::loglinear::{Design, Variance, fit, negative_binomial};
+use super::loglinear::{Design, Fit, Variance, fit, negative_binomial};
 use super::number::{check_level, mean, sum};
 use super::{Estimate, Interval, Refusal};
 
@@ -30,6 +30,9 @@ pub struct Trend {
     pub dispersion: f64,
     /// Negative binomial only: θ, where the variance is mean + mean² ÷ θ.
     pub theta: Option<f64>,
+    /// Quasi-Poisson only: the trend's own rate at each time of a row, in order of time. The interval is for the line, not for what a
+    /// season's rate may turn out to be about it.
+    pub line: Vec<(f64, Estimate)>,
 }
 
 /// Log-linear trend with variance in proportion to the mean (quasi-Poisson), for counts or other
@@ -51,7 +54,7 @@ pub fn trend_quasi_poisson(rows: &[SeasonRow], level: f64) -> Result<Trend, Refu
     } else {
         None
     };
-    build(
+    let mut trend = build(
         rows,
         fit.coefficients.get(1).copied().unwrap_or(f64::NAN),
         error,
@@ -60,7 +63,57 @@ pub fn trend_quasi_poisson(rows: &[SeasonRow], level: f64) -> Result<Trend, Refu
         None,
         "log-linear trend with effort as offset; quasi-Poisson standard error; Student's t with \
          n − 2 degrees of freedom",
-    )
+    )?;
+    if error.is_some() {
+        trend.line = line(rows, &design, &fit, dispersion, level)?;
+    }
+    Ok(trend)
+}
+
+/// The fitted rate at each time: exp(x'b), with the interval of x'b by x'Cx times the dispersion, brought back by exp.
+///
+/// Source: McCullagh & Nelder 1989, Generalized Linear Models, section 2.5 (the covariance of the coefficients; from memory).
+fn line(
+    rows: &[SeasonRow],
+    design: &Design,
+    fit: &Fit,
+    dispersion: f64,
+    level: f64,
+) -> Result<Vec<(f64, Estimate)>, Refusal> {
+    let mut times: Vec<f64> = rows.iter().map(|row| row.time).collect();
+    times.sort_by(f64::total_cmp);
+    let centred: Vec<f64> = design
+        .rows
+        .iter()
+        .filter_map(|row| row.get(1).copied())
+        .collect();
+    let degrees = rows.len() as f64 - 2.0;
+    let reach = student_critical(level, degrees);
+    let mut all: Vec<(f64, Estimate)> = Vec::new();
+    // The design's rows are sorted by time too.
+    for (time, centred) in times.into_iter().zip(centred) {
+        if all.last().is_some_and(|(last, _)| *last == time) {
+            continue;
+        }
+        let Some((log, variance)) = fit.at(&[1.0, centred]) else {
+            continue;
+        };
+        let error = (variance * dispersion).sqrt();
+        let mut estimate = Estimate::bare(
+            log.exp(),
+            rows.len(),
+            "fitted rate of the log-linear trend; Student's t on the logarithm with n − 2 degrees of freedom",
+        );
+        estimate.standard_error = Some(log.exp() * error);
+        estimate.degrees_of_freedom = Some(degrees);
+        estimate.interval = Some(Interval {
+            lower: (log - reach * error).exp(),
+            upper: (log + reach * error).exp(),
+            level,
+        });
+        all.push((time, estimate.checked()?));
+    }
+    Ok(all)
 }
 
 /// Log-linear trend of whole counts with negative binomial variance, Student's t with n − 2
@@ -209,6 +262,7 @@ fn build(
         slope: on_log.checked()?,
         dispersion,
         theta,
+        line: Vec::new(),
     })
 }
 
@@ -243,6 +297,29 @@ mod tests {
         let interval = trend.change.interval.unwrap();
         assert!((interval.lower + 31.891_711).abs() < 1e-5, "{interval:?}");
         assert!((interval.upper + 18.506_690).abs() < 1e-5, "{interval:?}");
+    }
+
+    /// The line at the mean effort-weighted year passes through the data: with an intercept, fitted amounts add up to those taken
+    /// (McCullagh & Nelder 1989, section 4.4, from memory), and its steps are the trend's change.
+    #[test]
+    fn the_line_adds_up_to_what_was_taken_and_steps_as_the_trend_says() {
+        let rows = rows();
+        let trend = trend_quasi_poisson(&rows, 0.95).unwrap();
+        assert_eq!(trend.line.len(), 5);
+        let fitted: f64 = trend
+            .line
+            .iter()
+            .zip(&rows)
+            .map(|((_, rate), row)| rate.value * row.effort)
+            .sum();
+        assert!((fitted - 1505.0).abs() < 1e-6, "{fitted}");
+        let step = trend.line[1].1.value / trend.line[0].1.value;
+        assert!((100.0 * (step - 1.0) - trend.change.value).abs() < 1e-9);
+        let width = |index: usize| {
+            let interval = trend.line[index].1.interval.unwrap();
+            (interval.upper / interval.lower).ln()
+        };
+        assert!(width(0) > width(1) && width(4) > width(2));
     }
 
     /// R 4.2: MASS glm.nb(y ~ t + offset(log(e))) on made-up rows.

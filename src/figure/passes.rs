@@ -311,6 +311,20 @@ fn by_counts(
     let number = format!("There before the first pass, {of}");
     let part =
         |estimate: &Estimate, factor: f64| Outturn::Estimated(scaled(estimate.clone(), factor));
+    if let Ok((removal, _)) = &found {
+        for (pass, expected) in run.passes.iter().zip(&removal.expected) {
+            let mut figure = maker.figure(
+                "expected",
+                &format!("Expected in one pass by the fitted fall, {of}"),
+                Measure::Count,
+                Outturn::Estimated(expected.clone()),
+                "What was there before the first pass, times the chance that a pass takes a plant, times the share that earlier passes left.",
+            );
+            figure.name = format!("{}/{}", figure.name, pass.number);
+            figure.label = format!("{}, pass {}", figure.label, pass.number);
+            figures.push(figure.assuming(CLOSED).assuming(SAME_CHANCE));
+        }
+    }
     let (initial, capture, share, falling) = match &found {
         Ok((removal, counts)) => (
             part(&removal.initial, 1.0),

@@ -445,8 +445,10 @@ fn of_scope(seasons: &Seasons<'_>, site: Option<&Site>, sites: &BTreeSet<&str>) 
             .resting_on(places.clone())
             .without(left_out.clone())
     };
+    let mut line = Vec::new();
     let outturn = match estimate::trend_quasi_poisson(&rows, level) {
         Ok(trend) => {
+            line = trend.line;
             let mut change = trend.change;
             if counts {
                 change.caution.push(format!(
@@ -464,6 +466,18 @@ fn of_scope(seasons: &Seasons<'_>, site: Option<&Site>, sites: &BTreeSet<&str>) 
         outturn,
         "Log-linear trend of what came out over the seasons, with the person-hours as offset.",
     ));
+    for (time, rate) in line {
+        // Times are the years above.
+        let year = time as i32;
+        let mut figure = make(
+            &format!("trend.line/{year}"),
+            format!("{label}, the trend's line in {year}"),
+            Outturn::Estimated(rate),
+            "The log-linear trend's own rate in that year; the interval is for the line, not for a season's rate about it.",
+        );
+        figure.measure = seasons.recorded.measure();
+        figures.push(figure);
+    }
     if counts {
         figures.push(make(
             "trend.rate-negative-binomial",

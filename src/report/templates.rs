@@ -26,6 +26,7 @@ templates![
     "sections/effort.typ",
     "sections/removal.typ",
     "sections/cover.typ",
+    "sections/outlook.typ",
     "sections/plates.typ",
     "sections/care.typ",
     "sections/deliverables.typ",

@@ -470,9 +470,18 @@ def trend(rows, level):
     error = math.sqrt(dispersion * np.linalg.inv(design.T @ (design * mean[:, None]))[1, 1])
     reach = t_quantile(level, degrees) * error
     change = lambda b: 100 * math.expm1(b)
-    return Estimate(
+    slope = Estimate(
         change(beta[1]), 100 * math.exp(beta[1]) * error, degrees, (change(beta[1] - reach), change(beta[1] + reach))
     )
+    covariance = dispersion * np.linalg.inv(design.T @ (design * mean[:, None]))
+    line = {}
+    for when, row in zip(year, design):
+        log, spread = row @ beta, math.sqrt(row @ covariance @ row)
+        wide = t_quantile(level, degrees) * spread
+        line[int(when)] = Estimate(
+            math.exp(log), math.exp(log) * spread, degrees, (math.exp(log - wide), math.exp(log + wide))
+        )
+    return slope, line
 
 
 # --------------------------------------------------------------- figures
@@ -802,7 +811,10 @@ def seasons(season, mass, scopes, add):
             else:
                 add(f"history.rate/{year}{suffix}", amount / effort)
         if len(years) >= 3:
-            add(f"trend.rate{suffix}", trend([(y, a, e) for y, (a, e) in sorted(years.items())], season.level))
+            slope, line = trend([(y, a, e) for y, (a, e) in sorted(years.items())], season.level)
+            add(f"trend.rate{suffix}", slope)
+            for year, rate in line.items():
+                add(f"trend.line/{year}{suffix}", rate)
 
 
 def money(season, add):

@@ -1,4 +1,4 @@
-//! Cover before and after by site: an open ring before, a full dot after, one below the other on an axis of 0 to 100 per cent.
+//! Cover before and after by site: an open ring before, a full dot after, one below the other a slope between them, on an axis of 0 to 100 per cent.
 
 use super::removal::whisker;
 use super::rows::{HEAD, ROW, frame, middle, share, words};
@@ -52,6 +52,10 @@ pub fn draw(rows: &[Row<'_>], style: &Style) -> Vec<Drawing> {
                         let bounds = (across.within(interval.lower), across.within(interval.upper));
                         whisker(&mut svg, bounds, y + lift, interval.upper.is_infinite());
                     }
+                }
+                // The slope from before to after, under the marks.
+                if let (Some(from), Some(to)) = (at(row.before), at(row.after)) {
+                    svg.line(from, y - APART, to, y + APART, stroke(POND, 1.2));
                 }
                 if let Some(x) = at(row.before) {
                     svg.circle(x, y - APART, 2.6, PAPER, Some(stroke(BARK, 1.3)));

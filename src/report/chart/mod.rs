@@ -5,6 +5,8 @@
 
 pub mod cover;
 pub mod effort;
+pub mod outlook;
+pub mod passes;
 pub mod removal;
 mod rows;
 mod scale;

@@ -1,9 +1,12 @@
-//! A figure over the seasons: a dot a year with its interval. Years that can't be compared are drawn open.
+//! A figure over the seasons: a dot a year with its interval, before the trend's line and its band. Years that can't be compared are
+//! drawn open.
 
-use super::{Anchor, Drawing, HAIR, NAME, SMALL, Scale, Svg, WIDTH, held, stroke, ticks};
+use super::{
+    Anchor, Drawing, HAIR, Lettering, NAME, SMALL, Scale, Svg, WIDTH, held, stroke, ticks,
+};
 use crate::figure::Figure;
 use crate::report::number::{Style, print, unit_of};
-use crate::report::palette::{INK, MUTED, PAPER, POND};
+use crate::report::palette::{BARK, HUSK, INK, MUTED, PAPER, POND};
 
 const HEIGHT: f64 = 142.0;
 const LEFT: f64 = 36.0;
@@ -17,8 +20,13 @@ pub struct Year<'a> {
     pub comparable: bool,
 }
 
-/// The drawing; `None` with fewer than two years that have a value.
-pub fn draw(years: &[Year<'_>], what: &str, style: &Style) -> Option<Drawing> {
+/// The drawing; `None` with fewer than two years that have a value. `trend` holds the fitted line by year, in order; it may be empty.
+pub fn draw(
+    years: &[Year<'_>],
+    trend: &[(i32, &Figure)],
+    what: &str,
+    style: &Style,
+) -> Option<Drawing> {
     let known: Vec<&Year<'_>> = years
         .iter()
         .filter(|year| year.figure.value().is_some_and(f64::is_finite))
@@ -38,6 +46,12 @@ pub fn draw(years: &[Year<'_>], what: &str, style: &Style) -> Option<Drawing> {
             Some(upper.filter(|upper| upper.is_finite()).unwrap_or(value) * factor)
         })
         .fold(0.0, f64::max);
+    // The band is shown whole where that does not press the dots to the floor.
+    let widest = trend
+        .iter()
+        .filter_map(|(_, figure)| figure.interval().map(|interval| interval.upper * factor))
+        .fold(0.0, f64::max);
+    let most = most.max(widest.min(2.0 * most));
     let lines = ticks(most, 4.0);
     let high = lines.last().map_or(1.0, |(value, _)| *value);
     let base = HEIGHT - BOTTOM;
@@ -53,6 +67,7 @@ pub fn draw(years: &[Year<'_>], what: &str, style: &Style) -> Option<Drawing> {
         svg.line(LEFT, y, WIDTH, y, HAIR);
         svg.text(LEFT - 5.0, y + 2.6, text, held(SMALL, Anchor::End));
     }
+    let band = band(&mut svg, trend, factor, &across, &up);
     svg.line(LEFT, base, WIDTH, base, stroke(INK, 0.8));
     let mut told = Vec::new();
     for year in &known {
@@ -95,5 +110,49 @@ pub fn draw(years: &[Year<'_>], what: &str, style: &Style) -> Option<Drawing> {
             print(year.figure, style).text
         ));
     }
-    Some(svg.finish(format!("{what} by season. {}.", told.join("; "))))
+    let fitted = if band {
+        let texts: Vec<String> = trend
+            .iter()
+            .map(|(year, figure)| format!("{year} {}", print(figure, style).text))
+            .collect();
+        format!(" The trend's line: {}.", texts.join("; "))
+    } else {
+        String::new()
+    };
+    Some(svg.finish(format!("{what} by season. {}.{fitted}", told.join("; "))))
+}
+
+/// The trend's line in its band, and its name at the line's end; false where there is none.
+fn band(svg: &mut Svg, trend: &[(i32, &Figure)], factor: f64, across: &Scale, up: &Scale) -> bool {
+    let points: Vec<(f64, f64, f64, f64)> = trend
+        .iter()
+        .filter_map(|(year, figure)| {
+            let interval = figure.interval()?;
+            Some((
+                across.at(f64::from(*year)),
+                up.within(figure.value()? * factor),
+                up.within(interval.lower * factor),
+                up.within(interval.upper * factor),
+            ))
+        })
+        .collect();
+    let (Some(first), true) = (points.first(), points.len() > 1) else {
+        return false;
+    };
+    let mut ring: Vec<(f64, f64)> = points.iter().map(|(x, _, _, upper)| (*x, *upper)).collect();
+    ring.extend(points.iter().rev().map(|(x, _, lower, _)| (*x, *lower)));
+    svg.path(&[ring], Some(HUSK), stroke(HUSK, 0.2));
+    svg.path(
+        &[points.iter().map(|(x, y, _, _)| (*x, *y)).collect()],
+        None,
+        stroke(BARK, 1.1),
+    );
+    // Over the band at its beginning, where no later year's dot can be.
+    svg.text(
+        first.0 + 6.0,
+        (first.3 - 5.0).max(TOP),
+        "trend, with its interval",
+        Lettering::new(BARK, Anchor::Start),
+    );
+    true
 }

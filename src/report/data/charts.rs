@@ -12,7 +12,7 @@ use crate::report::counted;
 use crate::report::input::Input;
 use crate::report::map;
 use crate::report::number::{Style, print};
-use crate::report::words::plural;
+use crate::report::words::{day, plural};
 
 /// A drawing for a template.
 pub fn drawing(drawing: &Drawing) -> Value {
@@ -165,14 +165,112 @@ pub fn seasons(input: &Input<'_>, style: &Style) -> Value {
             })
             .collect();
         let what = kind_label(input.ledger, stem);
-        if let Some(chart) = chart::seasons::draw(&years, &what, style) {
+        // The trend is of the rate, and drawn for the season as a whole.
+        let trend: Vec<(i32, &Figure)> = if stem == "history.rate" {
+            input
+                .ledger
+                .parts("trend.line")
+                .filter_map(|figure| Some((figure.part().and_then(year)?, figure)))
+                .collect()
+        } else {
+            Vec::new()
+        };
+        if let Some(chart) = chart::seasons::draw(&years, &trend, &what, style) {
             let open = years
                 .iter()
                 .any(|year| !year.comparable && year.figure.value().is_some());
-            all.push(json!({"what": what, "open": open, "drawing": drawing(&chart)}));
+            all.push(json!({"what": what, "open": open, "trend": trend.len() > 1, "drawing": drawing(&chart)}));
         }
     }
     json!(all)
+}
+
+/// Passes over one bed, each run with its chart and what follows from it; empty where there was none.
+pub fn passes(input: &Input<'_>, style: &Style) -> Value {
+    // `site/day/pass` under `passes.catch`.
+    let mut runs: Vec<(String, Vec<chart::passes::Pass<'_>>)> = Vec::new();
+    for caught in input.ledger.parts("passes.catch") {
+        let Some((run, number)) = caught.part().and_then(|part| part.rsplit_once('/')) else {
+            continue;
+        };
+        let pass = chart::passes::Pass {
+            number,
+            caught,
+            expected: input.ledger.get(&format!("passes.expected/{run}/{number}")),
+        };
+        match runs.iter_mut().find(|(name, _)| name == run) {
+            Some((_, passes)) => passes.push(pass),
+            None => runs.push((run.to_owned(), vec![pass])),
+        }
+    }
+    runs.into_iter()
+        .filter_map(|(run, mut passes)| {
+            // By number, since names sort 10 before 2.
+            passes.sort_by_key(|pass| pass.number.parse::<u32>().unwrap_or(u32::MAX));
+            let of = passes
+                .first()
+                .and_then(|pass| pass.caught.label.strip_prefix("Taken in one pass, "))
+                .and_then(|rest| rest.split(", ").next())
+                .unwrap_or("plants")
+                .to_owned();
+            let drawn = chart::passes::draw(&passes, &of, style)?;
+            let (site, date) = run.split_once('/')?;
+            let place = input
+                .season
+                .ground
+                .sites
+                .iter()
+                .find(|one| one.id == site)
+                .map_or(site, |one| one.name.as_str());
+            let begun = date.parse().map_or_else(|_| date.to_owned(), day);
+            let figures: Vec<String> = [
+                "initial",
+                "share-removed",
+                "initial-mass",
+                "share-of-mass-removed",
+                "share-an-hour",
+            ]
+            .iter()
+            .map(|what| format!("passes.{what}/{run}"))
+            .filter(|name| input.ledger.get(name).is_some())
+            .collect();
+            Some(json!({
+                "site": place,
+                "begun": begun,
+                "drawing": drawing(&drawn),
+                "figures": figures,
+                "if-falling": format!("passes.initial-if-falling/{run}"),
+            }))
+        })
+        .collect()
+}
+
+/// The outlook's fan; null where nothing was supposed or reckoned.
+pub fn outlook(input: &Input<'_>, style: &Style) -> Value {
+    use chart::outlook::{Course, Hue};
+    let ledger = input.ledger;
+    let course = |stem: &'static str, name, hue| Course {
+        name,
+        years: ledger
+            .parts(stem)
+            .filter_map(|figure| Some((figure.part().and_then(year)?, figure)))
+            .collect(),
+        hue,
+    };
+    let courses = [
+        course(
+            "outlook.rosettes-never",
+            "nobody had ever pulled",
+            Hue::Pale,
+        ),
+        course("outlook.rosettes-stop-now", "pulling stops now", Hue::Warm),
+        course(
+            "outlook.rosettes-same-effort",
+            "the same every year",
+            Hue::Deep,
+        ),
+    ];
+    chart::outlook::draw(&courses, style).map_or(Value::Null, |chart| drawing(&chart))
 }
 
 /// A part of a figure's name as a year, if it looks like one.

@@ -4,7 +4,7 @@ use rust_decimal::Decimal;
 use serde_json::{Value, json};
 
 use super::charts::drawing;
-use crate::figure::{Deliverable, Measure, Outturn, line_name};
+use crate::figure::{Deliverable, Measure, Outturn, Standing, line_name};
 use crate::report::chart;
 use crate::report::input::Input;
 use crate::report::number::{Style, money, print, quantity};
@@ -58,8 +58,23 @@ fn promise(deliverable: &Deliverable, input: &Input<'_>, style: &Style) -> Value
         None => Some("The ledger has no such figure.".to_owned()),
         Some(figure) => figure.refusal().map(sentence),
     };
+    // Where the standing is uncertain, how likely it is to be met says more than the word.
+    let chance = input
+        .ledger
+        .get(&format!(
+            "deliverable.chance/{}/{}",
+            deliverable.grant, deliverable.id
+        ))
+        .filter(|chance| chance.refusal().is_none() && deliverable.standing == Standing::Uncertain)
+        .map(|chance| {
+            format!(
+                "chance that it is met: {}",
+                print(chance, style).with_unit()
+            )
+        });
     json!({
         "text": deliverable.text,
+        "chance": chance,
         "figure": deliverable.figure,
         "target": format!(
             "{} {}",

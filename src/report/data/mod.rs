@@ -86,7 +86,10 @@ pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Pictu
         "seed-ripens": settings.seed_ripens.map(day),
         "removal": charts::removal(input, style),
         "seasons": charts::seasons(input, style),
+        "passes": charts::passes(input, style),
         "cover": charts::cover(input, style),
+        "outlook": charts::outlook(input, style),
+        "absence": absence(input),
         "containers": containers(input),
         "plates": plates::all(input, pictures),
         "care": care::all(season, &counted::pulls(season, input.ledger)),
@@ -98,6 +101,23 @@ pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Pictu
     });
     make_settable(&mut value);
     value
+}
+
+/// Sites that were searched and where nothing was found, with their names.
+fn absence(input: &Input<'_>) -> Value {
+    input
+        .season
+        .ground
+        .sites
+        .iter()
+        .filter(|site| {
+            input
+                .ledger
+                .get(&format!("absence.search-hours/{}", site.id))
+                .is_some_and(|figure| figure.refusal().is_none())
+        })
+        .map(|site| json!({"id": site.id, "name": site.name}))
+        .collect()
 }
 
 /// Names of the season's container figures.

@@ -10,13 +10,17 @@ use crate::season::Season;
 
 /// Themes that the edition prints.
 const THEMES: &[&str] = &[
+    "absence.",
     "area.",
     "budget.",
     "cover.",
+    "density.",
     "effort.",
     "evidence.",
     "history.",
     "match.",
+    "outlook.",
+    "passes.",
     "rate.",
     "removal.",
     "spending.",
@@ -47,10 +51,13 @@ pub fn figures<'a>(ledger: &'a Ledger, season: &Season) -> Vec<&'a Figure> {
 fn usual(figure: &Figure) -> bool {
     let stem = figure.stem();
     let theme = THEMES.iter().any(|theme| stem.starts_with(theme));
-    // Earlier seasons are drawn for all sites together.
-    let earlier_site =
-        stem.starts_with("history.") && figure.part().is_some_and(|part| part.contains('/'));
-    theme && !stem.contains("-by-") && !earlier_site
+    // Earlier seasons and their trend's line are drawn for all sites together.
+    let earlier_site = (stem.starts_with("history.") || stem == "trend.line")
+        && figure.part().is_some_and(|part| part.contains('/'));
+    // Year by year and pass by pass they are drawn, not written.
+    let drawn = stem.starts_with("outlook.") && figure.part().is_some()
+        || matches!(stem, "passes.catch" | "passes.expected");
+    theme && !stem.contains("-by-") && !earlier_site && !drawn
 }
 
 #[cfg(test)]
@@ -67,7 +74,7 @@ mod tests {
             "effort.person-hours-by-month/2025-06",
             "effort.person-hours-by-month/2025-07",
             "outlook.years",
-            "absence.hours",
+            "passes.catch/site-0/2025-07-01/1",
             "history.rate/2023/site-0",
         ] {
             sample.ledger.add(crate::figure::Figure {
@@ -86,7 +93,7 @@ mod tests {
         assert!(shows("removal.wet-mass/site-1"));
         for name in [
             "effort.person-hours-by-month/2025-07",
-            "absence.hours",
+            "passes.catch/site-0/2025-07-01/1",
             "history.rate/2023/site-0",
         ] {
             assert!(!shows(name), "{name}");
