@@ -1,14 +1,23 @@
-//! Cover before and after by site: an open ring before, a full dot after, one below the other a slope between them, on an axis of 0 to 100 per cent.
+//! Cover before and after by site: a small panel a site, a slope from before to after, each end with its interval, on an axis of 0 to
+//! 100 per cent.
 
-use super::removal::whisker;
-use super::rows::{HEAD, ROW, frame, middle, share, words};
-use super::{Anchor, Drawing, HAIR, Lettering, SMALL, WIDTH, held, stroke};
+use super::{Anchor, Drawing, HAIR, Lettering, SIZE, SMALL, Scale, Svg, WIDTH, cut, held, stroke};
 use crate::figure::Figure;
 use crate::report::number::{Style, print};
 use crate::report::palette::{BARK, INK, PAPER, POND};
 
-/// How far before and after stand from the middle of their row.
-const APART: f64 = 3.4;
+/// Panels side by side.
+const ACROSS: usize = 4;
+/// Room for the axis's numbers at the left.
+const LEFT: f64 = 28.0;
+/// Height of a panel: two lines of words, the slope, a line of words below.
+const PANEL: f64 = 118.0;
+const TOP: f64 = 30.0;
+const BOTTOM: f64 = 22.0;
+/// Between two panels, sideways.
+const GAP: f64 = 14.0;
+/// Most rows of panels in one drawing, so that it fits a page beside its heading and caption.
+const MOST_ROWS: usize = 4;
 
 /// A site's, or the season's, cover.
 pub struct Row<'a> {
@@ -29,67 +38,97 @@ impl Row<'_> {
     }
 }
 
-/// As many drawings as the rows need; none where nothing is known.
+/// As many drawings as the panels need; none where nothing is known.
 pub fn draw(rows: &[Row<'_>], style: &Style) -> Vec<Drawing> {
     let rows: Vec<&Row<'_>> = rows.iter().filter(|row| row.is_known()).collect();
-    let lines: Vec<(f64, String)> = [0.0, 25.0, 50.0, 75.0, 100.0]
-        .into_iter()
-        .map(|value| (value, format!("{value:.0}%")))
-        .collect();
-    rows.chunks(share(rows.len()))
+    rows.chunks(ACROSS * MOST_ROWS)
         .map(|chunk| {
-            let (mut svg, across) = frame(chunk.len(), &lines, "");
-            legend(&mut svg);
-            let mut told = Vec::new();
-            for (index, row) in chunk.iter().enumerate() {
-                let y = middle(index);
-                let at = |figure: Option<&Figure>| {
-                    figure.and_then(Figure::value).map(|v| across.within(v))
-                };
-                // Two lines a row, before above after, so that neither interval hides the other.
-                for (figure, lift) in [(row.before, -APART), (row.after, APART)] {
-                    if let Some(interval) = figure.and_then(Figure::interval) {
-                        let bounds = (across.within(interval.lower), across.within(interval.upper));
-                        whisker(&mut svg, bounds, y + lift, interval.upper.is_infinite());
-                    }
+            let lines = chunk.len().div_ceil(ACROSS);
+            let mut svg = Svg::new(WIDTH, PANEL * lines as f64);
+            let wide = (WIDTH - LEFT - GAP * (ACROSS - 1) as f64) / ACROSS as f64;
+            for (line, of_line) in chunk.chunks(ACROSS).enumerate() {
+                let top = PANEL * line as f64;
+                let up = Scale::new((0.0, 100.0), (top + PANEL - BOTTOM, top + TOP));
+                for value in [0.0, 50.0, 100.0] {
+                    let y = up.at(value) + 2.6;
+                    svg.text(
+                        LEFT - 6.0,
+                        y,
+                        &format!("{value:.0}%"),
+                        held(SMALL, Anchor::End),
+                    );
                 }
-                // The slope from before to after, under the marks.
-                if let (Some(from), Some(to)) = (at(row.before), at(row.after)) {
-                    svg.line(from, y - APART, to, y + APART, stroke(POND, 1.2));
+                for (column, row) in of_line.iter().enumerate() {
+                    let left = LEFT + (wide + GAP) * column as f64;
+                    panel(&mut svg, row, (left, top, wide), &up, style);
                 }
-                if let Some(x) = at(row.before) {
-                    svg.circle(x, y - APART, 2.6, PAPER, Some(stroke(BARK, 1.3)));
-                }
-                if let Some(x) = at(row.after) {
-                    svg.circle(x, y + APART, 2.8, POND, None);
-                }
-                if index > 0 {
-                    let edge = y - ROW / 2.0;
-                    svg.line(0.0, edge, WIDTH, edge, HAIR);
-                }
-                let (value, interval) = row.change.map(|figure| print(figure, style)).map_or_else(
-                    || (String::new(), String::new()),
-                    |printed| match &printed.refusal {
-                        Some(_) => (printed.value.clone(), "change not known".to_owned()),
-                        None => (
-                            printed.value.clone(),
-                            printed
-                                .interval
-                                .clone()
-                                .map(|words| words.replace("percentage points", "points"))
-                                .unwrap_or_default(),
-                        ),
-                    },
-                );
-                words(&mut svg, index, row.name, &value, &interval, row.whole);
-                told.push(tell(row, style));
             }
+            let told: Vec<String> = chunk.iter().map(|row| tell(row, style)).collect();
             svg.finish(format!(
                 "Cover before and after by site. {}.",
                 told.join("; ")
             ))
         })
         .collect()
+}
+
+fn panel(
+    svg: &mut Svg,
+    row: &Row<'_>,
+    (left, top, wide): (f64, f64, f64),
+    up: &Scale,
+    style: &Style,
+) {
+    for value in [0.0, 50.0, 100.0] {
+        let y = up.at(value);
+        svg.line(left, y, left + wide, y, HAIR);
+    }
+    let (before, after) = (left + wide * 0.25, left + wide * 0.75);
+    let at = |figure: Option<&Figure>| figure.and_then(Figure::value).map(|v| up.within(v));
+    if let (Some(from), Some(to)) = (at(row.before), at(row.after)) {
+        svg.line(before, from, after, to, stroke(POND, 1.6));
+    }
+    for (x, figure) in [(before, row.before), (after, row.after)] {
+        if let Some(interval) = figure.and_then(Figure::interval) {
+            let (low, high) = (up.within(interval.lower), up.within(interval.upper));
+            let line = stroke(INK, 0.9);
+            svg.line(x, low, x, high, line);
+            for y in [low, high] {
+                svg.line(x - 2.6, y, x + 2.6, y, line);
+            }
+        }
+    }
+    if let Some(y) = at(row.before) {
+        svg.circle(before, y, 2.8, PAPER, Some(stroke(BARK, 1.3)));
+    }
+    if let Some(y) = at(row.after) {
+        svg.circle(after, y, 2.8, POND, None);
+    }
+    let foot = top + PANEL - BOTTOM + 10.0;
+    svg.text(before, foot, "before", Lettering::new(BARK, Anchor::Middle));
+    svg.text(after, foot, "after", Lettering::new(POND, Anchor::Middle));
+    let name = Lettering::new(if row.whole { POND } else { INK }, Anchor::Start).bold();
+    svg.text(left, top + 9.0, &cut(row.name, wide, SIZE), name);
+    let change =
+        row.change
+            .map(|figure| print(figure, style))
+            .map_or_else(String::new, |printed| {
+                match (&printed.refusal, &printed.interval) {
+                    (Some(_), _) => "change not known".to_owned(),
+                    (None, Some(interval)) => {
+                        let interval = interval.replace("percentage points", "");
+                        let interval = interval.trim();
+                        format!("{} points ({interval})", printed.value)
+                    }
+                    (None, None) => format!("{} points", printed.value),
+                }
+            });
+    svg.text(
+        left,
+        top + 19.0,
+        &cut(&change, wide + GAP - 2.0, SIZE),
+        SMALL,
+    );
 }
 
 fn tell(row: &Row<'_>, style: &Style) -> String {
@@ -106,18 +145,4 @@ fn tell(row: &Row<'_>, style: &Style) -> String {
         text(row.after),
         text(row.change)
     )
-}
-
-fn legend(svg: &mut super::Svg) {
-    let y = HEAD - 9.0;
-    svg.circle(3.0, y - 2.6, 2.6, PAPER, Some(stroke(BARK, 1.2)));
-    svg.text(9.0, y, "before", Lettering::new(INK, Anchor::Start));
-    svg.circle(42.0, y - 2.6, 2.6, POND, None);
-    svg.text(48.0, y, "after", Lettering::new(INK, Anchor::Start));
-    svg.text(
-        WIDTH,
-        y,
-        "change, percentage points",
-        held(SMALL, Anchor::End),
-    );
 }
