@@ -25,7 +25,16 @@ fn drawings(all: &[Drawing]) -> Value {
 
 /// The map with its key; null where nothing has a position.
 pub fn the_map(input: &Input<'_>, style: &Style) -> Value {
-    let Some(map) = map::draw(&input.season.ground, input.pull_marks, style) else {
+    let tracks: Vec<Vec<(f64, f64)>> = input
+        .season
+        .tracks
+        .iter()
+        .map(|track| {
+            let points = track.points.iter();
+            points.map(|one| (one.point.x(), one.point.y())).collect()
+        })
+        .collect();
+    let Some(map) = map::draw(&input.season.ground, input.pull_marks, &tracks, style) else {
         return Value::Null;
     };
     let key: Vec<Value> = map
@@ -42,6 +51,7 @@ pub fn the_map(input: &Input<'_>, style: &Style) -> Value {
     });
     json!({
         "drawing": drawing(&map.drawing),
+        "details": map.details.iter().map(|(name, it)| json!({"name": name, "drawing": drawing(it)})).collect::<Vec<_>>(),
         "key": key,
         "off": off,
         "sensitive": input.season.ground.sites.iter().any(|site| site.sensitive),

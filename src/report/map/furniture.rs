@@ -57,7 +57,7 @@ fn bar(scale: f64, units: PrintUnits) -> (f64, String) {
 }
 
 /// What the signs mean.
-pub fn legend(svg: &mut Svg, bottom: f64, stations: bool, pulls: bool) {
+pub fn legend(svg: &mut Svg, bottom: f64, stations: bool, pulls: bool, tracks: bool) {
     let y = bottom - 7.5;
     let words = Lettering::new(INK, Anchor::Start);
     // Where the main column of the page begins.
@@ -78,6 +78,20 @@ pub fn legend(svg: &mut Svg, bottom: f64, stations: bool, pulls: bool) {
         svg.circle(x, y, 1.8, RUST, None);
         svg.text(x + 6.0, y + 2.6, "pull", words);
         x += 42.0;
+    }
+    if tracks {
+        svg.path(
+            &[vec![
+                (x, y + 2.0),
+                (x + 5.0, y - 2.0),
+                (x + 9.0, y + 1.0),
+                (x + 14.0, y - 1.0),
+            ]],
+            None,
+            stroke(MUTED, 0.6),
+        );
+        svg.text(x + 18.0, y + 2.6, "boat", words);
+        x += 48.0;
     }
     if stations {
         svg.path(

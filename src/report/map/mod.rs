@@ -1,7 +1,9 @@
-//! The map: sites, stations with the way they look, pulls, shoreline, scale and north.
+//! The map: sites, stations with the way they look, boats' tracks, pulls, shoreline, scale and north.
 //!
-//! Takes the season's ground and the places of pulls, gives a drawing, the key to its numbers, and how many pulls lie off it.
+//! Takes the season's ground, the places of pulls and the tracks, gives a drawing, the key to its numbers, and how many pulls lie off
+//! it. Where sites lie so far apart that none can be made out, each group of them gets a drawing of its own besides.
 
+mod apart;
 mod furniture;
 mod labels;
 mod naming;
@@ -27,6 +29,12 @@ const HIGHEST_OF_FEW: f64 = 260.0;
 const FEW_PULLS: usize = 80;
 /// Pulls farther from all sites and stations than the ground is wide are off the map: a wrong fix must not shrink it.
 const FARTHEST: f64 = 1.0;
+/// A site that would be smaller on the page, in points, is a ring.
+const SMALLEST: f64 = 5.0;
+/// Points of a track that lie closer on the page add nothing to see.
+const STEP: f64 = 0.7;
+/// Points of all tracks drawn at most: a season of loggers that never slept stays a small drawing.
+const MOST_POINTS: usize = 20_000;
 
 /// The map of a season.
 pub struct Map {
@@ -34,10 +42,43 @@ pub struct Map {
     /// Number on the map and name, where sites are numbered.
     pub key: Vec<(usize, String)>,
     pub off_the_map: usize,
+    /// Where sites lie far apart: each group of neighbours by itself, with their names. The map itself then shows where the groups are.
+    pub details: Vec<(String, Drawing)>,
 }
 
-/// Draws the map; `None` where nothing has a position.
-pub fn draw(ground: &Ground, pulls: &[PullMark], style: &Style) -> Option<Map> {
+/// Draws the map; `None` where nothing has a position. `tracks` are lines in degrees.
+pub fn draw(
+    ground: &Ground,
+    pulls: &[PullMark],
+    tracks: &[Vec<(f64, f64)>],
+    style: &Style,
+) -> Option<Map> {
+    let mut map = one(ground, pulls, tracks, style)?;
+    map.details = apart::groups(ground)
+        .into_iter()
+        .filter_map(|group| {
+            let own: Vec<PullMark> = pulls
+                .iter()
+                .filter(|pull| {
+                    let of_group = |id: &String| group.sites.iter().any(|site| site.id == *id);
+                    pull.site.as_ref().is_some_and(of_group)
+                })
+                .cloned()
+                .collect();
+            let names: Vec<String> = group.sites.iter().map(|site| site.name.clone()).collect();
+            let drawn = one(&group, &own, tracks, style)?;
+            Some((super::words::list(&names), drawn.drawing))
+        })
+        .collect();
+    Some(map)
+}
+
+fn one(
+    ground: &Ground,
+    pulls: &[PullMark],
+    tracks: &[Vec<(f64, f64)>],
+    style: &Style,
+) -> Option<Map> {
     let fixed = fixed_points(ground);
     let marks: Vec<(f64, f64)> = pulls
         .iter()
@@ -73,7 +114,7 @@ pub fn draw(ground: &Ground, pulls: &[PullMark], style: &Style) -> Option<Map> {
     };
     let view = View::new(extent, projection, highest);
     let off_the_map = pulls.len() - near.len();
-    Some(paint(ground, &near, &view, style, off_the_map))
+    Some(paint(ground, &near, tracks, &view, style, off_the_map))
 }
 
 /// Corners of all sites, and all stations, in degrees.
@@ -94,6 +135,7 @@ fn fixed_points(ground: &Ground) -> Vec<(f64, f64)> {
 fn paint(
     ground: &Ground,
     marks: &[(f64, f64)],
+    tracks: &[Vec<(f64, f64)>],
     view: &View,
     style: &Style,
     off_the_map: usize,
@@ -109,8 +151,18 @@ fn paint(
             .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
             .map(|ring| view.ring(ring))
             .collect();
-        svg.path(&rings, Some(BAY), stroke(POND, 0.9));
+        let size = view::bounds(&rings.concat()).map_or(0.0, |site| {
+            (site.right - site.left).max(site.bottom - site.top)
+        });
+        if size < SMALLEST {
+            if let Some((x, y)) = rings.concat().first() {
+                svg.circle(*x, *y, 3.4, BAY, Some(stroke(POND, 1.2)));
+            }
+        } else {
+            svg.path(&rings, Some(BAY), stroke(POND, 0.9));
+        }
     }
+    let tracked = draw_tracks(&mut svg, tracks, view);
     for mark in marks {
         let (x, y) = view.on_page(*mark);
         svg.circle(x, y, 1.8, RUST, Some(stroke(PAPER, 0.5)));
@@ -147,6 +199,7 @@ fn paint(
         foot,
         !ground.stations.is_empty(),
         !marks.is_empty(),
+        tracked,
     );
     furniture::north(&mut svg, foot);
     let alt = alternative(ground, marks.len());
@@ -154,7 +207,32 @@ fn paint(
         drawing: svg.finish(alt),
         key,
         off_the_map,
+        details: Vec::new(),
     }
+}
+
+/// Where boats went; false where no track comes onto the map.
+fn draw_tracks(svg: &mut Svg, tracks: &[Vec<(f64, f64)>], view: &View) -> bool {
+    let mut room = MOST_POINTS;
+    let mut drawn = false;
+    for track in tracks {
+        let mut line: Vec<(f64, f64)> = Vec::new();
+        for (x, y) in track
+            .iter()
+            .filter_map(|(longitude, latitude)| view.place(*longitude, *latitude))
+        {
+            let far = line
+                .last()
+                .is_none_or(|(at_x, at_y): &(f64, f64)| (x - at_x).hypot(y - at_y) >= STEP);
+            if far && room > 0 {
+                room -= 1;
+                drawn |= (0.0..=WIDTH).contains(&x) && (0.0..=view.height).contains(&y);
+                line.push((x, y));
+            }
+        }
+        svg.path(&[line], None, stroke(MUTED, 0.6));
+    }
+    drawn
 }
 
 fn shorelines(svg: &mut Svg, ground: &Ground, view: &View) {

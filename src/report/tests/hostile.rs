@@ -111,7 +111,20 @@ fn charts_are_sound_for_any_figure() {
                 comparable: index % 2 == 0,
             })
             .collect();
-        if let Some(drawing) = chart::seasons::draw(&years, "What", &style()) {
+        let trend: Vec<_> = years.iter().map(|year| (year.year, year.figure)).collect();
+        let passes: Vec<_> = figures
+            .iter()
+            .map(|figure| chart::passes::Pass {
+                number: "1",
+                caught: figure,
+                expected: Some(figure),
+            })
+            .collect();
+        if let Some(drawing) = chart::passes::draw(&passes, "plants & more", &style()) {
+            sound(&drawing.svg);
+            assert!(drawing.svg.contains("plants &amp; more"));
+        }
+        if let Some(drawing) = chart::seasons::draw(&years, &trend, "What", &style()) {
             sound(&drawing.svg);
             let drawn = years
                 .iter()
@@ -140,6 +153,44 @@ fn charts_are_sound_for_any_figure() {
 }
 
 #[test]
+fn the_outlook_is_sound_for_any_scenario() {
+    for lower in NUMBERS {
+        for upper in NUMBERS {
+            let figures: Vec<Figure> = (0..3)
+                .map(|_| Figure {
+                    outturn: Outturn::Supposed(crate::figure::Supposed {
+                        lower,
+                        middle: Some(f64::midpoint(lower, upper)),
+                        upper,
+                        share: Some(0.9),
+                        caution: Vec::new(),
+                    }),
+                    ..figure(&mut Random::seeded(1))
+                })
+                .collect();
+            let course = |name, hue| chart::outlook::Course {
+                name,
+                years: figures
+                    .iter()
+                    .zip(2026..)
+                    .map(|(figure, year)| (year, figure))
+                    .collect(),
+                hue,
+            };
+            let courses = [
+                course("one", chart::outlook::Hue::Pale),
+                course("two", chart::outlook::Hue::Deep),
+            ];
+            let drawing = chart::outlook::draw(&courses, &style()).unwrap();
+            sound(&drawing.svg);
+            for word in ["2026", "2028", "one", "two"] {
+                assert!(drawing.svg.contains(word), "{word}");
+            }
+        }
+    }
+}
+
+#[test]
 fn charts_of_a_season_are_sound_and_hold_their_labels() {
     let sample = Recipe::new(5, 40).build();
     let pulls: Vec<_> = sample.season.pulls.iter().collect();
@@ -156,7 +207,7 @@ fn charts_of_a_season_are_sound_and_hold_their_labels() {
     assert!(effort.alt.contains("In all 3 h."));
     let ornament = chart::windrow::draw(&pulls).unwrap();
     sound(&ornament.svg);
-    let map = map::draw(&sample.season.ground, &sample.marks, &style()).unwrap();
+    let map = map::draw(&sample.season.ground, &sample.marks, &[], &style()).unwrap();
     sound(&map.drawing.svg);
     for site in &sample.season.ground.sites {
         assert!(map.drawing.svg.contains(&site.name), "{}", site.name);
@@ -169,7 +220,7 @@ fn charts_of_a_season_are_sound_and_hold_their_labels() {
 #[test]
 fn many_sites_are_numbered_with_a_key() {
     let sample = Recipe::new(40, 60).build();
-    let map = map::draw(&sample.season.ground, &sample.marks, &style()).unwrap();
+    let map = map::draw(&sample.season.ground, &sample.marks, &[], &style()).unwrap();
     assert_eq!(map.key.len(), 40);
     assert!(map.drawing.svg.contains(">40<"));
 }
@@ -186,13 +237,28 @@ fn a_map_is_sound_for_any_position() {
                 longitude,
             };
             let marks = [mark];
-            let with_sites = map::draw(&sample.season.ground, &marks, &style()).unwrap();
+            let with_sites = map::draw(
+                &sample.season.ground,
+                &marks,
+                &line(longitude, latitude),
+                &style(),
+            )
+            .unwrap();
             sound(&with_sites.drawing.svg);
-            if let Some(alone) = map::draw(&Default::default(), &marks, &style()) {
+            if let Some(alone) = map::draw(&Default::default(), &marks, &[], &style()) {
                 sound(&alone.drawing.svg);
             }
         }
     }
+}
+
+/// A track through a point that may be none.
+fn line(longitude: f64, latitude: f64) -> [Vec<(f64, f64)>; 1] {
+    [vec![
+        (longitude, latitude),
+        (0.0, 0.0),
+        (latitude, longitude),
+    ]]
 }
 
 #[test]
@@ -205,7 +271,7 @@ fn a_far_fix_is_left_off_the_map() {
         latitude: 48.0,
         longitude: 2.0,
     });
-    let map = map::draw(&sample.season.ground, &marks, &style()).unwrap();
+    let map = map::draw(&sample.season.ground, &marks, &[], &style()).unwrap();
     assert_eq!(map.off_the_map, 1);
 }
 
