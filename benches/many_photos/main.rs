@@ -13,7 +13,7 @@ use image::{ExtendedColorType, RgbImage};
 use rayon::prelude::*;
 
 // What the sample season's phones write is real EXIF; there need be only one such writer.
-#[path = "../tests/sample_maker/exif.rs"]
+#[path = "../../tests/sample_maker/exif.rs"]
 mod exif;
 
 /// Pictures that the photos share.
@@ -42,6 +42,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     fs::write(folder.join("sites.geojson"), outlines())?;
     fs::write(folder.join("pulls.csv"), pulls())?;
     fs::write(folder.join("weighings.csv"), weighings())?;
+    fs::write(folder.join("photos.csv"), plates(number))?;
     for pull in 0..PULLS {
         fs::create_dir_all(folder.join("photos").join(day(pull)))?;
     }
@@ -58,7 +59,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         .into_par_iter()
         .try_for_each(|photo| -> std::io::Result<()> {
             let pull = photo % PULLS;
-            let name = format!("photos/{}/IMG_{photo:06}.jpg", day(pull));
+            let name = format!("photos/{}", name(photo));
             let picture = &pictures[photo % pictures.len()];
             let record = record(photo, pull, (width, height));
             fs::write(folder.join(name), exif::with_record(picture, &record))
@@ -72,6 +73,20 @@ starts = 2025-05-01
 ends = 2025-09-30
 time_zone = "America/New_York"
 "#;
+
+/// Pictures that the report prints.
+const PLATES: usize = 60;
+
+fn plates(number: usize) -> String {
+    let rows = (0..number.min(PLATES))
+        .map(|photo| format!("{},catch,Bags of pull {},yes\n", name(photo), photo % PULLS));
+    format!("file,role,caption,plate\n{}", rows.collect::<String>())
+}
+
+/// Below photos/.
+fn name(photo: usize) -> String {
+    format!("{}/IMG_{photo:06}.jpg", day(photo % PULLS))
+}
 
 /// The day of a pull, in a season of 30-day months.
 fn day(pull: usize) -> String {
