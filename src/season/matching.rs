@@ -3,9 +3,10 @@
 //! Takes records, gives matches. Opens no file and corrects nothing: a clock that is off stays off until photos.csv says otherwise.
 
 use chrono::{DateTime, NaiveDateTime, TimeDelta, Utc};
-use geo::{Closest, Contains, Distance, Euclidean, Geodesic, MapCoords, MultiPolygon, Point};
+use geo::{Distance, Geodesic, Point};
 use serde::Serialize;
 
+use super::nearness::distance_to;
 use super::value::fold;
 use super::{Ground, PhotoNote, Pull, Role, Season, Settings, Site, Station};
 use crate::photo::Photo;
@@ -372,46 +373,6 @@ pub fn bearing_difference(a: f64, b: f64) -> f64 {
     apart.min(360.0 - apart)
 }
 
-/// Metres from a point to an outline; 0 within. The nearest point of the outline is found in a plane around the point, the way to
-/// it is measured on the ellipsoid.
-pub fn distance_to(outline: &MultiPolygon<f64>, point: Point<f64>) -> f64 {
-    let shrink = point.y().to_radians().cos().max(1e-6);
-    // Longitudes are taken relative to the point, so that an outline across the antimeridian stays in one piece.
-    let flat = |c: geo::Coord<f64>| {
-        let east = (c.x - point.x() + 540.0).rem_euclid(360.0) - 180.0;
-        geo::Coord {
-            x: east * shrink,
-            y: c.y - point.y(),
-        }
-    };
-    let plane = outline.map_coords(flat);
-    let origin = Point::new(0.0, 0.0);
-    if plane.contains(&origin) {
-        return 0.0;
-    }
-    let nearest = plane
-        .iter()
-        .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
-        .filter_map(
-            |ring| match geo::ClosestPoint::closest_point(ring, &origin) {
-                Closest::Intersection(near) | Closest::SinglePoint(near) => Some(near),
-                Closest::Indeterminate => None,
-            },
-        )
-        .min_by(|a, b| {
-            Euclidean
-                .distance(*a, origin)
-                .total_cmp(&Euclidean.distance(*b, origin))
-        });
-    match nearest {
-        Some(near) => Geodesic.distance(
-            point,
-            Point::new(point.x() + near.x() / shrink, point.y() + near.y()),
-        ),
-        None => f64::INFINITY,
-    }
-}
-
 /// The photos of one station that tell before from after.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StationPair {
@@ -453,34 +414,11 @@ pub fn station_pairs(season: &Season) -> Vec<StationPair> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use geo::polygon;
 
     #[test]
     fn bearings_wrap() {
         assert_eq!(bearing_difference(350.0, 10.0), 20.0);
         assert_eq!(bearing_difference(10.0, 350.0), 20.0);
         assert_eq!(bearing_difference(0.0, 180.0), 180.0);
-    }
-
-    #[test]
-    fn distance_is_zero_within_and_holes_are_without() {
-        let ring = MultiPolygon::new(vec![polygon!(
-            exterior: [(x: -45.01, y: 38.5), (x: -45.0, y: 38.5), (x: -45.0, y: 38.51), (x: -45.01, y: 38.51)],
-            interiors: [[(x: -45.006, y: 38.504), (x: -45.004, y: 38.504), (x: -45.004, y: 38.506), (x: -45.006, y: 38.506)]],
-        )]);
-        assert_eq!(distance_to(&ring, Point::new(-45.009, 38.501)), 0.0);
-        assert!(distance_to(&ring, Point::new(-45.005, 38.505)) > 80.0);
-        // 0.001 degree of latitude at 38.5 degrees north is 111.0 m (WGS 84 series, from memory).
-        let north = distance_to(&ring, Point::new(-45.005, 38.511));
-        assert!((north - 111.0).abs() < 0.1, "{north}");
-    }
-
-    #[test]
-    fn an_outline_across_the_antimeridian_is_one_piece() {
-        let ring = MultiPolygon::new(vec![polygon![
-            (x: 179.99, y: 10.0), (x: -179.99, y: 10.0), (x: -179.99, y: 10.01), (x: 179.99, y: 10.01)
-        ]]);
-        assert_eq!(distance_to(&ring, Point::new(180.0, 10.005)), 0.0);
-        assert!(distance_to(&ring, Point::new(-179.98, 10.005)) < 1200.0);
     }
 }

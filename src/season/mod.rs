@@ -7,6 +7,7 @@ mod cover;
 mod history;
 mod inventory;
 mod matching;
+mod nearness;
 mod payer;
 mod photo_notes;
 mod problem;
@@ -30,8 +31,9 @@ pub use history::HistoryRow;
 pub use inventory::FileEntry;
 pub use matching::{
     ASSUMED_POSITION_ERROR_M, PhotoMatch, STATION_BEARING_DEGREES, StationPair, Support,
-    bearing_difference, distance_to, station_pairs,
+    bearing_difference, station_pairs,
 };
+pub use nearness::{Nearness, Standing, distance_to, nearness};
 pub use payer::Payer;
 pub use photo_notes::{Consent, PhotoNote, Role};
 pub use problem::{Problem, ProblemKind, RowText};

@@ -23,7 +23,18 @@ pub struct Site {
 impl Site {
     /// Area on the ellipsoid in square metres.
     pub fn area(&self) -> f64 {
-        self.outline.geodesic_area_unsigned()
+        // Whichever way round a ring is drawn: older writers of GeoJSON don't mind the order.
+        let ring = |ring: &LineString<f64>| {
+            geo::Polygon::new(ring.clone(), Vec::new())
+                .geodesic_area_signed()
+                .abs()
+        };
+        self.outline
+            .iter()
+            .map(|polygon| {
+                ring(polygon.exterior()) - polygon.interiors().iter().map(ring).sum::<f64>()
+            })
+            .sum()
     }
 }
 
