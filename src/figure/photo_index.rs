@@ -2,9 +2,9 @@
 
 use crate::hash::hex;
 use crate::photo::{BearingReference, CapturedSource};
-use crate::season::{Consent, Season, Support};
+use crate::season::{Consent, Corrected, Placed, PositionSource, Season};
 
-const HEADINGS: [&str; 24] = [
+const HEADINGS: [&str; 26] = [
     "path",
     "sha256",
     "bytes",
@@ -19,10 +19,12 @@ const HEADINGS: [&str; 24] = [
     "longitude",
     "altitude_m",
     "position_error_m",
+    "position_source",
     "bearing",
     "bearing_reference",
     "site",
     "distance_m",
+    "nearest_site",
     "pull",
     "station",
     "role",
@@ -45,7 +47,7 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
                 .map(|value| format!("{value:.places$}"))
                 .unwrap_or_default()
         };
-        let position = photo.position;
+        let placed = one.placed.as_ref();
         writer.write_record([
             photo.path.clone(),
             hex(&photo.sha256),
@@ -69,15 +71,16 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
             one.utc
                 .map(|utc| utc.format("%Y-%m-%dT%H:%M:%SZ").to_string())
                 .unwrap_or_default(),
-            time_source(
-                photo,
-                note.is_some_and(|note| note.clock_correction.is_some()),
-            ),
+            time_source(photo, one.corrected),
             // A ten-millionth of a degree is a centimetre.
-            number(position.map(|position| position.latitude), 7),
-            number(position.map(|position| position.longitude), 7),
-            number(position.and_then(|position| position.altitude_m), 1),
-            number(position.and_then(|position| position.error_m), 1),
+            number(placed.map(|placed| placed.latitude), 7),
+            number(placed.map(|placed| placed.longitude), 7),
+            number(
+                photo.position.and_then(|position| position.altitude_m),
+                1,
+            ),
+            number(placed.map(|placed| placed.error_m), 1),
+            position_source(photo, placed),
             number(photo.bearing.map(|bearing| bearing.degrees), 1),
             photo
                 .bearing
@@ -90,6 +93,10 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
                 .to_owned(),
             one.site.clone().unwrap_or_default(),
             number(one.distance_m, 1),
+            one.nearest
+                .as_ref()
+                .map(|(site, metres)| format!("{site}, {metres:.0} m"))
+                .unwrap_or_default(),
             one.pull.clone().unwrap_or_default(),
             one.station.clone().unwrap_or_default(),
             one.role
@@ -102,13 +109,7 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
                 None => "",
             }
             .to_owned(),
-            match one.support {
-                Support::PositionAndTime => "position and time",
-                Support::TimeAlone => "time alone",
-                Support::Said => "said",
-                Support::None => "none",
-            }
-            .to_owned(),
+            one.support.word().to_owned(),
             one.reason.clone(),
         ])?;
     }
@@ -118,7 +119,21 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
     Ok(String::from_utf8(bytes).unwrap_or_default())
 }
 
-fn time_source(photo: &crate::photo::Photo, corrected: bool) -> String {
+/// Whether the photo says where it was taken, and its error; or a track says it.
+fn position_source(photo: &crate::photo::Photo, placed: Option<&Placed>) -> String {
+    match placed.map(|placed| &placed.source) {
+        None => String::new(),
+        Some(PositionSource::Track { file }) => format!("interpolated from {file}"),
+        Some(PositionSource::Measured)
+            if photo.position.is_some_and(|position| position.error_m.is_some()) =>
+        {
+            "measured".to_owned()
+        }
+        Some(PositionSource::Measured) => "measured, error assumed".to_owned(),
+    }
+}
+
+fn time_source(photo: &crate::photo::Photo, corrected: Corrected) -> String {
     let Some(captured) = photo.captured else {
         return String::new();
     };
@@ -132,10 +147,10 @@ fn time_source(photo: &crate::photo::Photo, corrected: bool) -> String {
     } else {
         "in the season's zone"
     };
-    let correction = if corrected {
-        ", corrected by photos.csv"
-    } else {
-        ""
+    let correction = match corrected {
+        Corrected::ByNote => ", corrected by photos.csv",
+        Corrected::BySetting => ", corrected by season.toml",
+        Corrected::No => "",
     };
     format!("{tag} {zone}{correction}")
 }

@@ -1,13 +1,8 @@
-//! Photos against the log, the outlines and their own clocks.
-
-use std::collections::BTreeMap;
-
-use chrono::{DateTime, Utc};
+//! Photos against the log and the outlines.
 
 use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
-use crate::photo::clock::{self, Cause};
 use crate::photo::{Photo, TroubleKind, likeness};
 use crate::place::Place;
 use crate::season::{
@@ -50,12 +45,6 @@ const PHOTO_OUTSIDE_SITE: Rule = Rule {
     grade: Grade::Doubt,
     title: "A photo lies outside its site by more than its position may be off.",
     why: "Either the photo belongs elsewhere, or the outline does not hold the place that was worked.",
-};
-const CLOCK_AGAINST_GPS: Rule = Rule {
-    name: "clock-against-gps",
-    grade: Grade::Doubt,
-    title: "A camera's clock disagrees with the satellite time in its own photos.",
-    why: "Its photos are matched to pulls by a wrong time.",
 };
 const PHOTO_TWICE: Rule = Rule {
     name: "photo-twice",
@@ -102,7 +91,6 @@ pub const RULES: &[(Rule, Check)] = &[
     (PHOTO_WITHOUT_TIME, photo_without_time),
     (PHOTO_WITHOUT_POSITION, photo_without_position),
     (PHOTO_OUTSIDE_SITE, photo_outside_site),
-    (CLOCK_AGAINST_GPS, clock_against_gps),
     (PHOTO_TWICE, photo_twice),
     (STATION_WITHOUT_AFTER, station_without_after),
     (STATION_PAIR_TURNED, station_pair_turned),
@@ -241,102 +229,6 @@ fn photo_outside_site(season: &Season, findings: &mut Vec<Finding>) {
             );
         }
     }
-}
-
-fn clock_against_gps(season: &Season, findings: &mut Vec<Finding>) {
-    let mut cameras: BTreeMap<String, Vec<(&Photo, Moments)>> = BTreeMap::new();
-    for (photo, one) in matched(season) {
-        let (Some(utc), Some(gps)) = (one.utc, photo.gps_time) else {
-            continue;
-        };
-        let camera = match (&photo.camera, &photo.serial) {
-            (Some(camera), Some(serial)) => format!("{camera} ({serial})"),
-            (Some(camera), None) => camera.clone(),
-            _ => "a camera without a name".to_owned(),
-        };
-        cameras.entry(camera).or_default().push((photo, (utc, gps)));
-    }
-    for (camera, photos) in cameras {
-        // A clock may be right in spring and wrong after a journey: only the photos that are off are judged together.
-        let wrong: Vec<&(&Photo, Moments)> = photos
-            .iter()
-            .filter(|(_, moments)| {
-                clock::drift(&[*moments]).is_some_and(|own| own.cause != Cause::Right)
-            })
-            .collect();
-        let pairs: Vec<Moments> = wrong.iter().map(|(_, moments)| *moments).collect();
-        let off: Vec<&Photo> = wrong.iter().map(|(photo, _)| *photo).collect();
-        let (Some(drift), Some(first)) = (clock::drift(&pairs), off.first()) else {
-            continue;
-        };
-        let what = match drift.cause {
-            Cause::WholeHours { .. } => "a time zone or summer time set wrong",
-            Cause::Days => "a date set wrong",
-            Cause::WeekRollOver => {
-                "a satellite receiver that has the wrong date, so leave the camera's time"
-            }
-            Cause::Unsteady => "no steady difference, so look at each photo",
-            Cause::Minutes | Cause::Right => "a clock set wrong",
-        };
-        // Half a second of rounding is nothing beside the age of a satellite fix.
-        let median = drift.median_seconds.round() as i64;
-        findings.push(
-            CLOCK_AGAINST_GPS
-                .at(
-                    Place::tag(&first.path, "GPSTimeStamp"),
-                    format!(
-                        "{camera} is {} {} its satellite time in {} of {} photos: {what}.",
-                        clock_text(median.abs()),
-                        if median > 0 { "ahead of" } else { "behind" },
-                        off.len(),
-                        photos.len()
-                    ),
-                    format!(
-                        "Give the correction in photos.csv for each of these photos: file {}, clock_correction {}.",
-                        first.path,
-                        signed_clock(-rounded(&drift.cause, median))
-                    ),
-                )
-                .with(
-                    off.iter()
-                        .skip(1)
-                        .map(|photo| Place::tag(&photo.path, "GPSTimeStamp")),
-                ),
-        );
-    }
-}
-
-/// A camera's time and the satellites' of the same photo.
-type Moments = (DateTime<Utc>, DateTime<Utc>);
-
-/// A clock that is whole hours off is put right by whole hours: the rest is the age of the satellite fix.
-fn rounded(cause: &Cause, seconds: i64) -> i64 {
-    match cause {
-        Cause::WholeHours { hours } => hours * 3600,
-        _ => seconds,
-    }
-}
-
-fn clock_text(seconds: i64) -> String {
-    if seconds < 120 {
-        return format!("{seconds} s");
-    }
-    let minutes = (seconds + 30) / 60;
-    if minutes < 120 {
-        return format!("{minutes} min");
-    }
-    format!("{} h {} min", minutes / 60, minutes % 60)
-}
-
-fn signed_clock(seconds: i64) -> String {
-    let sign = if seconds < 0 { '-' } else { '+' };
-    let seconds = seconds.abs();
-    format!(
-        "{sign}{}:{:02}:{:02}",
-        seconds / 3600,
-        seconds / 60 % 60,
-        seconds % 60
-    )
 }
 
 fn photo_twice(season: &Season, findings: &mut Vec<Finding>) {

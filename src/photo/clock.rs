@@ -28,6 +28,9 @@ pub struct Drift {
     pub median_seconds: f64,
     /// Median distance of the single differences from that median, in seconds.
     pub spread_seconds: f64,
+    /// Ends in seconds of an interval that holds the true median with 95 % confidence; `None` for fewer than six photos, which
+    /// carry none.
+    pub interval_seconds: Option<(f64, f64)>,
     /// What the difference looks like.
     pub cause: Cause,
 }
@@ -37,10 +40,10 @@ pub struct Drift {
 pub enum Cause {
     /// No more than two minutes: the clock was right.
     Right,
-    /// Whole hours, give or take two minutes: the camera was set to another zone, or its daylight-saving time was
-    /// wrong. Positive when the camera is ahead.
-    WholeHours { hours: i64 },
-    /// Less than a day, and no whole hours: the clock was set badly or has run away.
+    /// Whole or half hours, give or take two minutes: the camera was set to another zone, or its daylight-saving time was
+    /// wrong. Minutes, a multiple of 30, positive when the camera is ahead.
+    Zone { minutes: i64 },
+    /// Less than a day, and no whole or half hours: the clock was set badly or has run away.
     Minutes,
     /// More than a day: the date was set wrongly, or never.
     Days,
@@ -72,10 +75,17 @@ pub fn drift(pairs: &[(DateTime<Utc>, DateTime<Utc>)]) -> Option<Drift> {
     };
     Some(Drift {
         photos: pairs.len(),
+        interval_seconds: median_interval(&differences),
         median_seconds: seconds(median),
         spread_seconds: seconds(spread),
         cause,
     })
+}
+
+/// The median of differences in seconds, with an interval of 95 % confidence where there are six or more; `None` of nothing.
+pub fn median_with_interval(differences: &[TimeDelta]) -> Option<(f64, Option<(f64, f64)>)> {
+    let median = seconds(median(differences.to_vec())?);
+    Some((median, median_interval(differences)))
 }
 
 /// What a steady difference looks like.
@@ -89,13 +99,14 @@ pub fn cause(difference: TimeDelta) -> Cause {
     if difference.abs() > MOST_ZONES_APART {
         return Cause::Days;
     }
-    let hours = (seconds(difference) / 3600.0).round() as i64;
-    if (difference - TimeDelta::hours(hours)).abs() <= TOLERANCE {
+    // Zones lie whole or half hours apart, but for a few islands and mountains.
+    let minutes = 30 * (seconds(difference) / 1800.0).round() as i64;
+    if (difference - TimeDelta::minutes(minutes)).abs() <= TOLERANCE {
         // A whole day is reached by setting the date wrongly far more often than by zones a day apart.
-        return if hours.abs() >= 24 {
+        return if minutes.abs() >= 24 * 60 {
             Cause::Days
         } else {
-            Cause::WholeHours { hours }
+            Cause::Zone { minutes }
         };
     }
     if difference.abs() >= TimeDelta::days(1) {
@@ -108,6 +119,30 @@ pub fn cause(difference: TimeDelta) -> Cause {
 fn seconds(difference: TimeDelta) -> f64 {
     // Times of four-digit years lie less than 2^53 ms apart, so that nothing is lost.
     difference.num_milliseconds() as f64 / 1000.0
+}
+
+/// An interval of at least 95 % confidence for the median, whatever the distribution: from the k-th smallest to the k-th largest
+/// value, where k is the largest for which fewer than k of n fall on one side of the median with a chance of at most 2.5 %
+/// (Conover 1999, Practical nonparametric statistics, 3rd edition, section 3.2; from memory).
+fn median_interval(values: &[TimeDelta]) -> Option<(f64, f64)> {
+    let mut values: Vec<TimeDelta> = values.to_vec();
+    values.sort();
+    let n = values.len();
+    // Chance of exactly `k` of `n` below the median, by logarithms so that a thousand photos underflow nothing.
+    let mut chance = -(n as f64) * std::f64::consts::LN_2;
+    let mut below = 0.0;
+    let mut k = 0;
+    loop {
+        below += chance.exp();
+        if below > 0.025 || k >= n {
+            break;
+        }
+        chance += ((n - k) as f64).ln() - ((k + 1) as f64).ln();
+        k += 1;
+    }
+    let low = values.get(k.checked_sub(1)?)?;
+    let high = values.get(n.checked_sub(k)?)?;
+    Some((seconds(*low), seconds(*high)))
 }
 
 /// The middle value; the mean of the two middle ones if the number is even.
@@ -163,11 +198,12 @@ mod tests {
             (-120, Cause::Right),
             (121, Cause::Minutes),
             (-17 * 60, Cause::Minutes),
-            (3600 + 60, Cause::WholeHours { hours: 1 }),
-            (-3600 - 120, Cause::WholeHours { hours: -1 }),
+            (3600 + 60, Cause::Zone { minutes: 60 }),
+            (-3600 - 120, Cause::Zone { minutes: -60 }),
             (3600 + 121, Cause::Minutes),
-            (4 * 3600 - 30, Cause::WholeHours { hours: 4 }),
-            (23 * 3600, Cause::WholeHours { hours: 23 }),
+            (5 * 3600 + 1800, Cause::Zone { minutes: 330 }),
+            (4 * 3600 - 30, Cause::Zone { minutes: 240 }),
+            (23 * 3600, Cause::Zone { minutes: 1380 }),
             (24 * 3600, Cause::Days),
             (25 * 3600 + 1800, Cause::Days),
             (-400 * 86_400, Cause::Days),
@@ -179,6 +215,20 @@ mod tests {
             assert_eq!(drift.median_seconds, seconds as f64);
             assert_eq!(drift.spread_seconds, 0.0);
         }
+    }
+
+    #[test]
+    fn an_interval_needs_six_photos_and_leaves_out_strays() {
+        let interval = |seconds: &[i64]| drift(&ahead(seconds)).unwrap().interval_seconds;
+        assert_eq!(interval(&[1, 2, 3, 4, 5]), None);
+        // Six: from the least to the greatest, with 1 - 2/64 = 96.9 % confidence.
+        assert_eq!(interval(&[1, 2, 3, 4, 5, 6]), Some((1.0, 6.0)));
+        // Ten: the second and the ninth (Conover 1999, table A3; from memory), 97.9 %.
+        assert_eq!(
+            interval(&[1, 2, 3, 4, 5, 6, 7, 8, 9, 5000]),
+            Some((2.0, 9.0))
+        );
+        assert!(interval(&vec![7; 5000]).is_some());
     }
 
     #[test]

@@ -40,6 +40,17 @@ pub struct Photo {
     pub troubles: Vec<Trouble>,
 }
 
+impl Photo {
+    /// The camera by which photos are told apart: its name, with its serial number where it writes one.
+    pub fn device(&self) -> Option<String> {
+        let camera = self.camera.as_deref()?;
+        Some(match &self.serial {
+            Some(serial) => format!("{camera} ({serial})"),
+            None => camera.to_owned(),
+        })
+    }
+}
+
 /// Picture formats that a season folder may hold.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub enum Format {

@@ -1,14 +1,20 @@
 //! Which pull, site and station each photo belongs to, with the reason in words.
 //!
-//! Takes records, gives matches. Opens no file and corrects nothing: a clock that is off stays off until photos.csv says otherwise.
+//! Takes records, gives matches. Opens no file and corrects nothing: a clock that is off stays off until photos.csv or season.toml
+//! says otherwise. Site, time and the boats' tracks speak for a pull in points ([`POINTS`]); the pull that leads is the photo's, and
+//! where none leads all that fit are named.
 
-use chrono::{DateTime, NaiveDateTime, TimeDelta, Utc};
-use geo::{Distance, Geodesic, Point};
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, NaiveDate, NaiveDateTime, TimeDelta, Utc};
+use geo::{Distance, Geodesic};
 use serde::Serialize;
 
-use super::nearness::distance_to;
+use super::clocks::{self, Corrected, Timing};
+use super::nearness::{Nearness, Standing, nearness};
 use super::value::fold;
-use super::{Ground, PhotoNote, Pull, Role, Season, Settings, Site, Station};
+use super::whereabouts::{Placed, PositionSource, Trails};
+use super::{Ground, PhotoNote, Pull, Role, Season, Settings, Site, Station, Track};
 use crate::photo::Photo;
 
 /// What ties a photo to a pull.
@@ -17,6 +23,8 @@ use crate::photo::Photo;
 pub enum Support {
     /// Taken at the pull's site, by its own position, on the pull's day.
     PositionAndTime,
+    /// Taken at the pull's site, by a boat's track at its moment, on the pull's day.
+    TrackAndTime,
     /// photos.csv says so.
     Said,
     /// Taken on the pull's day; where, it does not say.
@@ -25,22 +33,43 @@ pub enum Support {
     None,
 }
 
+impl Support {
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::PositionAndTime => "position and time",
+            Self::TrackAndTime => "track and time",
+            Self::Said => "said",
+            Self::TimeAlone => "time alone",
+            Self::None => "none",
+        }
+    }
+}
+
 /// Where a photo belongs.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PhotoMatch {
     /// Number of the photo in the season's list.
     pub photo: usize,
-    /// Time by the season's clock, corrected where photos.csv says by how much.
+    /// Time by the season's clock, corrected where photos.csv or season.toml says by how much.
     pub local: Option<NaiveDateTime>,
     pub utc: Option<DateTime<Utc>>,
+    pub corrected: Corrected,
+    /// Where it was taken: as the photo says, or by a track at its moment.
+    pub placed: Option<Placed>,
     /// The site's id.
     pub site: Option<String>,
-    /// Metres from the site's outline, by the photo's own position; 0 within.
+    /// Metres from the site's outline, by its position; 0 within.
     pub distance_m: Option<f64>,
+    /// Inside the site, outside, or so near to the edge that its position can't tell.
+    pub standing: Option<Standing>,
+    /// The nearest site and the metres to it, where the photo has a position and belongs to no site.
+    pub nearest: Option<(String, f64)>,
     /// The pull's id.
     pub pull: Option<String>,
     /// The pulls that it may belong to, where more than one fits.
     pub candidates: Vec<String>,
+    /// Points of the pull, or of the best candidate: see [`POINTS`].
+    pub points: Option<f64>,
     pub support: Support,
     pub station: Option<String>,
     pub role: Option<Role>,
@@ -63,29 +92,130 @@ pub const STATION_BEARING_DEGREES: f64 = 20.0;
 /// How long before the start and after the end of a pull its photos are taken: launching, unloading.
 const AROUND_A_PULL: TimeDelta = TimeDelta::hours(2);
 
+/// A track this near to a photo at its moment is that of the photographer's boat, or of one beside it.
+const BESIDE_A_TRACK_M: f64 = 50.0;
+
+/// What speaks for a pull, in points. The weights are this project's own, chosen so that the pull's hours decide between pulls at one
+/// site, and the place between pulls at one time; docs/photos.md lists them.
+pub struct Points {
+    inside: f64,
+    at_the_edge: f64,
+    by_track: f64,
+    said: f64,
+    near: f64,
+    in_hours: f64,
+    hours_not_logged: f64,
+    /// Just before the start or after the end, …
+    around: f64,
+    /// … falling to this at [`AROUND_A_PULL`].
+    farther: f64,
+    beside_a_track: f64,
+    /// A pull has to lead by so much.
+    lead: f64,
+    /// Fewer than this tie a photo to nothing.
+    least: f64,
+}
+
+pub const POINTS: Points = Points {
+    inside: 4.0,
+    at_the_edge: 3.0,
+    by_track: 3.0,
+    said: 3.0,
+    near: 1.0,
+    in_hours: 4.0,
+    hours_not_logged: 2.0,
+    around: 3.0,
+    farther: 1.0,
+    beside_a_track: 1.0,
+    lead: 1.0,
+    least: 1.0,
+};
+
 /// Matches every photo, in the order of the photos.
 pub fn match_photos(
     photos: &[Photo],
     notes: &[PhotoNote],
     pulls: &[Pull],
     ground: &Ground,
+    tracks: &[Track],
     settings: &Settings,
 ) -> Vec<PhotoMatch> {
+    let notes = Notes::of(notes);
+    let timings: Vec<Timing> = photos
+        .iter()
+        .map(|photo| clocks::timing(photo, notes.on(&photo.path), settings))
+        .collect();
+    let runs = clocks::clock_runs(photos, &timings);
+    let trails = Trails::of(tracks);
+    let mut of_day: BTreeMap<NaiveDate, Vec<&Pull>> = BTreeMap::new();
+    for pull in pulls.iter().filter(|pull| !pull.is_empty()) {
+        if let Some(date) = pull.date() {
+            of_day.entry(date).or_default().push(pull);
+        }
+    }
     photos
         .iter()
+        .zip(&timings)
         .enumerate()
-        .map(|(index, photo)| {
-            let note = note_on(notes, &photo.path);
+        .map(|(index, (photo, timing))| {
+            let clock_s = clocks::clock_error(photo, timing, &runs);
             Matcher {
                 photo,
-                note,
+                note: notes.on(&photo.path),
+                timing: *timing,
+                clock_s,
+                placed: placed(photo, timing, clock_s, &trails),
                 pulls,
+                of_day: &of_day,
                 ground,
-                settings,
+                trails: &trails,
             }
             .run(index)
         })
         .collect()
+}
+
+/// Where a photo was taken: as it says, else by a track.
+fn placed(
+    photo: &Photo,
+    timing: &Timing,
+    clock_s: Option<f64>,
+    trails: &Trails<'_>,
+) -> Option<Placed> {
+    if let Some(position) = photo.position {
+        return Some(Placed {
+            latitude: position.latitude,
+            longitude: position.longitude,
+            error_m: position.error_m.unwrap_or(ASSUMED_POSITION_ERROR_M),
+            source: PositionSource::Measured,
+        });
+    }
+    trails.at(timing.utc?, clock_s?)
+}
+
+/// Rows of photos.csv by the file that they name.
+struct Notes<'a>(BTreeMap<&'a str, (usize, &'a PhotoNote)>);
+
+impl<'a> Notes<'a> {
+    fn of(notes: &'a [PhotoNote]) -> Self {
+        let mut by_file = BTreeMap::new();
+        for (number, note) in notes.iter().enumerate() {
+            if let Some(file) = note.file.as_deref() {
+                by_file.entry(file).or_insert((number, note));
+            }
+        }
+        Self(by_file)
+    }
+
+    /// The first row that names a photo by its path below the season folder or below photos/.
+    fn on(&self, photo: &str) -> Option<&'a PhotoNote> {
+        let below = photo.strip_prefix("photos/");
+        std::iter::once(photo)
+            .chain(below)
+            .filter_map(|name| self.0.get(name))
+            .min_by_key(|(number, _)| *number)
+            .map(|(_, note)| *note)
+    }
 }
 
 /// What photos.csv says of a photo, by its path below the season folder or below photos/.
@@ -100,15 +230,44 @@ pub(super) fn note_on<'a>(notes: &'a [PhotoNote], photo: &str) -> Option<&'a Pho
 struct Matcher<'a> {
     photo: &'a Photo,
     note: Option<&'a PhotoNote>,
+    timing: Timing,
+    clock_s: Option<f64>,
+    placed: Option<Placed>,
     pulls: &'a [Pull],
+    of_day: &'a BTreeMap<NaiveDate, Vec<&'a Pull>>,
     ground: &'a Ground,
-    settings: &'a Settings,
+    trails: &'a Trails<'a>,
 }
 
-impl Matcher<'_> {
-    fn run(&self, index: usize) -> PhotoMatch {
-        let (local, utc) = self.time();
-        let nearest = self.nearest_site();
+/// The outcome of looking for the pull.
+struct Found<'a> {
+    pull: Option<&'a Pull>,
+    candidates: Vec<&'a Pull>,
+    points: Option<f64>,
+    support: Support,
+    reason: String,
+}
+
+impl Found<'_> {
+    fn nothing(reason: &str) -> Self {
+        Self {
+            pull: None,
+            candidates: Vec::new(),
+            points: None,
+            support: Support::None,
+            reason: reason.to_owned(),
+        }
+    }
+}
+
+/// Points with the words for them.
+struct Speaks {
+    points: f64,
+    words: Vec<String>,
+}
+
+impl<'a> Matcher<'a> {
+    fn run(self, index: usize) -> PhotoMatch {
         let said_site = self
             .note
             .and_then(|note| note.site.as_deref())
@@ -117,89 +276,80 @@ impl Matcher<'_> {
         let station_site = station
             .and_then(|station| station.site.as_deref())
             .and_then(|name| self.ground.site(name));
+        let nearest = self.nearest_site();
         let reach = self.reach();
         let site = said_site.or(station_site).or(nearest
-            .filter(|(_, distance)| *distance <= reach.max(FARTHEST_SITE_M))
+            .filter(|(_, near)| near.outside_m() <= reach.max(FARTHEST_SITE_M))
             .map(|(site, _)| site));
-        let distance_m = match (site, self.photo.position) {
-            (Some(site), Some(position)) => Some(distance_to(
-                &site.outline,
-                Point::new(position.longitude, position.latitude),
-            )),
+        let near = match (site, nearest) {
+            (Some(site), Some((other, near))) if site.id == other.id => Some(near),
+            (Some(site), _) => self
+                .placed
+                .as_ref()
+                .map(|placed| nearness(&site.outline, placed.point())),
             _ => None,
         };
-        let (pull, candidates, support, reason) = self.pull(local, site, distance_m);
+        let found = self.pull(site, near);
         let role = self
             .note
             .and_then(|note| note.role)
-            .or_else(|| station.and_then(|_| self.role(local, pull, site)));
+            .or_else(|| station.and_then(|_| self.role(self.timing.local, found.pull, site)));
         PhotoMatch {
             photo: index,
-            local,
-            utc,
+            local: self.timing.local,
+            utc: self.timing.utc,
+            corrected: self.timing.corrected,
             site: site.map(|site| site.id.clone()),
-            distance_m,
-            pull: pull.map(|pull| pull.id.clone()),
-            candidates: candidates.iter().map(|pull| pull.id.clone()).collect(),
-            support,
+            distance_m: near.map(Nearness::outside_m),
+            standing: near.map(|near| near.standing(reach)),
+            nearest: match site {
+                Some(_) => None,
+                None => nearest.map(|(site, near)| (site.id.clone(), near.outside_m())),
+            },
+            pull: found.pull.map(|pull| pull.id.clone()),
+            candidates: found
+                .candidates
+                .iter()
+                .map(|pull| pull.id.clone())
+                .collect(),
+            points: found.points,
+            support: found.support,
             station: station.map(|station| station.id.clone()),
             role,
-            reason,
+            reason: found.reason,
+            placed: self.placed,
         }
     }
 
-    /// The moment of capture on the season's clock.
-    fn time(&self) -> (Option<NaiveDateTime>, Option<DateTime<Utc>>) {
-        let Some(captured) = self.photo.captured else {
-            return (None, None);
-        };
-        let correction = self
-            .note
-            .and_then(|note| note.clock_correction)
-            .and_then(TimeDelta::try_seconds)
-            .unwrap_or_default();
-        let utc = captured
-            .utc(self.settings.time_zone)
-            .instant()
-            .and_then(|instant| instant.checked_add_signed(correction));
-        let local = match utc {
-            Some(utc) => Some(utc.with_timezone(&self.settings.time_zone).naive_local()),
-            None => captured.local.checked_add_signed(correction),
-        };
-        (local, utc)
-    }
-
-    /// How far a position may be off.
+    /// How far the position may be off.
     fn reach(&self) -> f64 {
-        self.photo
-            .position
-            .and_then(|position| position.error_m)
-            .unwrap_or(ASSUMED_POSITION_ERROR_M)
+        self.placed
+            .as_ref()
+            .map_or(ASSUMED_POSITION_ERROR_M, |placed| placed.error_m)
     }
 
-    fn nearest_site(&self) -> Option<(&Site, f64)> {
-        let position = self.photo.position?;
-        let point = Point::new(position.longitude, position.latitude);
+    fn nearest_site(&self) -> Option<(&'a Site, Nearness)> {
+        let point = self.placed.as_ref()?.point();
         self.ground
             .sites
             .iter()
-            .map(|site| (site, distance_to(&site.outline, point)))
-            .min_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|site| (site, nearness(&site.outline, point)))
+            .min_by(|a, b| a.1.outside_m().total_cmp(&b.1.outside_m()))
     }
 
-    fn station(&self) -> Option<&Station> {
+    fn station(&self) -> Option<&'a Station> {
         if let Some(said) = self.note.and_then(|note| note.station.as_deref()) {
             return self.ground.station(said);
         }
-        let position = self.photo.position?;
+        // A track says where the boat was, not which mark somebody stood on.
+        let placed = self.placed.as_ref().filter(|placed| placed.is_measured())?;
         let bearing = self.photo.bearing?.degrees;
-        let point = Point::new(position.longitude, position.latitude);
         self.ground
             .stations
             .iter()
-            .map(|station| (station, Geodesic.distance(point, station.point)))
+            .map(|station| (station, Geodesic.distance(placed.point(), station.point)))
             .filter(|(station, distance)| {
-                *distance <= STATION_REACH_M + self.reach()
+                *distance <= STATION_REACH_M + placed.error_m
                     && station.bearing.is_some_and(|to| {
                         bearing_difference(bearing, to) <= STATION_BEARING_DEGREES
                     })
@@ -209,100 +359,182 @@ impl Matcher<'_> {
     }
 
     /// The pull, the pulls that fit where several do, what ties the photo to it, and why.
-    fn pull(
-        &self,
-        local: Option<NaiveDateTime>,
-        site: Option<&Site>,
-        distance_m: Option<f64>,
-    ) -> (Option<&Pull>, Vec<&Pull>, Support, String) {
-        let none = |reason: &str| (None, Vec::new(), Support::None, reason.to_owned());
+    fn pull(&self, site: Option<&Site>, near: Option<Nearness>) -> Found<'a> {
         if let Some(said) = self.note.and_then(|note| note.pull.as_deref()) {
             return match self.pulls.iter().find(|pull| fold(&pull.id) == fold(said)) {
-                Some(pull) => (
-                    Some(pull),
-                    Vec::new(),
-                    Support::Said,
-                    "photos.csv names the pull".to_owned(),
-                ),
-                None => none("photos.csv names a pull that the log does not have"),
+                Some(pull) => Found {
+                    pull: Some(pull),
+                    support: Support::Said,
+                    ..Found::nothing("photos.csv names the pull")
+                },
+                None => Found::nothing("photos.csv names a pull that the log does not have"),
             };
         }
-        let Some(local) = local else {
-            return none("it has no time");
+        let Some(local) = self.timing.local else {
+            return Found::nothing("it has no time");
         };
-        let of_day: Vec<&Pull> = self
-            .pulls
-            .iter()
-            .filter(|pull| pull.date() == Some(local.date()) && !pull.is_empty())
-            .collect();
+        let of_day = self
+            .of_day
+            .get(&local.date())
+            .map_or(&[][..], Vec::as_slice);
         if of_day.is_empty() {
-            return none("no pull was logged on that day");
+            return Found::nothing("no pull was logged on that day");
         }
-        let at_site: Vec<&Pull> = match site {
-            Some(site) => of_day
-                .iter()
-                .copied()
-                .filter(|pull| {
+        let (support, place) = self.place(site, near);
+        let mut ranked: Vec<(&'a Pull, Speaks)> = of_day
+            .iter()
+            .copied()
+            .filter(|pull| {
+                site.is_none_or(|site| {
                     pull.site_text()
                         .and_then(|name| self.ground.site(name))
                         .is_some_and(|other| other.id == site.id)
                 })
-                .collect(),
-            None => of_day.clone(),
+            })
+            .map(|pull| (pull, self.speaks_for(pull, local, &place)))
+            .collect();
+        // The log's order stands among equals.
+        ranked.sort_by(|a, b| b.1.points.total_cmp(&a.1.points));
+        let Some((best, speaks)) = ranked.first() else {
+            return Found::nothing("no pull was logged at that site on that day");
         };
-        let in_place = distance_m.is_some_and(|distance| distance <= self.reach());
-        let (support, how) = if site.is_none() {
-            (
-                Support::TimeAlone,
-                "taken on that day; it does not say where",
-            )
-        } else if in_place {
-            (Support::PositionAndTime, "taken at the site on that day")
-        } else if self.photo.position.is_some() {
-            (Support::TimeAlone, "taken near the site on that day")
-        } else {
-            (
-                Support::Said,
-                "photos.csv names the site; taken on that day",
-            )
+        let points = Some(speaks.points);
+        if speaks.points < POINTS.least {
+            return Found::nothing(
+                "taken on the day of a pull, hours from it, and it does not say where",
+            );
+        }
+        let rivals: Vec<&'a Pull> = ranked
+            .iter()
+            .filter(|(_, other)| speaks.points - other.points < POINTS.lead)
+            .map(|(pull, _)| *pull)
+            .collect();
+        if rivals.len() > 1 {
+            return Found {
+                candidates: rivals,
+                points,
+                ..Found::nothing(&format!("several pulls fit: {}", speaks.words.join("; ")))
+            };
+        }
+        Found {
+            pull: Some(best),
+            candidates: Vec::new(),
+            points,
+            support,
+            reason: speaks.words.join("; "),
+        }
+    }
+
+    /// What the place says: how it supports the photo, with points for every pull at the site.
+    fn place(&self, site: Option<&Site>, near: Option<Nearness>) -> (Support, Speaks) {
+        let speaks = |points: f64, words: String| Speaks {
+            points,
+            words: vec![words],
         };
-        match at_site.as_slice() {
-            [] => none("no pull was logged at that site on that day"),
-            [only] => (Some(*only), Vec::new(), support, how.to_owned()),
-            several => {
-                let fitting: Vec<&Pull> = several
-                    .iter()
-                    .copied()
-                    .filter(|pull| around(pull, local))
-                    .collect();
-                match fitting.as_slice() {
-                    [only] => (
-                        Some(*only),
-                        Vec::new(),
-                        support,
-                        format!("{how}, in that pull's hours"),
-                    ),
-                    _ => match innermost(&fitting, local) {
-                        Some(pull) => (
-                            Some(pull),
-                            Vec::new(),
-                            support,
-                            format!("{how}, between that pull's start and end"),
-                        ),
-                        None => (
-                            None,
-                            if fitting.is_empty() {
-                                several.to_vec()
-                            } else {
-                                fitting
-                            },
-                            Support::None,
-                            "several pulls fit".to_owned(),
-                        ),
-                    },
+        let Some(site) = site else {
+            let words = match &self.placed {
+                Some(_) => "far from every site",
+                None => "it does not say where it was taken",
+            };
+            return (Support::TimeAlone, speaks(0.0, words.to_owned()));
+        };
+        let Some((placed, near)) = self.placed.as_ref().zip(near) else {
+            let words = format!("photos.csv puts it to {}", site.id);
+            return (Support::Said, speaks(POINTS.said, words));
+        };
+        let standing = near.standing(placed.error_m);
+        if standing == Standing::Outside && !near.inside {
+            let words = format!(
+                "{:.0} m outside {}, its position good to {:.0} m",
+                near.edge_m, site.id, placed.error_m
+            );
+            return (Support::TimeAlone, speaks(POINTS.near, words));
+        }
+        let where_to = match standing {
+            Standing::AtTheEdge => format!(
+                "within {:.0} m of the edge of {}",
+                near.edge_m.ceil(),
+                site.id
+            ),
+            _ => format!("inside {}", site.id),
+        };
+        match &placed.source {
+            PositionSource::Measured if standing == Standing::AtTheEdge => (
+                Support::PositionAndTime,
+                speaks(POINTS.at_the_edge, where_to),
+            ),
+            PositionSource::Measured => (Support::PositionAndTime, speaks(POINTS.inside, where_to)),
+            PositionSource::Track { file } => (
+                Support::TrackAndTime,
+                speaks(POINTS.by_track, format!("{where_to} by {file}")),
+            ),
+        }
+    }
+
+    fn speaks_for(&self, pull: &Pull, local: NaiveDateTime, place: &Speaks) -> Speaks {
+        let mut speaks = Speaks {
+            points: place.points,
+            words: place.words.clone(),
+        };
+        let mut say = |points: f64, words: String| {
+            speaks.points += points;
+            speaks.words.push(words);
+        };
+        match hours(pull) {
+            None => say(
+                POINTS.hours_not_logged,
+                "on the pull's day, whose hours are not logged".to_owned(),
+            ),
+            Some((start, end)) => {
+                let (early, late) = (start - local, local - end);
+                let apart = early.max(late);
+                if apart <= TimeDelta::zero() {
+                    say(
+                        POINTS.in_hours,
+                        "between the pull's start and end".to_owned(),
+                    );
+                } else {
+                    let part = apart.num_seconds() as f64 / AROUND_A_PULL.num_seconds() as f64;
+                    let words = format!(
+                        "{} min {}",
+                        apart.num_minutes(),
+                        if early > late {
+                            "before its start"
+                        } else {
+                            "after its end"
+                        }
+                    );
+                    let points = if part <= 1.0 {
+                        POINTS.around + part * (POINTS.farther - POINTS.around)
+                    } else {
+                        0.0
+                    };
+                    say(points, words);
                 }
             }
         }
+        if let Some(file) = self.crew_track(pull) {
+            say(POINTS.beside_a_track, format!("{file} passed there then"));
+        }
+        speaks
+    }
+
+    /// A track that passed by the photo's own place at its moment, within the pull's hours.
+    fn crew_track(&self, pull: &Pull) -> Option<&'a str> {
+        let placed = self.placed.as_ref().filter(|placed| placed.is_measured())?;
+        let (moment, clock_s) = (self.timing.utc?, self.clock_s?);
+        let local = self.timing.local?;
+        let (start, end) = hours(pull)?;
+        (local >= start - AROUND_A_PULL && local <= end + AROUND_A_PULL).then_some(())?;
+        self.trails
+            .passing(
+                placed.point(),
+                moment,
+                clock_s,
+                BESIDE_A_TRACK_M + placed.error_m,
+            )
+            .first()
+            .copied()
     }
 
     /// Before or after, where photos.csv is silent: by the clock of the pull, or of the season at the site.
@@ -345,26 +577,10 @@ impl Matcher<'_> {
     }
 }
 
-/// Is the moment in the pull's hours, launching and unloading included?
-fn around(pull: &Pull, local: NaiveDateTime) -> bool {
-    match (pull.date(), pull.start(), pull.end()) {
-        (Some(date), Some(start), Some(end)) => {
-            local >= date.and_time(start) - AROUND_A_PULL
-                && local <= date.and_time(end) + AROUND_A_PULL
-        }
-        _ => true,
-    }
-}
-
-/// The one pull whose hours hold the moment.
-fn innermost<'a>(pulls: &[&'a Pull], local: NaiveDateTime) -> Option<&'a Pull> {
-    let mut within = pulls.iter().filter(|pull| {
-        matches!((pull.start(), pull.end()), (Some(start), Some(end)) if local.time() >= start && local.time() <= end)
-    });
-    match (within.next(), within.next()) {
-        (Some(only), None) => Some(only),
-        _ => None,
-    }
+/// A pull's first and last moment, where both are logged.
+pub(super) fn hours(pull: &Pull) -> Option<(NaiveDateTime, NaiveDateTime)> {
+    let date = pull.date()?;
+    Some((date.and_time(pull.start()?), date.and_time(pull.end()?)))
 }
 
 /// Degrees between two bearings, 0 to 180.

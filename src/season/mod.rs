@@ -3,6 +3,8 @@
 //! Takes a folder; gives a [`Season`] with everything that could be read and a list of [`Problem`]s for what could not. Judges
 //! nothing: whether a problem is grave is for the finding room. Changes nothing in the folder.
 
+mod clocks;
+mod company;
 mod cover;
 mod history;
 mod inventory;
@@ -20,12 +22,15 @@ mod table;
 mod tracks;
 pub mod value;
 mod weighings;
+mod whereabouts;
 
 use std::fmt;
 use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
+pub use clocks::{ClockRun, Corrected, Timing, clock_runs};
+pub use company::{ByOthers, clocks_by_others};
 pub use cover::{CoverRow, When};
 pub use history::HistoryRow;
 pub use inventory::FileEntry;
@@ -39,8 +44,8 @@ pub use photo_notes::{Consent, PhotoNote, Role};
 pub use problem::{Problem, ProblemKind, RowText};
 pub use pulls::{Basis, Effort, Fruit, Pull, PullRow, singular};
 pub use settings::{
-    AbsenceSettings, Accepted, BudgetLine, DeliverableSetting, Grant, Paper, PrintUnits, Rate,
-    RateKind, SETTINGS_FILE, SeedBankSettings, Settings, Supposition,
+    AbsenceSettings, Accepted, BudgetLine, ClockSetting, DeliverableSetting, Grant, Paper,
+    PrintUnits, Rate, RateKind, SETTINGS_FILE, SeedBankSettings, Settings, Supposition,
 };
 pub use sites::{Ground, SITES_FILE, Site, Station};
 pub use spending::{SpendingKind, SpendingRow};
@@ -48,6 +53,7 @@ pub use strata::{Amount, Catch, Known, RowIndex, StratumKey, StratumRecords, Str
 pub use table::Row;
 pub use tracks::{Track, TrackPoint};
 pub use weighings::Weighing;
+pub use whereabouts::{Placed, PositionSource};
 
 use crate::photo::{self, Photo};
 use crate::place::Place;
@@ -258,7 +264,8 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
     problems.sort_by(|a, b| a.place.cmp(&b.place));
 
     let pulls = pulls::gather(pull_rows);
-    let matches = matching::match_photos(&photos, &photo_notes, &pulls, &ground, &settings);
+    let matches =
+        matching::match_photos(&photos, &photo_notes, &pulls, &ground, &tracks, &settings);
     Ok(Season {
         name: canonical.file_name().map_or_else(
             || "season".to_owned(),

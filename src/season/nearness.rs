@@ -12,6 +12,7 @@ use std::sync::LazyLock;
 
 use geo::{Coord, LineString, MultiPolygon, Point};
 use geographiclib_rs::{DirectGeodesic, Geodesic, InverseGeodesic};
+use serde::Serialize;
 
 static EARTH: LazyLock<Geodesic> = LazyLock::new(Geodesic::wgs84);
 
@@ -30,7 +31,8 @@ pub struct Nearness {
 }
 
 /// A point's standing to an outline when it may be off by so much.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Standing {
     /// Inside, farther from the edge than its error.
     Inside,

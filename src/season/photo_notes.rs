@@ -13,6 +13,7 @@ pub const COLUMNS: &[Column] = &[
     text("role", &["kind"]),
     text("caption", &[]),
     text("consent", &[]),
+    text("minors", &["children", "minor"]),
     text("clock_correction", &["clock", "correction"]),
     text("withheld", &[]),
     text("reason", &[]),
@@ -68,6 +69,8 @@ pub struct PhotoNote {
     pub role: Option<Role>,
     pub caption: Option<String>,
     pub consent: Option<Consent>,
+    /// Are there people under age in the picture?
+    pub minors: Option<bool>,
     /// Seconds to add to the camera's time.
     pub clock_correction: Option<i64>,
     pub withheld: bool,
@@ -85,6 +88,7 @@ pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<
         role: take.choice("role", ROLES),
         caption: take.text("caption"),
         consent: take.choice("consent", CONSENTS),
+        minors: take.yes_or_no("minors"),
         clock_correction: correction(take),
         withheld: take.yes_or_no("withheld").unwrap_or(false),
         reason: take.text("reason"),
@@ -110,7 +114,8 @@ fn correction(take: &mut Taker<'_>) -> Option<i64> {
     seconds
 }
 
-fn seconds(text: &str) -> Option<i64> {
+/// Reads a correction in seconds.
+pub fn seconds(text: &str) -> Option<i64> {
     let (sign, rest) = match text.strip_prefix(['-', '−']) {
         Some(rest) => (-1, rest),
         None => (1, text.strip_prefix('+').unwrap_or(text)),

@@ -5,7 +5,7 @@
 mod forms;
 mod read;
 
-use chrono::NaiveDate;
+use chrono::{NaiveDate, NaiveDateTime};
 use chrono_tz::Tz;
 use rust_decimal::Decimal;
 use serde::Deserialize;
@@ -42,6 +42,33 @@ pub struct Settings {
     pub previous: Option<Previous>,
     pub absence: Option<AbsenceSettings>,
     pub seed_bank: Option<SeedBankSettings>,
+    pub clocks: Vec<ClockSetting>,
+}
+
+/// A camera's clock that a person found to be off: its photos are read with this correction.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+pub struct ClockSetting {
+    /// The camera as check names it: make, model, and serial number in brackets where it writes one.
+    pub camera: String,
+    /// First and last moment on the camera's own clock for which it holds; always where absent.
+    #[serde(default, with = "forms::since")]
+    pub from: Option<NaiveDateTime>,
+    #[serde(default, with = "forms::until")]
+    pub until: Option<NaiveDateTime>,
+    /// Seconds to add to the camera's time.
+    #[serde(with = "forms::correction")]
+    pub correction: i64,
+    #[serde(default)]
+    pub reason: Option<String>,
+}
+
+impl ClockSetting {
+    /// Does it speak of a photo that this camera took at this moment of its own clock?
+    pub fn holds_for(&self, camera: &str, local: NaiveDateTime) -> bool {
+        fold(&self.camera) == fold(camera)
+            && self.from.is_none_or(|from| local >= from)
+            && self.until.is_none_or(|until| local <= until)
+    }
 }
 
 /// A range that the group supposes, with where it comes from: `{ low = 1, high = 3, source = "…" }`, or `[1, 3]`.

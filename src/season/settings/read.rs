@@ -33,6 +33,7 @@ const KEYS: &[&str] = &[
     "previous",
     "absence",
     "seed_bank",
+    "clocks",
 ];
 
 /// Other spellings of keys that are read as ours.
@@ -49,6 +50,7 @@ const KEY_SYNONYMS: &[(&str, &str)] = &[
     ("grant", "grants"),
     ("rate", "rates"),
     ("accept", "accepted"),
+    ("clock", "clocks"),
 ];
 
 /// Reads season.toml.
@@ -101,6 +103,7 @@ pub fn read(text: &str, problems: &mut Vec<Problem>) -> Result<Settings, String>
         previous: reader.optional("previous"),
         absence: reader.optional("absence"),
         seed_bank: reader.optional("seed_bank"),
+        clocks: reader.list("clocks"),
     };
     reader.leftovers();
     let settings = Settings {
@@ -391,6 +394,29 @@ mod tests {
         assert_eq!(problems, []);
         let wrong = "programme = \"P\"\nyear = 2025\ntime_zone = \"UTC\"\n[absence]\nfinds_per_hour = [2, 1]\nchance_before = 1\n";
         assert_eq!(read(wrong, &mut problems).unwrap().absence, None);
+        assert_eq!(problems.len(), 1);
+    }
+
+    #[test]
+    fn clocks_are_corrected_from_one_moment_to_another() {
+        let mut problems = Vec::new();
+        let settings = read(
+            "programme = \"P\"\nyear = 2025\ntime_zone = \"UTC\"\n[[clocks]]\ncamera = \"Invented Phone B\"\n\
+             from = \"2025-08-02 09:00\"\nuntil = 2025-08-03\ncorrection = \"-1:00:00\"\n",
+            &mut problems,
+        )
+        .unwrap();
+        assert_eq!(problems, []);
+        let clock = &settings.clocks[0];
+        assert_eq!(clock.correction, -3600);
+        let holds = |camera: &str, local: &str| clock.holds_for(camera, local.parse().unwrap());
+        assert!(holds("invented phone b", "2025-08-02T09:00:00"));
+        assert!(holds("Invented Phone B", "2025-08-03T23:59:59"));
+        assert!(!holds("Invented Phone B", "2025-08-04T00:00:00"));
+        assert!(!holds("Invented Phone B", "2025-08-02T08:59:59"));
+        assert!(!holds("Invented Phone A", "2025-08-02T10:00:00"));
+        let wrong = "programme = \"P\"\nyear = 2025\ntime_zone = \"UTC\"\n[[clocks]]\ncamera = \"B\"\ncorrection = \"an hour\"\n";
+        assert!(read(wrong, &mut problems).unwrap().clocks.is_empty());
         assert_eq!(problems.len(), 1);
     }
 
