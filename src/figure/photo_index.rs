@@ -75,10 +75,7 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
             // A ten-millionth of a degree is a centimetre.
             number(placed.map(|placed| placed.latitude), 7),
             number(placed.map(|placed| placed.longitude), 7),
-            number(
-                photo.position.and_then(|position| position.altitude_m),
-                1,
-            ),
+            number(photo.position.and_then(|position| position.altitude_m), 1),
             number(placed.map(|placed| placed.error_m), 1),
             position_source(photo, placed),
             number(photo.bearing.map(|bearing| bearing.degrees), 1),
@@ -125,7 +122,9 @@ fn position_source(photo: &crate::photo::Photo, placed: Option<&Placed>) -> Stri
         None => String::new(),
         Some(PositionSource::Track { file }) => format!("interpolated from {file}"),
         Some(PositionSource::Measured)
-            if photo.position.is_some_and(|position| position.error_m.is_some()) =>
+            if photo
+                .position
+                .is_some_and(|position| position.error_m.is_some()) =>
         {
             "measured".to_owned()
         }

@@ -247,7 +247,13 @@ fn clock_against_others(season: &Season, findings: &mut Vec<Finding>) {
                     message,
                     format!(
                         "Hold the camera's clock against another; if it is off: {}",
-                        mend(season, &one.camera, &one.photos, None, -(ahead.round() as i64))
+                        mend(
+                            season,
+                            &one.camera,
+                            &one.photos,
+                            None,
+                            -(ahead.round() as i64)
+                        )
                     ),
                 )
                 .with(photos.map(|photo| Place::tag(&photo.path, "DateTimeOriginal"))),

@@ -4,6 +4,7 @@
 //! each: `reading` words what the season room stumbled over; the others judge what was read.
 
 mod accept;
+mod clocks;
 mod core;
 mod hours;
 mod kinds;
@@ -57,6 +58,7 @@ const THEMES: &[&[(Rule, Check)]] = &[
     hours::RULES,
     twice::RULES,
     photos::RULES,
+    clocks::RULES,
     money::RULES,
     names::RULES,
 ];

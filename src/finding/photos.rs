@@ -6,7 +6,7 @@ use super::rule::Rule;
 use crate::photo::{Photo, TroubleKind, likeness};
 use crate::place::Place;
 use crate::season::{
-    ASSUMED_POSITION_ERROR_M, PhotoMatch, STATION_BEARING_DEGREES, Season, Support,
+    ASSUMED_POSITION_ERROR_M, PhotoMatch, PositionSource, STATION_BEARING_DEGREES, Season, Support,
     bearing_difference, station_pairs,
 };
 
@@ -39,6 +39,12 @@ const PHOTO_WITHOUT_POSITION: Rule = Rule {
     grade: Grade::Doubt,
     title: "A photo does not say where it was taken.",
     why: "It shows that something was done on that day, not where.",
+};
+const PHOTO_PLACED_BY_TRACK: Rule = Rule {
+    name: "photo-placed-by-track",
+    grade: Grade::Remark,
+    title: "A photo has no position of its own, and a track tells where its boat was.",
+    why: "It counts as taken there, and is told apart from photos that say so themselves.",
 };
 const PHOTO_OUTSIDE_SITE: Rule = Rule {
     name: "photo-outside-site",
@@ -90,6 +96,7 @@ pub const RULES: &[(Rule, Check)] = &[
     (PHOTO_BETWEEN_PULLS, photo_between_pulls),
     (PHOTO_WITHOUT_TIME, photo_without_time),
     (PHOTO_WITHOUT_POSITION, photo_without_position),
+    (PHOTO_PLACED_BY_TRACK, photo_placed_by_track),
     (PHOTO_OUTSIDE_SITE, photo_outside_site),
     (PHOTO_TWICE, photo_twice),
     (STATION_WITHOUT_AFTER, station_without_after),
@@ -125,13 +132,19 @@ fn photo_without_pull(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(PHOTO_WITHOUT_PULL.at(
                 Place::whole(&photo.path),
                 format!(
-                    "Taken {}{}: {}.",
+                    "Taken {}{}{}: {}.",
                     one.local
                         .map(|local| local.format("%Y-%m-%d %H:%M").to_string())
                         .unwrap_or_default(),
                     one.site
                         .as_deref()
                         .map(|site| format!(" at {site}"))
+                        .unwrap_or_default(),
+                    one.nearest
+                        .as_ref()
+                        .map(|(site, metres)| {
+                            format!(", {} from {site}, the nearest site", away(*metres))
+                        })
                         .unwrap_or_default(),
                     one.reason
                 ),
@@ -141,6 +154,15 @@ fn photo_without_pull(season: &Season, findings: &mut Vec<Finding>) {
                 ),
             ));
         }
+    }
+}
+
+/// A distance to the nearest site in words.
+fn away(metres: f64) -> String {
+    if metres < 10_000.0 {
+        format!("{metres:.0} m")
+    } else {
+        format!("{:.0} km", metres / 1000.0)
     }
 }
 
@@ -187,7 +209,7 @@ fn photo_without_position(season: &Season, findings: &mut Vec<Finding>) {
         let said = season.note_on(&photo.path).is_some_and(|note| {
             note.site.is_some() || note.station.is_some() || note.pull.is_some()
         });
-        if photo.position.is_none() && !said {
+        if one.placed.is_none() && !said {
             findings.push(PHOTO_WITHOUT_POSITION.at(
                 Place::tag(&photo.path, "GPSLatitude"),
                 match one.pull.as_deref() {
@@ -199,6 +221,29 @@ fn photo_without_position(season: &Season, findings: &mut Vec<Finding>) {
                     photo.path
                 ),
             ));
+        }
+    }
+}
+
+fn photo_placed_by_track(season: &Season, findings: &mut Vec<Finding>) {
+    for (photo, one) in matched(season) {
+        let Some(placed) = &one.placed else { continue };
+        if let PositionSource::Track { file } = &placed.source {
+            findings.push(
+                PHOTO_PLACED_BY_TRACK
+                    .at(
+                        Place::tag(&photo.path, "GPSLatitude"),
+                        format!(
+                            "At its moment the boat of {file} was at {:.5}, {:.5}, give or take {:.0} m: {}.",
+                            placed.latitude, placed.longitude, placed.error_m, one.reason
+                        ),
+                        format!(
+                            "Nothing, if the photo was taken from that boat; else name the site in photos.csv: file {}, site ….",
+                            photo.path
+                        ),
+                    )
+                    .with([Place::whole(file)]),
+            );
         }
     }
 }

@@ -123,7 +123,11 @@ impl Spans {
 
     /// The span of all cameras but one.
     fn without(&self, key: &str, camera: &str) -> Option<(NaiveDateTime, NaiveDateTime)> {
-        let others = self.0.get(key)?.iter().filter(|(other, _)| *other != camera);
+        let others = self
+            .0
+            .get(key)?
+            .iter()
+            .filter(|(other, _)| *other != camera);
         others
             .map(|(_, span)| *span)
             .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
@@ -269,7 +273,7 @@ fn judge(camera: String, offsets: &[Offset]) -> Option<ByOthers> {
 }
 
 /// The differences that bring the most photos into their windows, and how many. Of several stretches, the one nearest to no difference.
-fn best(offsets: &[Offset]) -> Option<((f64, f64), usize)> {
+fn best(offsets: &[Offset]) -> Option<(Range, usize)> {
     // Every window opens and closes at a difference; between two such points nothing changes.
     let mut turns: Vec<(f64, i64)> = offsets
         .iter()
@@ -282,13 +286,14 @@ fn best(offsets: &[Offset]) -> Option<((f64, f64), usize)> {
         .collect();
     // Windows open before others close at the same point.
     turns.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-    let (mut open, mut best): (i64, Option<((f64, f64), i64)>) = (0, None);
+    let mut open = 0;
+    let mut best: Option<(Range, i64)> = None;
     for pair in turns.windows(2) {
         let &[(from, turn), (to, _)] = pair else {
             continue;
         };
         open -= turn;
-        let far = |range: (f64, f64)| range.0.abs().min(range.1.abs());
+        let far = |range: Range| range.0.abs().min(range.1.abs());
         let better = best.is_none_or(|(range, most)| {
             open > most || (open == most && far((from, to)) < far(range))
         });
@@ -299,8 +304,11 @@ fn best(offsets: &[Offset]) -> Option<((f64, f64), usize)> {
     best.map(|(range, most)| (range, most.unsigned_abs() as usize))
 }
 
+/// From one difference in seconds to another.
+type Range = (f64, f64);
+
 /// Whole hours where just one lies in the range, half hours likewise, else its middle to the minute.
-fn suggestion((low, high): (f64, f64)) -> f64 {
+fn suggestion((low, high): Range) -> f64 {
     for unit in [3600.0, 1800.0] {
         let (first, last) = ((low / unit).ceil(), (high / unit).floor());
         if first == last && first != 0.0 {
@@ -358,6 +366,9 @@ mod tests {
         assert_eq!(suggestion((-4000.0, -3000.0)), -3600.0);
         assert_eq!(suggestion((1000.0, 2000.0)), 1800.0);
         assert_eq!(suggestion((100.0, 1700.0)), 900.0);
-        assert_eq!(suggestion((3000.0, 12_000.0)), 7500.0_f64.div_euclid(60.0) * 60.0);
+        assert_eq!(
+            suggestion((3000.0, 12_000.0)),
+            7500.0_f64.div_euclid(60.0) * 60.0
+        );
     }
 }

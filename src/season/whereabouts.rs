@@ -187,7 +187,7 @@ fn legs<'a>(earth: &Geodesic, track: &'a Track) -> Vec<Leg<'a>> {
             if gap <= TimeDelta::zero() || gap > LONGEST_GAP {
                 return None;
             }
-            let (metres, azimuth, _): (f64, f64, f64) =
+            let (metres, azimuth, _, _): (f64, f64, f64, f64) =
                 earth.inverse(from.1.y(), from.1.x(), to.1.y(), to.1.x());
             Some(Leg {
                 file: &track.file,

@@ -23,6 +23,43 @@ fn photo_at(taken: &'static str, position: (f64, f64)) -> Phone {
     Phone::at(taken, position)
 }
 
+/// Photos of a camera without satellites of two outings, whose first is taken at this hour of its own clock.
+fn other_camera(folder: &Folder, hour: u32) {
+    let mut rows = String::from("file,site\n");
+    for (number, (day, minute)) in [(14, 0), (14, 30), (14, 55), (21, 5), (21, 40), (21, 50)]
+        .into_iter()
+        .enumerate()
+    {
+        let site = if day == 14 { "north" } else { "south" };
+        let taken = format!("2025:06:{day} {hour:02}:{minute:02}:00").leak();
+        let camera = Phone {
+            model: "Invented Camera C",
+            offset: None,
+            position: None,
+            ..photo_at(taken, NORTH_COVE)
+        };
+        folder.write(&format!("photos/b{number}.jpg"), camera.jpeg());
+        rows.push_str(&format!("b{number}.jpg,{site}\n"));
+    }
+    folder.write("photos.csv", rows);
+}
+
+/// A photo without position at a moment that a track holds; `offset` is from UTC.
+fn on_a_track(folder: &Folder, offset: &'static str) {
+    let phone = Phone {
+        position: None,
+        offset: (!offset.is_empty()).then_some(offset),
+        model: "Invented Camera C",
+        ..photo_at("2025:06:14 11:00:30", NORTH_COVE)
+    };
+    folder.write("photos/p5.jpg", phone.jpeg()).write(
+        "tracks/one.gpx",
+        "<?xml version=\"1.0\"?><gpx version=\"1.1\" creator=\"invented\" xmlns=\"http://www.topografix.com/GPX/1/1\"><trk><trkseg>\
+         <trkpt lat=\"38.5004\" lon=\"-45.0005\"><time>2025-06-14T15:00:00Z</time></trkpt>\
+         <trkpt lat=\"38.5006\" lon=\"-45.0005\"><time>2025-06-14T15:01:00Z</time></trkpt></trkseg></trk></gpx>",
+    );
+}
+
 const CASES: &[Case] = &[
     Case {
         rule: "file-unreadable",
@@ -734,6 +771,35 @@ const CASES: &[Case] = &[
             };
             folder.write("photos/p5.jpg", phone.jpeg());
         },
+    },
+    Case {
+        rule: "clock-against-others",
+        place: "photos/b0.jpg tag DateTimeOriginal",
+        trigger: |folder| other_camera(folder, 14),
+        near_miss: |folder| other_camera(folder, 9),
+    },
+    Case {
+        rule: "clock-setting-stray",
+        place: "season.toml key clocks.1",
+        trigger: |folder| {
+            folder.append(
+                "season.toml",
+                "\n[[clocks]]\ncamera = \"Invented Phone X\"\ncorrection = \"-1:00:00\"\n",
+            );
+        },
+        near_miss: |folder| {
+            folder.append(
+                "season.toml",
+                "\n[[clocks]]\ncamera = \"Invented Phone T\"\nfrom = 2025-07-12\nuntil = 2025-07-12\ncorrection = 60\n",
+            );
+        },
+    },
+    Case {
+        rule: "photo-placed-by-track",
+        place: "photos/p5.jpg tag GPSLatitude",
+        trigger: |folder| on_a_track(folder, "-04:00"),
+        // Without an offset nothing says that the clock is right.
+        near_miss: |folder| on_a_track(folder, ""),
     },
     Case {
         rule: "photo-twice",

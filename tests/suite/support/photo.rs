@@ -8,6 +8,7 @@ use exif::{Field, In, Rational, Tag, Value};
 /// What a photo says of itself. All invented.
 #[derive(Debug, Clone)]
 pub struct Phone {
+    pub model: &'static str,
     /// `2025:06-14 09:00:00` on the camera's clock.
     pub taken: Option<&'static str>,
     pub offset: Option<&'static str>,
@@ -28,6 +29,7 @@ impl Phone {
             .bytes()
             .fold(0u8, |sum, byte| sum.wrapping_mul(31).wrapping_add(byte));
         Self {
+            model: "Invented Phone T",
             taken: Some(taken),
             offset: Some("-04:00"),
             position: Some(position),
@@ -39,10 +41,7 @@ impl Phone {
     }
 
     pub fn jpeg(&self) -> Vec<u8> {
-        let mut fields = vec![
-            text(Tag::Make, "Invented"),
-            text(Tag::Model, "Invented Phone T"),
-        ];
+        let mut fields = vec![text(Tag::Make, "Invented"), text(Tag::Model, self.model)];
         if let Some(taken) = self.taken {
             fields.push(text(Tag::DateTimeOriginal, taken));
         }
