@@ -5,9 +5,11 @@ use serde_json::json;
 use super::args::Check;
 use super::cache::Cache;
 use super::exit::{Exit, Failure};
-use super::printer::Printer;
+use super::printer::{BOLD, Printer, styled};
 use super::{findings, stages};
 use crate::finding::{self, Finding, Grade};
+use crate::report;
+use crate::season::Season;
 
 pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
     let account = if words.no_cache {
@@ -28,9 +30,12 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
             "findings": account.findings,
             "photos": account.season.photos,
             "matches": account.season.matches,
+            "sites": account.season.ground.sites.iter().map(|site| json!({"id": site.id, "area_m2": site.area()})).collect::<Vec<_>>(),
+            "plates": report::chosen_by_rule(&account.season),
         }));
     } else {
         findings::print(&account.findings, printer);
+        print_choice(&account.season, printer);
         printer.line(format!(
             "{}: {} files, {} pulls, {} photos; {}",
             account.season.name,
@@ -41,6 +46,23 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
         ));
     }
     Ok(exit_for(&account.findings))
+}
+
+/// The plates that the rule picks, as rows that a person can paste and change.
+fn print_choice(season: &Season, printer: &mut Printer) {
+    let plates = report::chosen_by_rule(season);
+    if plates.is_empty() {
+        return;
+    }
+    printer.line(styled(BOLD, "plates"));
+    printer.line(
+        "  photos.csv names none, so the report picks these. To choose others, name them there:",
+    );
+    printer.line("  file,plate");
+    for plate in plates {
+        printer.line(format!("  {plate},yes"));
+    }
+    printer.line("");
 }
 
 /// Errors that nobody accepted are the one thing that a script must notice.

@@ -10,6 +10,8 @@ use crate::archive::Withheld;
 use crate::season::{Consent, SITES_FILE, Season};
 
 const NO_CONSENT: &str = "a person in it has not consented to being shown";
+const MINORS: &str = "there are people under age in it, and no consent is recorded";
+const NOT_ASKED: &str = "it is not known whether the people in it consented to being shown";
 const WITHHELD: &str = "withheld by the programme";
 const SENSITIVE_PHOTO: &str = "it was taken at a sensitive site and holds its position";
 const SENSITIVE_OUTLINE: &str = "it holds the position of a sensitive site";
@@ -43,6 +45,10 @@ pub fn withheld(season: &Season, hide_names: bool) -> BTreeMap<String, Withheld>
         let reason = match note {
             Some(note) if note.withheld => Some(note.reason.as_deref().unwrap_or(WITHHELD)),
             Some(note) if note.consent == Some(Consent::No) => Some(NO_CONSENT),
+            Some(note) if note.minors == Some(true) && note.consent != Some(Consent::Yes) => {
+                Some(MINORS)
+            }
+            Some(note) if note.consent == Some(Consent::Unknown) => Some(NOT_ASKED),
             _ => None,
         };
         let shows_site = photo.position.is_some() && sensitive(one.site.as_deref());

@@ -45,7 +45,10 @@ pub fn account_at_a_glance(folder: &Path, cache: Cache) -> Result<Account, Failu
     Ok(judge(season))
 }
 
-fn judge(season: Season) -> Account {
+fn judge(mut season: Season) -> Account {
+    let progress = Progress::spinning("comparing");
+    season.look_at_photos(&season::LookAtFile);
+    drop(progress);
     let ledger = figure::compute(&season);
     let findings = finding::find(&season, figure::findings(&season, &ledger));
     Account {

@@ -1,10 +1,13 @@
 //! The index of photos: what each says of itself and where it belongs, a row a photo. Part of the ledger's files in the archive.
 
 use crate::hash::hex;
-use crate::photo::{BearingReference, CapturedSource};
+use std::collections::BTreeMap;
+
+use super::evidence::pull_evidence;
+use crate::photo::{BearingReference, CapturedSource, is_video_name};
 use crate::season::{Consent, Corrected, Placed, PositionSource, Season};
 
-const HEADINGS: [&str; 26] = [
+const HEADINGS: [&str; 27] = [
     "path",
     "sha256",
     "bytes",
@@ -30,16 +33,22 @@ const HEADINGS: [&str; 26] = [
     "role",
     "consent",
     "evidence",
+    "pull_grade",
     "reason",
 ];
 
-/// The index as CSV, in the order of the paths.
+/// The index as CSV: photos in the order of their paths, then films in the order of theirs.
 ///
 /// # Errors
 /// None in practice: the writer writes to memory.
 pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(HEADINGS)?;
+    let evidence = pull_evidence(season);
+    let grades: BTreeMap<&str, &str> = evidence
+        .iter()
+        .map(|one| (one.pull.as_str(), one.grade.letter()))
+        .collect();
     for (photo, one) in season.photos.iter().zip(&season.matches) {
         let note = season.note_on(&photo.path);
         let number = |value: Option<f64>, places: usize| {
@@ -107,8 +116,30 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
             }
             .to_owned(),
             one.support.word().to_owned(),
+            one.pull
+                .as_deref()
+                .and_then(|pull| grades.get(pull))
+                .copied()
+                .unwrap_or_default()
+                .to_owned(),
             one.reason.clone(),
         ])?;
+    }
+    for film in season.files.iter().filter(|file| is_video_name(&file.path)) {
+        let mut row = vec![String::new(); HEADINGS.len()];
+        for (heading, cell) in HEADINGS.iter().zip(&mut row) {
+            *cell = match *heading {
+                "path" => film.path.clone(),
+                "bytes" => film.bytes.to_string(),
+                "format" => "film".to_owned(),
+                "evidence" => "none".to_owned(),
+                "reason" => {
+                    "a film, archived and not opened; its hash stands in the manifest".to_owned()
+                }
+                _ => String::new(),
+            };
+        }
+        writer.write_record(row)?;
     }
     let bytes = writer
         .into_inner()

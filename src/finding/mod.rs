@@ -8,6 +8,7 @@ mod clocks;
 mod core;
 mod hours;
 mod kinds;
+mod likeness;
 mod log;
 mod money;
 mod names;
@@ -15,6 +16,7 @@ mod photos;
 mod reading;
 mod removal;
 mod rule;
+mod stations;
 mod twice;
 mod weighings;
 
@@ -59,6 +61,8 @@ const THEMES: &[&[(Rule, Check)]] = &[
     twice::RULES,
     photos::RULES,
     clocks::RULES,
+    likeness::RULES,
+    stations::RULES,
     money::RULES,
     names::RULES,
 ];

@@ -1,14 +1,13 @@
 //! Photos against the log and the outlines.
 
+use chrono::Datelike;
+
 use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
-use crate::photo::{Photo, TroubleKind, likeness};
+use crate::photo::{Photo, TroubleKind, is_video_name, likeness};
 use crate::place::Place;
-use crate::season::{
-    ASSUMED_POSITION_ERROR_M, PhotoMatch, PositionSource, STATION_BEARING_DEGREES, Season, Support,
-    bearing_difference, station_pairs,
-};
+use crate::season::{ASSUMED_POSITION_ERROR_M, PhotoMatch, PositionSource, Season, Support};
 
 const PULL_WITHOUT_PHOTO: Rule = Rule {
     name: "pull-without-photo",
@@ -58,17 +57,11 @@ const PHOTO_TWICE: Rule = Rule {
     title: "The same photo is there twice, byte for byte.",
     why: "It would count twice as evidence.",
 };
-const STATION_WITHOUT_AFTER: Rule = Rule {
-    name: "station-without-after",
-    grade: Grade::Doubt,
-    title: "A station has a photo from before and none from after.",
-    why: "The report can show no pair for it.",
-};
-const STATION_PAIR_TURNED: Rule = Rule {
-    name: "station-pair-turned",
-    grade: Grade::Doubt,
-    title: "The two photos of a station look in different directions.",
-    why: "The pair shows two views, not a change; the report calls it illustrative.",
+const FILM_NOT_OPENED: Rule = Rule {
+    name: "film-not-opened",
+    grade: Grade::Remark,
+    title: "There are films in the folder.",
+    why: "They are archived with their hash and listed; time and place are not read from them, and none is shown.",
 };
 const PHOTO_DAMAGED: Rule = Rule {
     name: "photo-damaged",
@@ -99,11 +92,10 @@ pub const RULES: &[(Rule, Check)] = &[
     (PHOTO_PLACED_BY_TRACK, photo_placed_by_track),
     (PHOTO_OUTSIDE_SITE, photo_outside_site),
     (PHOTO_TWICE, photo_twice),
-    (STATION_WITHOUT_AFTER, station_without_after),
-    (STATION_PAIR_TURNED, station_pair_turned),
     (PHOTO_DAMAGED, photo_damaged),
     (PHOTO_METADATA_ODD, photo_metadata_odd),
     (PHOTO_NOTE_STRAY, photo_note_stray),
+    (FILM_NOT_OPENED, film_not_opened),
 ];
 
 fn matched(season: &Season) -> impl Iterator<Item = (&Photo, &PhotoMatch)> {
@@ -128,6 +120,13 @@ fn pull_without_photo(season: &Season, findings: &mut Vec<Finding>) {
 
 fn photo_without_pull(season: &Season, findings: &mut Vec<Finding>) {
     for (photo, one) in matched(season) {
+        // A photo of an earlier year from a station is there to be compared with.
+        let of_earlier_year = one
+            .local
+            .is_some_and(|local| local.year() < season.settings.starts.year());
+        if of_earlier_year && one.station.is_some() {
+            continue;
+        }
         if one.support == Support::None && one.candidates.is_empty() && one.local.is_some() {
             findings.push(PHOTO_WITHOUT_PULL.at(
                 Place::whole(&photo.path),
@@ -294,53 +293,23 @@ fn photo_twice(season: &Season, findings: &mut Vec<Finding>) {
     }
 }
 
-fn station_without_after(season: &Season, findings: &mut Vec<Finding>) {
-    for pair in station_pairs(season) {
-        if let (Some(before), None) = (pair.before, pair.after)
-            && let Some(photo) = season.photos.get(before)
-        {
-            findings.push(
-                STATION_WITHOUT_AFTER
-                    .at(
-                        Place::whole(&photo.path),
-                        format!(
-                            "Station {} has a photo from before and none from after.",
-                            pair.station
-                        ),
-                        "Look for the photo from after; name its station and role in photos.csv.",
-                    )
-                    .with(
-                        season
-                            .ground
-                            .station(&pair.station)
-                            .map(|station| station.place.clone()),
-                    ),
-            );
-        }
-    }
-}
-
-fn station_pair_turned(season: &Season, findings: &mut Vec<Finding>) {
-    for pair in station_pairs(season) {
-        let photo = |index: Option<usize>| index.and_then(|index| season.photos.get(index));
-        let (Some(before), Some(after)) = (photo(pair.before), photo(pair.after)) else {
-            continue;
-        };
-        if let (Some(a), Some(b)) = (before.bearing, after.bearing) {
-            let apart = bearing_difference(a.degrees, b.degrees);
-            if apart > STATION_BEARING_DEGREES {
-                findings.push(
-                    STATION_PAIR_TURNED
-                        .at(
-                            Place::tag(&after.path, "GPSImgDirection"),
-                            format!("At station {} the two photos look {apart:.0} degrees apart.", pair.station),
-                            "Choose another photo in photos.csv; next season take last year's print along.",
-                        )
-                        .with([Place::tag(&before.path, "GPSImgDirection")]),
-                );
-            }
-        }
-    }
+fn film_not_opened(season: &Season, findings: &mut Vec<Finding>) {
+    let mut films = season.files.iter().filter(|file| is_video_name(&file.path));
+    let Some(first) = films.next() else { return };
+    let others: Vec<Place> = films.map(|film| Place::whole(&film.path)).collect();
+    let message = match others.len() {
+        0 => "A film is archived and not opened.".to_owned(),
+        more => format!("{} films are archived and not opened.", more + 1),
+    };
+    findings.push(
+        FILM_NOT_OPENED
+            .at(
+                Place::whole(&first.path),
+                message,
+                "Nothing. If a film shows what no photo does, save a still from it beside the film, and name its pull in photos.csv.",
+            )
+            .with(others),
+    );
 }
 
 /// Is the picture itself in trouble, and not just a tag?

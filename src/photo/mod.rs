@@ -8,11 +8,13 @@
 
 pub mod clock;
 mod container;
+mod embedded;
 pub mod likeness;
 mod metadata;
 mod name;
 mod outline;
 mod position;
+pub mod quality;
 mod read;
 mod record;
 mod source;

@@ -241,7 +241,7 @@ fn on_white(picture: DynamicImage) -> RgbImage {
 }
 
 /// Scales the picture down so that its longer edge is at most `longest_edge`.
-fn shrink(picture: RgbImage, longest_edge: u32) -> Result<RgbImage, ThumbnailError> {
+pub(super) fn shrink(picture: RgbImage, longest_edge: u32) -> Result<RgbImage, ThumbnailError> {
     let (width, height) = picture.dimensions();
     let longest = width.max(height);
     if longest <= longest_edge {

@@ -1,24 +1,25 @@
 //! Which photos are printed, and where pulls stand on the map.
 //!
 //! Takes a season with its matches. Station pairs come first; then what photos.csv asks for; where it asks for nothing, one catch, one
-//! crew and one disposal photo a site. Never a photo that is withheld, or whose people did not consent.
+//! crew and one disposal photo a site, by sharpness, exposure and spread over the season. Never a photo that is withheld, whose people
+//! did not consent, or that shows people under age without consent.
 
 use std::collections::BTreeSet;
 
-use geo::{Centroid, Distance, Geodesic, Point};
+use geo::{Centroid, Point};
+use rayon::prelude::*;
 
 use super::input::{Pair, PairGrade, Plates, PullMark, Shot, Single};
 use crate::photo::Photo;
+use crate::photo::quality::{self, Quality};
 use crate::season::{
-    ASSUMED_POSITION_ERROR_M, Consent, PhotoMatch, Role, STATION_BEARING_DEGREES, Season,
-    bearing_difference, station_pairs,
+    PairDifference, PhotoMatch, Role, STATION_BEARING_DEGREES, Season, StationPair,
+    pair_difference, showing, station_pairs,
 };
 
 /// May the photo be printed at all?
 fn may_be_shown(season: &Season, photo: &Photo) -> bool {
-    season
-        .note_on(&photo.path)
-        .is_none_or(|note| !note.withheld && note.consent != Some(Consent::No))
+    showing(season, &photo.path, None).in_closed_editions()
 }
 
 /// Does photos.csv keep the photo out of print?
@@ -37,6 +38,17 @@ fn caption(season: &Season, photo: &Photo) -> Option<String> {
     season.note_on(&photo.path)?.caption.clone()
 }
 
+/// The caption of a single plate; it says where the place is not the photo's own word.
+fn single_caption(season: &Season, photo: &Photo, one: &PhotoMatch) -> Option<String> {
+    let by_track = one
+        .placed
+        .as_ref()
+        .is_some_and(|placed| !placed.is_measured())
+        .then(|| "The place is that of the boat's track at the moment".to_owned());
+    let parts: Vec<String> = caption(season, photo).into_iter().chain(by_track).collect();
+    (!parts.is_empty()).then(|| parts.join(". "))
+}
+
 /// The photos to print.
 pub fn plates(season: &Season) -> Plates {
     let mut plates = Plates::default();
@@ -45,18 +57,19 @@ pub fn plates(season: &Season) -> Plates {
         let (Some(before), Some(after)) = (found.before, found.after) else {
             continue;
         };
-        let Some(pair) = pair(season, &found.station, before, after) else {
+        let Some(pair) = pair(season, &found, before, after) else {
             continue;
         };
         used.insert(before);
         used.insert(after);
+        used.extend(found.other_years.iter().copied());
         plates.pairs.push(pair);
     }
-    plates.singles = singles(season, &used);
+    (plates.singles, plates.by_rule) = singles(season, &used);
     plates
 }
 
-fn pair(season: &Season, station: &str, before: usize, after: usize) -> Option<Pair> {
+fn pair(season: &Season, found: &StationPair, before: usize, after: usize) -> Option<Pair> {
     let (photo_before, photo_after) = (season.photos.get(before)?, season.photos.get(after)?);
     let shown = |photo| may_be_shown(season, photo) && !kept_out(season, photo);
     if !shown(photo_before) || !shown(photo_after) {
@@ -66,47 +79,43 @@ fn pair(season: &Season, station: &str, before: usize, after: usize) -> Option<P
         photo: photo.path.clone(),
         taken: taken(one).unwrap_or_default(),
         bearing: photo.bearing.map(|bearing| bearing.degrees),
-    };
-    let (match_before, match_after) = (season.matches.get(before)?, season.matches.get(after)?);
-    let point = |photo: &Photo| {
-        photo
+        position: photo
             .position
-            .map(|position| Point::new(position.longitude, position.latitude))
+            .filter(|_| !is_sensitive(season, one))
+            .map(|position| (position.latitude, position.longitude)),
     };
-    let distance = point(photo_before)
-        .zip(point(photo_after))
-        .map(|(a, b)| Geodesic.distance(a, b));
-    let (grade, reason) = grade(photo_before, photo_after, distance);
+    let other_years = found
+        .other_years
+        .iter()
+        .filter_map(|index| season.photos.get(*index).zip(season.matches.get(*index)))
+        .filter(|(photo, _)| shown(photo))
+        .map(|(photo, one)| shot(photo, one))
+        .collect();
+    let (match_before, match_after) = (season.matches.get(before)?, season.matches.get(after)?);
+    let difference = pair_difference(season, before, after)?;
+    let (grade, reason) = grade(&difference);
     let captions: Vec<String> = [photo_before, photo_after]
         .iter()
         .filter_map(|photo| caption(season, photo))
         .collect();
     Some(Pair {
-        station: station.to_owned(),
+        station: found.station.clone(),
         site: match_before.site.clone().or(match_after.site.clone()),
         before: shot(photo_before, match_before),
         after: shot(photo_after, match_after),
-        distance,
+        distance: difference.apart_m,
         grade,
         reason,
         caption: (!captions.is_empty()).then(|| captions.join(". ")),
+        other_years,
     })
 }
 
 /// A pair is matched when both photos say the same place and the same view, partial when one of the two can't be told or is a
 /// little off, illustrative when they differ.
-fn grade(before: &Photo, after: &Photo, distance: Option<f64>) -> (PairGrade, String) {
-    let turned = before
-        .bearing
-        .zip(after.bearing)
-        .map(|(a, b)| bearing_difference(a.degrees, b.degrees));
-    let error = |photo: &Photo| {
-        photo
-            .position
-            .and_then(|position| position.error_m)
-            .unwrap_or(ASSUMED_POSITION_ERROR_M)
-    };
-    let reach = error(before) + error(after);
+fn grade(difference: &PairDifference) -> (PairGrade, String) {
+    let reach = difference.error_m;
+    let (turned, distance) = (difference.turned, difference.apart_m);
     match (turned, distance) {
         (Some(turned), _) if turned > STATION_BEARING_DEGREES => (
             PairGrade::Illustrative,
@@ -142,7 +151,8 @@ fn grade(before: &Photo, after: &Photo, distance: Option<f64>) -> (PairGrade, St
 /// Roles that stand by themselves, in the order of printing.
 const SINGLE_ROLES: [Role; 3] = [Role::Catch, Role::Crew, Role::Disposal];
 
-fn singles(season: &Season, used: &BTreeSet<usize>) -> Vec<Single> {
+/// The photos to print by themselves, and whether they were picked by rule.
+fn singles(season: &Season, used: &BTreeSet<usize>) -> (Vec<Single>, bool) {
     let candidates: Vec<&PhotoMatch> = season
         .matches
         .iter()
@@ -165,12 +175,18 @@ fn singles(season: &Season, used: &BTreeSet<usize>) -> Vec<Single> {
                 .is_some_and(|note| note.plate == Some(true))
         })
         .collect();
-    let chosen = if asked.is_empty() {
-        by_rule(season, &candidates)
+    // Station pairs that photos.csv asks for are a choice as well: who names plates there wants no others.
+    let names_any = season
+        .photo_notes
+        .iter()
+        .any(|note| note.plate == Some(true));
+    let by_rule = asked.is_empty() && !names_any;
+    let chosen = if by_rule {
+        by_rule_of(season, &candidates)
     } else {
         asked
     };
-    chosen
+    let chosen = chosen
         .into_iter()
         .filter_map(|one| {
             let photo = season.photos.get(one.photo)?;
@@ -179,28 +195,105 @@ fn singles(season: &Season, used: &BTreeSet<usize>) -> Vec<Single> {
                 taken: taken(one),
                 site: one.site.clone(),
                 role: one.role,
-                caption: caption(season, photo),
+                caption: single_caption(season, photo, one),
             })
         })
-        .collect()
+        .collect();
+    (chosen, by_rule)
 }
 
-/// One photo of each role a site: the first in time, so that a second run chooses the same.
-fn by_rule<'a>(season: &Season, candidates: &[&'a PhotoMatch]) -> Vec<&'a PhotoMatch> {
-    let mut chosen = Vec::new();
+/// Paths of the single plates, where the rule picks them.
+pub fn chosen_by_rule(season: &Season) -> Vec<String> {
+    let plates = plates(season);
+    if !plates.by_rule {
+        return Vec::new();
+    }
+    plates.singles.into_iter().map(|one| one.photo).collect()
+}
+
+/// Is the photo's site one whose place is not told?
+fn is_sensitive(season: &Season, one: &PhotoMatch) -> bool {
+    one.site
+        .as_deref()
+        .and_then(|site| season.ground.site(site))
+        .is_some_and(|site| site.sensitive)
+}
+
+/// Photos of one site and role that are measured: as many as are worth the time of drawing them, evenly over the season.
+const MEASURED: usize = 4;
+
+/// A plate this many days from every other one is as good as any farther away.
+const SPREAD_DAYS: f64 = 30.0;
+
+/// One photo of each role a site; where a site has none of any role, one of its others. Sharper and better exposed ones first, and
+/// those far in time from what is chosen already.
+fn by_rule_of<'a>(season: &Season, candidates: &[&'a PhotoMatch]) -> Vec<&'a PhotoMatch> {
+    let mut chosen: Vec<&'a PhotoMatch> = Vec::new();
     for site in &season.ground.sites {
+        let of_site: Vec<&'a PhotoMatch> = candidates
+            .iter()
+            .copied()
+            .filter(|one| one.site.as_deref() == Some(site.id.as_str()) && one.local.is_some())
+            .collect();
+        let before = chosen.len();
         for role in SINGLE_ROLES {
-            let first = candidates
-                .iter()
-                .copied()
-                .filter(|one| {
-                    one.site.as_deref() == Some(site.id.as_str()) && one.role == Some(role)
-                })
-                .min_by_key(|one| (one.local, one.photo));
-            chosen.extend(first);
+            let slot = of_site.iter().copied().filter(|one| one.role == Some(role));
+            let best = best(season, slot.collect(), &chosen);
+            chosen.extend(best);
+        }
+        if chosen.len() == before {
+            let slot = of_site.iter().copied().filter(|one| one.role.is_none());
+            let best = best(season, slot.collect(), &chosen);
+            chosen.extend(best);
         }
     }
     chosen
+}
+
+fn best<'a>(
+    season: &Season,
+    mut slot: Vec<&'a PhotoMatch>,
+    chosen: &[&PhotoMatch],
+) -> Option<&'a PhotoMatch> {
+    slot.sort_by_key(|one| (one.local, one.photo));
+    let measured: Vec<(&'a PhotoMatch, Quality)> = evenly(&slot, MEASURED)
+        .into_par_iter()
+        .filter_map(|one| Some((one, measure(season, one)?)))
+        .collect();
+    let points = |(one, quality): &(&PhotoMatch, Quality)| {
+        let days = chosen
+            .iter()
+            .filter_map(|other| Some((one.local? - other.local?).num_hours().abs() as f64 / 24.0))
+            .fold(SPREAD_DAYS, f64::min);
+        // Twice as sharp is worth half a month; a tenth of the picture clipped costs as much.
+        quality.sharpness.max(1e-3).log2() * 0.5 - 5.0 * quality.clipped + days / SPREAD_DAYS
+    };
+    measured
+        .iter()
+        .map(|measured| (measured.0, points(measured)))
+        // The first among equals.
+        .rev()
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(one, _)| one)
+}
+
+/// At most `count` of a list, evenly spaced, its first among them.
+fn evenly<'a>(list: &[&'a PhotoMatch], count: usize) -> Vec<&'a PhotoMatch> {
+    if list.len() <= count {
+        return list.to_vec();
+    }
+    (0..count)
+        .filter_map(|step| list.get(step * (list.len() - 1) / (count - 1)).copied())
+        .collect()
+}
+
+fn measure(season: &Season, one: &PhotoMatch) -> Option<Quality> {
+    let photo = season.photos.get(one.photo)?;
+    let at = season
+        .files
+        .binary_search_by(|file| file.path.as_str().cmp(&photo.path))
+        .ok()?;
+    quality::quality(&season.files.get(at)?.on_disk, photo.orientation).ok()
 }
 
 /// Where each pull stands on the map: the middle of its photos' positions, or else of its site's outline.

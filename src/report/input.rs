@@ -30,6 +30,8 @@ pub struct Plates {
     /// Before and after from one station, in the order of printing.
     pub pairs: Vec<Pair>,
     pub singles: Vec<Single>,
+    /// Were the singles picked by rule, since photos.csv names none?
+    pub by_rule: bool,
 }
 
 /// One picture of a pair.
@@ -41,6 +43,8 @@ pub struct Shot {
     pub taken: String,
     /// Degrees from true north that the camera looked, where the photo says.
     pub bearing: Option<f64>,
+    /// Latitude and longitude that the photo states, unless its site is sensitive.
+    pub position: Option<(f64, f64)>,
 }
 
 /// How well two pictures match.
@@ -78,6 +82,8 @@ pub struct Pair {
     /// Why it has this grade, in a sentence.
     pub reason: String,
     pub caption: Option<String>,
+    /// The same view in other years, in their order.
+    pub other_years: Vec<Shot>,
 }
 
 /// A picture by itself.

@@ -25,7 +25,7 @@ mod tests;
 mod words;
 mod world;
 
-pub use choose::{marks, plates};
+pub use choose::{chosen_by_rule, marks, plates};
 pub use error::{Mistake, ReportError, Spot};
 pub use input::{Input, Pair, PairGrade, Plates, PullMark, Shot, Single, Step};
 pub use number::{Printed, Style};

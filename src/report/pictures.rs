@@ -10,7 +10,7 @@ use rayon::prelude::*;
 
 use super::input::{Plates, Step};
 use crate::photo::thumbnail;
-use crate::season::{Consent, Season};
+use crate::season::{Season, Showing, showing};
 
 /// Longest edge in pixels: a plate is 232 points wide, and 250 pixels an inch are as fine as print shows.
 const LONGEST_EDGE: u32 = 810;
@@ -36,7 +36,12 @@ pub fn gather(
     let mut wanted: Vec<&str> = plates
         .pairs
         .iter()
-        .flat_map(|pair| [pair.before.photo.as_str(), pair.after.photo.as_str()])
+        .flat_map(|pair| {
+            [&pair.before, &pair.after]
+                .into_iter()
+                .chain(&pair.other_years)
+                .map(|shot| shot.photo.as_str())
+        })
         .chain(plates.singles.iter().map(|single| single.photo.as_str()))
         .collect();
     wanted.sort_unstable();
@@ -56,24 +61,10 @@ pub fn gather(
 
 /// Why a photo must not be shown, if it must not.
 pub fn kept_back(season: &Season, path: &str) -> Option<String> {
-    // Several rows may speak of one photo; the strictest counts.
-    let notes = season.photo_notes.iter().filter(|note| {
-        note.file
-            .as_deref()
-            .is_some_and(|file| file == path || path.strip_prefix("photos/") == Some(file))
-    });
-    let mut kept = None;
-    for note in notes {
-        if note.withheld {
-            kept = Some(match &note.reason {
-                Some(reason) => format!("This picture is withheld: {reason}"),
-                None => "This picture is withheld.".to_owned(),
-            });
-        } else if note.consent == Some(Consent::No) {
-            kept = Some("People in this picture did not agree to be shown.".to_owned());
-        }
+    match showing(season, path, None) {
+        Showing::Never(reason) => Some(reason),
+        _ => None,
     }
-    kept
 }
 
 fn picture(season: &Season, path: &str) -> Picture {

@@ -14,7 +14,7 @@ use super::clocks::{self, Corrected, Timing};
 use super::nearness::{Nearness, Standing, nearness};
 use super::value::fold;
 use super::whereabouts::{Placed, PositionSource, Trails};
-use super::{Ground, PhotoNote, Pull, Role, Season, Settings, Site, Station, Track};
+use super::{Ground, PhotoNote, Pull, Role, Settings, Site, Station, Track};
 use crate::photo::Photo;
 
 /// What ties a photo to a pull.
@@ -587,44 +587,6 @@ pub(super) fn hours(pull: &Pull) -> Option<(NaiveDateTime, NaiveDateTime)> {
 pub fn bearing_difference(a: f64, b: f64) -> f64 {
     let apart = (a - b).rem_euclid(360.0);
     apart.min(360.0 - apart)
-}
-
-/// The photos of one station that tell before from after.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct StationPair {
-    /// The station's id.
-    pub station: String,
-    /// Numbers into the season's matches: the earliest *before*, the latest *after*.
-    pub before: Option<usize>,
-    pub after: Option<usize>,
-}
-
-/// The pairs of all stations that have any photo, in the order of sites.geojson.
-pub fn station_pairs(season: &Season) -> Vec<StationPair> {
-    season
-        .ground
-        .stations
-        .iter()
-        .filter_map(|station| {
-            let of_role = |role: Role| {
-                season
-                    .matches
-                    .iter()
-                    .filter(move |one| {
-                        one.station.as_deref() == Some(station.id.as_str())
-                            && one.role == Some(role)
-                    })
-                    .filter_map(|one| one.local.map(|local| (local, one.photo)))
-            };
-            let before = of_role(Role::Before).min().map(|(_, photo)| photo);
-            let after = of_role(Role::After).max().map(|(_, photo)| photo);
-            (before.is_some() || after.is_some()).then(|| StationPair {
-                station: station.id.clone(),
-                before,
-                after,
-            })
-        })
-        .collect()
 }
 
 #[cfg(test)]

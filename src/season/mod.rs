@@ -8,6 +8,7 @@ mod company;
 mod cover;
 mod history;
 mod inventory;
+mod looks;
 mod matching;
 mod nearness;
 mod payer;
@@ -15,8 +16,10 @@ mod photo_notes;
 mod problem;
 mod pulls;
 mod settings;
+mod showing;
 mod sites;
 mod spending;
+mod stations;
 mod strata;
 mod table;
 mod tracks;
@@ -34,9 +37,9 @@ pub use company::{ByOthers, clocks_by_others};
 pub use cover::{CoverRow, When};
 pub use history::HistoryRow;
 pub use inventory::FileEntry;
+pub use looks::{FromFile as LookAtFile, Looker};
 pub use matching::{
-    ASSUMED_POSITION_ERROR_M, PhotoMatch, STATION_BEARING_DEGREES, StationPair, Support,
-    bearing_difference, station_pairs,
+    ASSUMED_POSITION_ERROR_M, PhotoMatch, STATION_BEARING_DEGREES, Support, bearing_difference,
 };
 pub use nearness::{Nearness, Standing, distance_to, nearness};
 pub use payer::Payer;
@@ -47,14 +50,17 @@ pub use settings::{
     AbsenceSettings, Accepted, BudgetLine, ClockSetting, DeliverableSetting, Grant, Paper,
     PrintUnits, Rate, RateKind, SETTINGS_FILE, SeedBankSettings, Settings, Supposition,
 };
+pub use showing::{Showing, showing};
 pub use sites::{Ground, SITES_FILE, Site, Station};
 pub use spending::{SpendingKind, SpendingRow};
+pub use stations::{PairDifference, StationPair, pair_difference, station_pairs};
 pub use strata::{Amount, Catch, Known, RowIndex, StratumKey, StratumRecords, Stray, catch};
 pub use table::Row;
 pub use tracks::{Track, TrackPoint};
 pub use weighings::Weighing;
 pub use whereabouts::{Placed, PositionSource};
 
+use crate::photo::likeness::Look;
 use crate::photo::{self, Photo};
 use crate::place::Place;
 
@@ -85,6 +91,8 @@ pub struct Season {
     pub photos: Vec<Photo>,
     /// Where each photo belongs, in the order of `photos`.
     pub matches: Vec<PhotoMatch>,
+    /// What each photo looks like, in the order of `photos`; empty until [`Season::look_at_photos`].
+    pub looks: Vec<Option<Look>>,
     pub tracks: Vec<Track>,
     pub narrative: Vec<Narrative>,
     pub files: Vec<FileEntry>,
@@ -275,6 +283,7 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
         ground,
         pulls,
         matches,
+        looks: Vec::new(),
         weighings,
         cover,
         history,

@@ -851,6 +851,52 @@ const CASES: &[Case] = &[
         near_miss: |folder| station_pair(folder, 90, 110),
     },
     Case {
+        rule: "station-pair-apart",
+        place: "photos/p6.jpg tag GPSLatitude",
+        // Sixteen metres, and five and five that the two may be off; then nine.
+        trigger: |folder| station_pair_at(folder, (38.500_645, -45.0005)),
+        near_miss: |folder| station_pair_at(folder, (38.500_58, -45.0005)),
+    },
+    Case {
+        rule: "picture-for-two-pulls",
+        place: "photos/p5.jpg",
+        trigger: |folder| {
+            let copy = Phone {
+                shade: photo_at("2025:06:14 10:00:00", NORTH_COVE).shade,
+                ..photo_at("2025:06:21 10:20:00", SOUTH_COVE)
+            };
+            folder.write("photos/p5.jpg", copy.jpeg());
+        },
+        near_miss: |folder| {
+            let burst = Phone {
+                shade: photo_at("2025:06:14 10:00:00", NORTH_COVE).shade,
+                ..photo_at("2025:06:14 10:00:02", NORTH_COVE)
+            };
+            folder.write("photos/p5.jpg", burst.jpeg());
+        },
+    },
+    Case {
+        rule: "picture-saved-again",
+        place: "photos/p5.jpg",
+        trigger: |folder| {
+            let shade = photo_at("2025:06:14 10:00:00", NORTH_COVE).shade;
+            folder.write("photos/p5.jpg", super::support::photo::picture(shade));
+        },
+        near_miss: |folder| {
+            folder.write("photos/p5.jpg", super::support::photo::picture(77));
+        },
+    },
+    Case {
+        rule: "film-not-opened",
+        place: "photos/IMG_0001.MOV",
+        trigger: |folder| {
+            folder.write("photos/IMG_0001.MOV", b"a film");
+        },
+        near_miss: |folder| {
+            folder.write("photos/IMG_0001.MOV.txt", b"about a film");
+        },
+    },
+    Case {
         rule: "photo-damaged",
         place: "photos/p1.jpg",
         trigger: |folder| {
@@ -1008,6 +1054,24 @@ const CASES: &[Case] = &[
         },
     },
 ];
+
+/// Before and after of a station, the latter at this place.
+fn station_pair_at(folder: &Folder, after: (f64, f64)) {
+    let at = |taken, position| Phone {
+        bearing: Some(90),
+        ..photo_at(taken, position)
+    };
+    folder
+        .write(
+            "photos/p5.jpg",
+            at("2025:06:14 09:05:00", NORTH_COVE).jpeg(),
+        )
+        .write("photos/p6.jpg", at("2025:06:14 11:55:00", after).jpeg())
+        .write(
+            "photos.csv",
+            "file,station,role\np5.jpg,S1,before\np6.jpg,S1,after\n",
+        );
+}
 
 fn station_pair(folder: &Folder, before: u32, after: u32) {
     let photo = |taken, bearing| Phone {

@@ -23,6 +23,7 @@ pub fn path(number: usize) -> String {
 pub fn all(input: &Input<'_>, pictures: &BTreeMap<String, Picture>) -> Value {
     let maker = Maker { input, pictures };
     json!({
+        "by_rule": input.plates.by_rule,
         "pairs": input.plates.pairs.iter().map(|pair| maker.pair(pair)).collect::<Vec<_>>(),
         "singles": input.plates.singles.iter().filter_map(|single| maker.single(single)).collect::<Vec<_>>(),
     })
@@ -48,6 +49,7 @@ impl Maker<'_> {
             "planned": planned,
             "before": self.shot(&pair.before, "Before", &pair.station, site.as_deref()),
             "after": self.shot(&pair.after, "After", &pair.station, site.as_deref()),
+            "other_years": pair.other_years.iter().map(|shot| self.shot(shot, "Another year", &pair.station, site.as_deref())).collect::<Vec<_>>(),
             "distance": pair.distance.map(|metres| distance(metres, season.settings.units.print)),
             "grade": pair.grade.word(),
             "reason": sentence(&pair.reason),
@@ -71,6 +73,7 @@ impl Maker<'_> {
         json!({
             "taken": shot.taken,
             "bearing": bearing,
+            "position": shot.position.map(|(latitude, longitude)| position(latitude, longitude)),
             "picture": self.picture(&shot.photo),
             "alt": alt,
         })
@@ -142,6 +145,19 @@ fn site_name(season: &Season, id: Option<&str>) -> Option<String> {
     )
 }
 
+/// A position to a hundred-thousandth of a degree, about a metre.
+fn position(latitude: f64, longitude: f64) -> String {
+    let half = |degrees: f64, plus: char, minus: char| {
+        let letter = if degrees < 0.0 { minus } else { plus };
+        format!("{:.5}°\u{a0}{letter}", degrees.abs())
+    };
+    format!(
+        "{}, {}",
+        half(latitude, 'N', 'S'),
+        half(longitude, 'E', 'W')
+    )
+}
+
 /// A bearing as three figures, as a compass is read.
 fn degrees(bearing: f64) -> String {
     if !bearing.is_finite() {
@@ -168,6 +184,10 @@ mod tests {
         assert_eq!(degrees(7.4), "007°");
         assert_eq!(degrees(359.7), "000°");
         assert_eq!(degrees(f64::NAN), "–");
+        assert_eq!(
+            position(-38.500_5, 45.25),
+            "38.50050°\u{a0}S, 45.25000°\u{a0}E"
+        );
         assert_eq!(distance(3.2, PrintUnits::Metric), "3\u{a0}m");
         assert_eq!(distance(3.2, PrintUnits::Us), "10\u{a0}ft");
     }

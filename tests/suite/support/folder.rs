@@ -168,7 +168,9 @@ impl Folder {
     }
 
     pub fn season(&self) -> Season {
-        season::load(&self.path(), &|_| ()).unwrap()
+        let mut season = season::load(&self.path(), &|_| ()).unwrap();
+        season.look_at_photos(&season::LookAtFile);
+        season
     }
 
     pub fn findings(&self) -> Vec<Finding> {

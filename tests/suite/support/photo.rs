@@ -109,11 +109,19 @@ fn block(fields: &[Field]) -> Vec<u8> {
     bytes.into_inner()
 }
 
-fn picture(shade: u8) -> Vec<u8> {
+/// A picture of coarse patches that follow from the shade, so that two shades don't look alike.
+pub fn picture(shade: u8) -> Vec<u8> {
+    let mut state = u32::from(shade).wrapping_mul(2_654_435_761) | 1;
+    let mut patch = || {
+        // A linear congruential generator (Numerical Recipes, from memory): any patches serve.
+        state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+        (state >> 24) as u8
+    };
+    let patches: Vec<u8> = (0..54).map(|_| patch()).collect();
+    let small = image::GrayImage::from_raw(9, 6, patches).unwrap();
+    let smooth = image::imageops::resize(&small, 48, 32, image::imageops::FilterType::Triangle);
+    let pixels = image::DynamicImage::ImageLuma8(smooth).into_rgb8();
     let mut bytes = Vec::new();
-    let pixels = image::RgbImage::from_fn(48, 32, |x, y| {
-        image::Rgb([shade, (x * 5) as u8, (y * 7) as u8])
-    });
     image::codecs::jpeg::JpegEncoder::new_with_quality(&mut bytes, 90)
         .encode_image(&pixels)
         .unwrap();

@@ -58,8 +58,10 @@ pub fn plates() -> Plates {
         photo: format!("photos/s{index}.jpg"),
         taken: taken.into(),
         bearing,
+        position: None,
     };
     Plates {
+        by_rule: true,
         pairs: vec![
             Pair {
                 station: "S0".into(),
@@ -70,6 +72,7 @@ pub fn plates() -> Plates {
                 grade: PairGrade::Matched,
                 reason: "Same station and bearing; the water stood alike".into(),
                 caption: Some("Heron Bay from the dock.".into()),
+                other_years: Vec::new(),
             },
             Pair {
                 station: "S1".into(),
@@ -80,6 +83,7 @@ pub fn plates() -> Plates {
                 grade: PairGrade::Partial,
                 reason: "Seven weeks apart, and one picture has no bearing".into(),
                 caption: None,
+                other_years: Vec::new(),
             },
             Pair {
                 station: "S2".into(),
@@ -90,6 +94,7 @@ pub fn plates() -> Plates {
                 grade: PairGrade::Illustrative,
                 reason: "Neither picture has a position".into(),
                 caption: None,
+                other_years: Vec::new(),
             },
         ],
         singles: vec![

@@ -1,0 +1,43 @@
+//! What each photo looks like, for finding the same picture twice.
+//!
+//! Takes the season's photos; gives a [`Look`] a photo, from the small copy that its camera put into it where there is one, else from
+//! the picture itself, on all processors. A separate step after reading: figures don't need it. Must not judge.
+
+use rayon::prelude::*;
+
+use super::{FileEntry, Season};
+use crate::photo::Photo;
+use crate::photo::likeness::{self, Look};
+
+/// How looks are found. Called from several threads.
+pub trait Looker: Sync {
+    /// A photo's look; `None` where it shows too little, or can't be drawn.
+    fn look(&self, file: &FileEntry, photo: &Photo) -> Option<Look>;
+}
+
+/// Looks at each photo's file.
+pub struct FromFile;
+
+impl Looker for FromFile {
+    fn look(&self, file: &FileEntry, photo: &Photo) -> Option<Look> {
+        // A photo that can't be drawn has its own finding.
+        likeness::look_quickly(&file.on_disk, photo).ok().flatten()
+    }
+}
+
+impl Season {
+    /// Fills [`Season::looks`].
+    pub fn look_at_photos(&mut self, looker: &dyn Looker) {
+        let files = &self.files;
+        self.looks = self
+            .photos
+            .par_iter()
+            .map(|photo| {
+                let at = files
+                    .binary_search_by(|entry| entry.path.as_str().cmp(&photo.path))
+                    .ok()?;
+                looker.look(files.get(at)?, photo)
+            })
+            .collect();
+    }
+}
