@@ -182,7 +182,7 @@ fn paint(
             taken.extend(draw_station(&mut svg, station, x, y));
         }
     }
-    let key = naming::label(&mut svg, ground, view, &taken);
+    let key = naming::label(&mut svg, ground, view, &taken, tracked);
     svg.unclip();
     let outline = vec![
         (0.0, 0.0),

@@ -44,7 +44,14 @@ pub fn outlines(ground: &Ground, view: &View) -> Vec<Box2> {
 }
 
 /// Names or numbers of sites, then the ids of stations. Gives the key where sites are numbered.
-pub fn label(svg: &mut Svg, ground: &Ground, view: &View, taken: &[Box2]) -> Vec<(usize, String)> {
+/// `busy` tells that lines run through the sites.
+pub fn label(
+    svg: &mut Svg,
+    ground: &Ground,
+    view: &View,
+    taken: &[Box2],
+    busy: bool,
+) -> Vec<(usize, String)> {
     let numbered = ground.sites.len() > NAMED;
     let mut texts: Vec<(String, bool)> = Vec::new();
     let mut wishes: Vec<Wish> = Vec::new();
@@ -95,8 +102,8 @@ pub fn label(svg: &mut Svg, ground: &Ground, view: &View, taken: &[Box2]) -> Vec
         } else {
             Lettering::new(BARK, Anchor::Middle)
         };
-        // On the site's own fill no ground is needed.
-        let inside = *site && wish.thing.holds(&placed.place);
+        // On the site's own plain fill no ground is needed.
+        let inside = *site && !busy && wish.thing.holds(&placed.place);
         if inside {
             svg.text(x, y + 2.6, text, lettering);
         } else {
