@@ -26,6 +26,7 @@ mod words;
 mod world;
 
 pub use choose::{chosen_by_rule, marks, plates};
+pub use data::generated::missing as sections_without_prose;
 pub use error::{Mistake, ReportError, Spot};
 pub use input::{Input, Pair, PairGrade, Plates, PullMark, Shot, Single, Step};
 pub use number::{Printed, Style};

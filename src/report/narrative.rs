@@ -25,12 +25,28 @@ pub fn path(section: &str) -> String {
     format!("{FOLDER}{section}.typ")
 }
 
-/// The season's sections that the report has a place for.
+/// The season's sections that the report has a place for. A file without a word, or with comments alone, is none.
 pub fn sections(season: &Season) -> impl Iterator<Item = &Narrative> {
     season
         .narrative
         .iter()
         .filter(|section| SECTIONS.contains(&section.section.as_str()))
+        .filter(|section| says_something(&section.text))
+}
+
+fn says_something(text: &str) -> bool {
+    use typst::syntax::{SyntaxKind, SyntaxNode, parse};
+    fn leaf(node: &SyntaxNode) -> bool {
+        match node.kind() {
+            SyntaxKind::LineComment
+            | SyntaxKind::BlockComment
+            | SyntaxKind::Space
+            | SyntaxKind::Parbreak => false,
+            SyntaxKind::Markup => node.children().any(leaf),
+            _ => true,
+        }
+    }
+    leaf(&parse(text))
 }
 
 /// Path in the world and text of each section.
@@ -67,6 +83,16 @@ pub fn near_names(message: &str, names: &[&str]) -> Option<String> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn comments_alone_are_no_prose() {
+        for text in ["", " \n\n", "// What was done\n", "/* a\n b */\n\n// c"] {
+            assert!(!says_something(text), "{text:?}");
+        }
+        for text in ["A word.", "// a\nb", "#figure-text(\"x\")", "*"] {
+            assert!(says_something(text), "{text:?}");
+        }
+    }
 
     #[test]
     fn a_misspelt_figure_is_answered_with_its_neighbours() {

@@ -285,7 +285,7 @@ fn interval_text(lower: f64, upper: f64, place: i32, unit: &str) -> String {
 }
 
 /// A sentence put inside another: small first letter unless it begins with a name in capitals, no full stop.
-fn sentence_inside(reason: &str) -> String {
+pub fn sentence_inside(reason: &str) -> String {
     let reason = reason.trim().trim_end_matches('.');
     let mut letters = reason.chars();
     match (letters.next(), letters.next()) {

@@ -6,6 +6,7 @@ mod care;
 mod charts;
 mod figures;
 mod findings;
+pub mod generated;
 mod grants;
 mod limits;
 pub mod plates;
@@ -98,6 +99,7 @@ pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Pictu
         "limits": limits::all(input, style),
         "findings": findings::all(input.findings),
         "narrative": narrative,
+        "generated": generated::all(input, style),
     });
     make_settable(&mut value);
     value
