@@ -13,6 +13,7 @@ mod log;
 mod money;
 mod names;
 mod photos;
+mod previous;
 mod reading;
 mod removal;
 mod rule;
@@ -65,6 +66,7 @@ const THEMES: &[&[(Rule, Check)]] = &[
     stations::RULES,
     money::RULES,
     names::RULES,
+    previous::RULES,
 ];
 
 /// The themes that judge the catch.

@@ -201,6 +201,7 @@ fn judge(
         verdict.seals = seal::judge_all(files, &mut findings.faults)?;
         verdict.root = evidence::root_of_files(files, &readings, &leaves);
         verdict.leaves = leaves.len();
+        verdict.previous = evidence::previous(bag);
         verdict.withheld = leaves.iter().filter_map(WithheldItem::of).collect();
     } else {
         findings.warnings.push(Warning::OtherMaker);

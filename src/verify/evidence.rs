@@ -22,6 +22,9 @@ struct Document {
     format: String,
     tree: String,
     root: String,
+    // The field has to be there; what it holds may be null.
+    #[serde(deserialize_with = "Option::deserialize")]
+    previous: Option<String>,
     leaves: Vec<DocumentLeaf>,
 }
 
@@ -253,7 +256,37 @@ pub(super) fn judge_tree(
             "its root is not the one in evidence.json",
         ));
     }
+    judge_previous(document.previous.as_deref(), bag, faults);
     Ok(())
+}
+
+/// What the archive says of the one that it follows, in both places.
+fn judge_previous(previous: Option<&str>, bag: &Bag, faults: &mut Vec<Fault>) {
+    if previous.is_some_and(|text| parse_lower(text).is_none()) {
+        faults.push(tree_fault(
+            profile::EVIDENCE,
+            "what it states as the root of the earlier archive is none",
+        ));
+    }
+    let described = stated_previous(bag);
+    if described.is_some_and(|text| text != previous.unwrap_or(profile::NO_PREVIOUS)) {
+        faults.push(Fault::tag_file(
+            profile::BAG_INFO,
+            "its root of the earlier archive is not the one in evidence.json",
+        ));
+    }
+}
+
+fn stated_previous(bag: &Bag) -> Option<&str> {
+    let mut pairs = bag.description.iter();
+    pairs
+        .find(|(label, _)| label == profile::LABEL_PREVIOUS)
+        .map(|(_, value)| value.as_str())
+}
+
+/// The root of the archive that this one says it follows.
+pub(super) fn previous(bag: &Bag) -> Option<Hash> {
+    stated_previous(bag).and_then(parse_lower)
 }
 
 /// A hash in small letters, which is the one way that the profile writes it.

@@ -10,6 +10,7 @@ mod conduct;
 mod declaration;
 mod digest;
 pub mod draw;
+mod earlier;
 mod error;
 mod evidence;
 mod fault;
@@ -28,6 +29,7 @@ mod verdict;
 mod zip;
 
 pub use conduct::verify;
+pub use earlier::join_earlier;
 pub use error::VerifyError;
 pub use evidence::TreeLeaf;
 pub use fault::{Fault, Warning};

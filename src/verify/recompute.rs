@@ -40,7 +40,7 @@ pub enum Depth {
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Difference {
-    /// Name of the figure, or `deliverables`, or `format`.
+    /// Name of the figure, or `deliverables`, `format` or `previous`.
     pub figure: String,
     /// Which of its fields: `value`, `interval/lower`; empty for all of it.
     pub field: String,
@@ -100,7 +100,7 @@ pub fn compare(packed: &Value, derived: &Value, depth: Depth) -> Comparison {
         }
     }
     if depth == Depth::Everything {
-        for other in ["format", "deliverables"] {
+        for other in ["format", "deliverables", "previous"] {
             walk(
                 other,
                 "",

@@ -84,6 +84,9 @@ pub struct Verdict {
     pub fingerprint_compared: bool,
     /// Leaves in the tree, as evidence.json lists them.
     pub leaves: usize,
+    /// The root of the archive of an earlier season that this one says it follows.
+    #[serde(serialize_with = "as_hex")]
+    pub previous: Option<Hash>,
     /// Files that were left out of this copy, in the tree's order.
     pub withheld: Vec<WithheldItem>,
     /// Signature and time stamp that hold, with what each says.
@@ -110,6 +113,7 @@ impl Verdict {
             root_compared: expected.root.is_some(),
             fingerprint_compared: expected.fingerprint.is_some(),
             leaves: 0,
+            previous: None,
             withheld: Vec::new(),
             seals: Vec::new(),
             files: 0,
