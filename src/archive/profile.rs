@@ -85,10 +85,12 @@ pub const PAYLOAD: &str = "data/";
 pub const SEASON: &str = "data/season/";
 /// The ledger. Its files are leaves of the tree.
 pub const LEDGER: &str = "data/ledger/";
+/// The ledger as JSON. Its member `previous`, if it has one, is the earlier archive's root.
+pub const LEDGER_JSON: &str = "data/ledger/figures.json";
 /// The only names below [`LEDGER`].
 pub const LEDGER_FILES: [&str; 3] = [
     "data/ledger/figures.csv",
-    "data/ledger/figures.json",
+    LEDGER_JSON,
     "data/ledger/photo-index.csv",
 ];
 /// The report. It prints the root, so it can't be a leaf: the manifests cover it.

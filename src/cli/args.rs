@@ -35,7 +35,7 @@ pub enum Command {
     Figures(Figures),
     /// Show how a figure came about: formula, rows, photos
     #[command(
-        after_help = "Examples:\n  windrow trace sample-season removal.wet-mass/heron-bay\n  windrow trace sample-season trend.rate --json"
+        after_help = "Examples:\n  windrow trace sample-season removal.wet-mass/heron-bay\n  windrow trace sample-season-evidence.zip trend.rate --json"
     )]
     Trace(Trace),
     /// Set the report as a PDF
@@ -94,8 +94,11 @@ pub struct Check {
 
 #[derive(Debug, Args)]
 pub struct Figures {
-    /// The season folder
-    pub season: PathBuf,
+    /// The season folder, or an archive, whose records are worked out again
+    #[arg(value_name = "WHERE")]
+    pub place: PathBuf,
+    #[command(flatten)]
+    pub earlier: Earlier,
     /// Print the ledger as JSON, as the archive holds it
     #[arg(long, conflicts_with = "csv")]
     pub json: bool,
@@ -106,14 +109,23 @@ pub struct Figures {
 
 #[derive(Debug, Args)]
 pub struct Trace {
-    /// The season folder
+    /// The season folder, or an archive, whose records are worked out again
     #[arg(value_name = "WHERE")]
     pub place: PathBuf,
+    #[command(flatten)]
+    pub earlier: Earlier,
     /// The figure's name, as `windrow figures` lists it
     pub figure: String,
     /// Print all of it as JSON
     #[arg(long)]
     pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Earlier {
+    /// Where the archive of the earlier season lies, if not where season.toml says
+    #[arg(long, value_name = "ARCHIVE")]
+    pub previous: Option<PathBuf>,
 }
 
 #[derive(Debug, Args)]
@@ -182,6 +194,12 @@ pub struct Verify {
     /// Work every figure and the report out again from the records inside, and name what differs
     #[arg(long)]
     pub recompute: bool,
+    /// How many leaves the tree has, as the report prints it beside the root
+    #[arg(long, value_name = "NUMBER")]
+    pub leaves: Option<usize>,
+    /// The archive of the earlier season that this one follows: it is verified and held against the root that this one recorded
+    #[arg(long, value_name = "ARCHIVE")]
+    pub previous: Option<PathBuf>,
     /// With a proof: the file that it is about, to be held against it
     #[arg(long, value_name = "FILE")]
     pub file: Option<PathBuf>,

@@ -243,6 +243,7 @@ impl Account {
             plates: &plates,
             pull_marks: &marks,
             evidence_root: evidence.root(),
+            evidence_leaves: evidence.leaves().len(),
             archive_name,
             tool_version: VERSION,
             date,

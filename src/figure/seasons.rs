@@ -310,7 +310,7 @@ impl<'a> Seasons<'a> {
     /// least, where that can be had by leaving out the sites with the fewest years.
     pub fn boundary(&self) -> BTreeSet<&str> {
         let this_year = self.season.settings.year;
-        let mut sites: BTreeSet<&str> = self
+        let all: BTreeSet<&str> = self
             .by_site
             .iter()
             .filter(|(_, years)| years.contains_key(&this_year))
@@ -318,12 +318,16 @@ impl<'a> Seasons<'a> {
             .collect();
         // A trend needs this many seasons.
         const FEWEST: usize = 3;
+        let mut sites = all.clone();
         while sites.len() > 1 && self.common_years(&sites).len() < FEWEST {
             let years_of = |site: &&str| self.by_site.get(*site).map_or(0, BTreeMap::len);
             match sites.iter().copied().min_by_key(years_of) {
                 Some(fewest) => sites.remove(fewest),
                 None => break,
             };
+        }
+        if self.common_years(&sites).len() < FEWEST {
+            return all;
         }
         sites
     }

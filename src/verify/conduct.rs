@@ -197,6 +197,7 @@ fn judge(
         evidence::judge_names(files, &mut findings);
         evidence::judge_tag_files(files, bag, &mut findings);
         evidence::judge_tree(files, bag, &mut findings)?;
+        evidence::judge_ledger(files, bag, &mut findings)?;
         let leaves = evidence::read_leaves(files)?.unwrap_or_default();
         verdict.seals = seal::judge_all(files, &mut findings.faults)?;
         verdict.root = evidence::root_of_files(files, &readings, &leaves);

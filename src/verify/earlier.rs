@@ -9,7 +9,7 @@ use serde_json::Value;
 
 use super::verdict::{Expected, Kind, Verdict};
 use super::{Opened, VerifyError, open, verify};
-use crate::archive::profile::SEASON;
+use crate::archive::profile::{LEDGER_JSON, SEASON};
 use crate::archive::words::parse_root;
 use crate::season::{self, Earlier, EarlierRecord, EarlierState, NamedRoot, SETTINGS_FILE, Season};
 
@@ -17,8 +17,7 @@ use crate::season::{self, Earlier, EarlierRecord, EarlierState, NamedRoot, SETTI
 const MOST_TOLD: usize = 3;
 /// The largest ledger or settings that are read into memory: many times what a long season needs.
 const MOST_BYTES: u64 = 64 << 20;
-/// The ledger, and the format of it that is understood.
-const FIGURES: &str = "data/ledger/figures.json";
+/// The format of the ledger that is understood.
 const FORMAT: u64 = 1;
 /// Photos of the season folder.
 const PHOTOS: &str = "photos/";
@@ -95,7 +94,7 @@ fn year(opened: &Opened) -> Result<Option<i32>, VerifyError> {
 }
 
 fn figures(opened: &Opened) -> Result<BTreeMap<String, Option<f64>>, VerifyError> {
-    let bytes = opened.read(FIGURES, MOST_BYTES)?.unwrap_or_default();
+    let bytes = opened.read(LEDGER_JSON, MOST_BYTES)?.unwrap_or_default();
     let ledger: Value = serde_json::from_slice(&bytes).unwrap_or_default();
     let figures = ledger.get("figures").and_then(Value::as_object);
     let understood = ledger.get("format").and_then(Value::as_u64) == Some(FORMAT);

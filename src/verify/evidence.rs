@@ -277,6 +277,42 @@ fn judge_previous(previous: Option<&str>, bag: &Bag, faults: &mut Vec<Fault>) {
     }
 }
 
+/// What the ledger says of the archive that its figures may rest on; nothing where it says so.
+#[derive(Deserialize)]
+struct Ledger {
+    previous: Option<String>,
+}
+
+/// Compares the ledger's word on the earlier archive with bag-info.txt's: the root vouches for the ledger, and by it for the
+/// chain. A ledger that is withheld, or not to be understood, is judged by its hash alone.
+///
+/// # Errors
+/// The machine's failure.
+pub(super) fn judge_ledger(
+    files: &Files,
+    bag: &Bag,
+    findings: &mut Findings,
+) -> Result<(), VerifyError> {
+    let Some(stored) = files.list.get(profile::LEDGER_JSON) else {
+        return Ok(());
+    };
+    let content = files.read_whole(profile::LEDGER_JSON, stored, profile::MAX_LIST_BYTES)?;
+    let Content::Good(Some(bytes)) = content else {
+        return Ok(());
+    };
+    let Ok(ledger) = serde_json::from_slice::<Ledger>(&bytes) else {
+        return Ok(());
+    };
+    let stated = ledger.previous.as_deref().unwrap_or(profile::NO_PREVIOUS);
+    if stated_previous(bag).is_some_and(|text| text != stated) {
+        findings.faults.push(Fault::tag_file(
+            profile::BAG_INFO,
+            "its root of the earlier archive is not the one in the ledger",
+        ));
+    }
+    Ok(())
+}
+
 fn stated_previous(bag: &Bag) -> Option<&str> {
     let mut pairs = bag.description.iter();
     pairs

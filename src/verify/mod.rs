@@ -35,6 +35,6 @@ pub use evidence::TreeLeaf;
 pub use fault::{Fault, Warning};
 pub use open::{Copied, Opened, open};
 pub use proof::{ProofVerdict, hash_file, is_proof, judge_proof, read_proof};
-pub use recompute::{Comparison, Depth, Difference, compare};
+pub use recompute::{Comparison, Depth, Difference, compare, same_number, set_seasons_aside};
 pub use seal::{Seal, Signature, TimeStamp, Unsound, signature_over, time_stamp_over};
 pub use verdict::{Expected, Kind, Verdict, WithheldItem};

@@ -75,6 +75,11 @@ pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Pictu
         "archive": input.archive_name,
         "season-folder": season.name,
         "root": root(&input.evidence_root),
+        // Without marks between its digits: it is typed.
+        "leaves": input.evidence_leaves.to_string(),
+        "earlier": season.earlier_record().map(|(year, earlier, record)| json!({
+            "year": year.to_string(), "archive": earlier.archive, "root": root(&record.root),
+        })),
         "figures": figures::all(input.ledger, style),
         "key": figures::key(input.ledger),
         "methods": figures::methods(input.ledger, season),
