@@ -25,11 +25,14 @@ pub enum Spot {
     Cell {
         sheet: Option<String>,
         row: u32,
+        /// The letters above the column, in a workbook.
+        column: Option<String>,
         heading: String,
     },
-    /// A heading in the first row of a table.
+    /// A heading of a table, and the row that it stands in.
     Heading {
         sheet: Option<String>,
+        row: u32,
         heading: String,
     },
     /// A line of a text file, counted from 1.
@@ -111,13 +114,29 @@ impl fmt::Display for Place {
             Spot::Cell {
                 sheet,
                 row,
+                column,
                 heading,
             } => {
                 sheet_name(f, sheet)?;
-                write!(f, " row {row}, {heading}")
+                match column {
+                    Some(column) => write!(f, " cell {column}{row}")?,
+                    None => write!(f, " row {row}")?,
+                }
+                if heading.is_empty() {
+                    Ok(())
+                } else {
+                    write!(f, ", {heading}")
+                }
             }
-            Spot::Heading { sheet, heading } => {
+            Spot::Heading {
+                sheet,
+                row,
+                heading,
+            } => {
                 sheet_name(f, sheet)?;
+                if *row > 1 {
+                    write!(f, " row {row}")?;
+                }
                 write!(f, " heading {heading}")
             }
             Spot::Line(line) => write!(f, " line {line}"),
@@ -146,9 +165,23 @@ mod tests {
             spot: Spot::Cell {
                 sheet: None,
                 row: 7,
+                column: None,
                 heading: "mass_kg".into(),
             },
         };
+        let of_workbook = Place {
+            file: "log.xlsx".into(),
+            spot: Spot::Cell {
+                sheet: Some("June".into()),
+                row: 7,
+                column: Some("M".into()),
+                heading: "mass_kg".into(),
+            },
+        };
+        assert_eq!(
+            of_workbook.to_string(),
+            "log.xlsx sheet June cell M7, mass_kg"
+        );
         assert_eq!(cell.to_string(), "pulls.csv row 7, mass_kg");
         assert_eq!(cell.row_only().to_string(), "pulls.csv row 7");
         assert_eq!(

@@ -114,8 +114,7 @@ fn group(finding: &Finding) -> Group<'_> {
         .primary_title(finding.message.as_str())
         .id(finding.name);
     let row = match finding.place.spot {
-        Spot::Cell { row, .. } | Spot::Row { row, .. } => Some(row),
-        Spot::Heading { .. } => Some(1),
+        Spot::Cell { row, .. } | Spot::Row { row, .. } | Spot::Heading { row, .. } => Some(row),
         _ => None,
     };
     let mut group = Group::with_title(title).element(Origin::path(finding.place.to_string()));

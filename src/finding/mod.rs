@@ -18,6 +18,7 @@ mod reading;
 mod removal;
 mod rule;
 mod stations;
+mod tables;
 mod twice;
 mod weighings;
 
@@ -83,6 +84,7 @@ fn rows(season: &Season) -> impl Iterator<Item = (&Pull, &PullRow)> {
 /// Every rule, in the order of its theme.
 pub fn rules() -> Vec<Rule> {
     let mut rules: Vec<Rule> = reading::RULES.to_vec();
+    rules.extend(tables::RULES);
     for theme in THEMES {
         rules.extend(theme.iter().map(|(rule, _)| *rule));
     }

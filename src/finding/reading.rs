@@ -2,7 +2,9 @@
 
 use super::core::{Finding, Grade};
 use super::rule::Rule;
-use crate::season::{Problem, ProblemKind, Season};
+use super::tables;
+use crate::season::value::DateOrder;
+use crate::season::{Problem, ProblemKind, Season, is_ton};
 use crate::units::{Dimension, Unit};
 
 const fn rule(name: &'static str, grade: Grade, title: &'static str, why: &'static str) -> Rule {
@@ -112,7 +114,7 @@ const DATE_UNREADABLE: Rule = rule(
 );
 const DATE_AMBIGUOUS: Rule = rule(
     "date-ambiguous",
-    Grade::Error,
+    Grade::Doubt,
     "A date may be read in two ways.",
     "The row is left without a date until the order of day and month is settled.",
 );
@@ -143,7 +145,7 @@ const ROW_TOO_WIDE: Rule = rule(
 const TEXT_NOT_UTF8: Rule = rule(
     "text-not-utf8",
     Grade::Remark,
-    "A table is not UTF-8 text; it was read as Windows-1252.",
+    "A table is not UTF-8 text; it was read as Windows-1252 or UTF-16.",
     "Letters with accents may be wrong in names and notes.",
 );
 const SETTING_UNKNOWN: Rule = rule(
@@ -219,6 +221,31 @@ fn heading_with_unit(heading: &str, dimension: Dimension) -> String {
     )
 }
 
+/// A heading as a key of season.toml, in quotes as TOML wants them.
+pub(super) fn key(heading: &str) -> String {
+    let plain: String = heading
+        .chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .collect();
+    format!("\"{}\"", plain.replace('\\', "\\\\").replace('"', "\\\""))
+}
+
+fn order_key(order: DateOrder) -> &'static str {
+    match order {
+        DateOrder::Mdy => "mdy",
+        DateOrder::Dmy => "dmy",
+        DateOrder::Ymd => "ymd",
+    }
+}
+
+fn order_in_words(order: DateOrder) -> &'static str {
+    match order {
+        DateOrder::Mdy => "month/day",
+        DateOrder::Dmy => "day/month",
+        DateOrder::Ymd => "year-month-day",
+    }
+}
+
 fn word(problem: &Problem) -> Finding {
     let (rule, message, mend): (Rule, String, String) = match &problem.kind {
         ProblemKind::FileMissing { needed_for } => (
@@ -249,19 +276,23 @@ fn word(problem: &Problem) -> Finding {
         ProblemKind::HeadingMissing { heading } => (
             HEADING_MISSING,
             format!("No column is headed {heading}."),
-            format!("Head the column {heading}, or map your own heading in season.toml: [headings] \"your heading\" = \"{heading}\"."),
+            format!("Head the column {heading}, or map your own heading in season.toml, below [headings]: \"your heading\" = \"{heading}\"."),
         ),
         ProblemKind::HeadingUnknown { heading, nearest } => (
             HEADING_UNKNOWN,
             format!("The heading {heading:?} is not known, so the column is archived and ignored."),
             match nearest {
-                Some(nearest) => format!("If {nearest} is meant, add to season.toml: [headings] {heading:?} = \"{nearest}\"."),
+                Some(nearest) => format!("If {nearest} is meant, add to season.toml, below [headings]: {} = \"{nearest}\"", key(heading)),
                 None => "Nothing, if the column is only for yourselves.".into(),
             },
         ),
-        ProblemKind::HeadingTwice { heading } => (
+        ProblemKind::HeadingTwice {
+            heading,
+            first,
+            column,
+        } => (
             HEADING_TWICE,
-            format!("The column {heading:?} means the same as one before it; it is not read."),
+            format!("The columns {first:?} and {heading:?} both mean {column}; the second is not read."),
             "Join the two columns, or rename the one that means something else.".into(),
         ),
         ProblemKind::UnitMissing { heading, dimension } => (
@@ -272,7 +303,11 @@ fn word(problem: &Problem) -> Finding {
         ProblemKind::UnitUnknown { unit, dimension } => (
             UNIT_UNKNOWN,
             format!("{unit:?} is no unit of {} that can be read.", dimension.word()),
-            format!("Use one of {}.", Unit::choices(*dimension)),
+            if is_ton(unit) {
+                "Say which ton: t is 1000 kg, short_ton is 2000 lb.".to_owned()
+            } else {
+                format!("Use one of {}.", Unit::choices(*dimension))
+            },
         ),
         ProblemKind::UnitsMixed { found, column } => (
             UNITS_MIXED,
@@ -304,15 +339,32 @@ fn word(problem: &Problem) -> Finding {
             format!("{found:?} is no date."),
             "Write it as year-month-day: 2025-07-04.".into(),
         ),
-        ProblemKind::DateAmbiguous { found } => (
+        ProblemKind::DateAmbiguous { found, more, shown } => (
             DATE_AMBIGUOUS,
-            format!("{found:?} may be month/day or day/month."),
-            "Say which in season.toml: [dates] order = \"mdy\" or \"dmy\"; or write year-month-day.".into(),
+            match more.len() {
+                0 => format!("{found:?} may be month/day or day/month."),
+                more => format!(
+                    "{found:?} may be month/day or day/month, and so may {more} more under the same heading."
+                ),
+            },
+            match shown {
+                Some((order, example)) => format!(
+                    "{example:?} under the same heading can only be {}, so add to season.toml, below [dates]: order = \"{}\"",
+                    order_in_words(*order),
+                    order_key(*order)
+                ),
+                None => "Say which in season.toml, below [dates]: order = \"mdy\" or order = \"dmy\"; or write year-month-day.".into(),
+            },
+        ),
+        ProblemKind::DateAgainstOrder { found } => (
+            DATE_UNREADABLE,
+            format!("{found:?} is no date in the order that season.toml names; it is one in the other order."),
+            "Write it as year-month-day: 2025-07-04.".into(),
         ),
         ProblemKind::NotATime { found } => (
             TIME_UNREADABLE,
             format!("{found:?} is no time of day."),
-            "Write it as 9:30, 14:05 or 2:05 pm.".into(),
+            "Write it as 9:30, 14:05 or 2:05 pm; half past nine is 9:30, not 9.5.".into(),
         ),
         ProblemKind::NotYesOrNo { found } => (
             ANSWER_UNREADABLE,
@@ -336,9 +388,9 @@ fn word(problem: &Problem) -> Finding {
             format!("The row has {cells} cells under {headings} headings."),
             "Put texts that hold a comma into double quotes, and check each cell of the row.".into(),
         ),
-        ProblemKind::NotUtf8 => (
+        ProblemKind::NotUtf8 { read_as } => (
             TEXT_NOT_UTF8,
-            "The table is not UTF-8; it was read as Windows-1252.".into(),
+            format!("The table is not UTF-8; it was read as {read_as}."),
             "Save it as CSV UTF-8.".into(),
         ),
         ProblemKind::KeyUnknown { key, nearest } => (
@@ -368,8 +420,16 @@ fn word(problem: &Problem) -> Finding {
             format!("The feature can't be used: {reason}."),
             "Mend it in the program that drew it, and export it as GeoJSON (longitude first, WGS 84).".into(),
         ),
+        ProblemKind::Table(kind) => tables::word(kind),
     };
-    let finding = rule.at(problem.place.clone(), message, mend);
+    let also = match &problem.kind {
+        ProblemKind::DateAmbiguous { more, .. } => more.as_slice(),
+        ProblemKind::Table(kind) => tables::also(kind),
+        _ => &[],
+    };
+    let finding = rule
+        .at(problem.place.clone(), message, mend)
+        .with(also.iter().cloned());
     match &problem.row {
         Some(row) => finding.quoting(row),
         None => finding,

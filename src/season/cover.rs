@@ -5,12 +5,12 @@ use serde::Serialize;
 
 use super::problem::Problem;
 use super::table::{Column, Row, each, must, quantity, text};
-use super::value::DateOrder;
+use super::value::DateHabits;
 use crate::units::Dimension;
 
 pub const COLUMNS: &[Column] = &[
     must("date", &["day"]),
-    must("site", &["location"]),
+    must("site", &["location", "site name", "site id"]),
     text("plot", &["quadrat"]),
     text("station", &["photo station"]),
     text(
@@ -18,7 +18,16 @@ pub const COLUMNS: &[Column] = &[
         &["before after", "before or after", "visit", "timing"],
     ),
     text("class", &["cover class"]),
-    text("percent", &["cover", "cover percent", "percent cover"]),
+    text(
+        "percent",
+        &[
+            "cover",
+            "cover percent",
+            "percent cover",
+            "cover pct",
+            "pct cover",
+        ],
+    ),
     text("plants", &["rosettes", "plant count"]),
     quantity("plot_area", Dimension::Area, &["quadrat area"]),
     text("notes", &["note", "remarks", "comments"]),
@@ -50,8 +59,8 @@ pub struct CoverRow {
 }
 
 /// Reads the rows.
-pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<CoverRow> {
-    each(rows, order, problems, |take| CoverRow {
+pub fn read(rows: &[Row], dates: DateHabits, problems: &mut Vec<Problem>) -> Vec<CoverRow> {
+    each(rows, dates, problems, |take| CoverRow {
         date: {
             take.needed("date");
             take.date("date")
@@ -61,7 +70,7 @@ pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<
         station: take.text("station"),
         when: take.choice("when", WHENS),
         class: take.text("class"),
-        percent: take.number("percent"),
+        percent: take.percent("percent"),
         plants: take.number("plants"),
         plot_area: take.quantity("plot_area"),
         row: take.row.clone(),

@@ -1,15 +1,26 @@
 //! history.csv: earlier seasons by site.
 
 use super::problem::Problem;
-use super::table::{Column, Row, each, must, quantity, text};
-use super::value::DateOrder;
+use super::table::{Column, Row, Sums, each, must, quantity, text};
+use super::value::DateHabits;
 use crate::units::Dimension;
 
 pub const COLUMNS: &[Column] = &[
     must("year", &["season"]),
-    text("site", &["location"]),
-    quantity("effort", Dimension::Time, &["effort hours", "person hours"]),
-    text("removed", &["amount"]),
+    text("site", &["location", "site name", "site id"]),
+    quantity(
+        "effort",
+        Dimension::Time,
+        &[
+            "effort hours",
+            "person hours",
+            "hours",
+            "hrs",
+            "total hours",
+        ],
+    )
+    .summing(Sums::PerRow),
+    text("removed", &["amount", "amount removed", "total removed"]).summing(Sums::PerRow),
     text("unit", &[]),
     text("comparable", &[]),
     text("reason", &[]),
@@ -32,8 +43,8 @@ pub struct HistoryRow {
 }
 
 /// Reads the rows.
-pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<HistoryRow> {
-    each(rows, order, problems, |take| HistoryRow {
+pub fn read(rows: &[Row], dates: DateHabits, problems: &mut Vec<Problem>) -> Vec<HistoryRow> {
+    each(rows, dates, problems, |take| HistoryRow {
         year: {
             take.needed("year");
             take.count("year").and_then(|year| i32::try_from(year).ok())

@@ -9,9 +9,11 @@ mod cover;
 mod earlier;
 mod history;
 mod inventory;
+mod kinds;
 mod looks;
 mod matching;
 mod nearness;
+mod paths;
 mod payer;
 mod photo_notes;
 mod problem;
@@ -23,6 +25,7 @@ mod spending;
 mod stations;
 mod strata;
 mod table;
+mod tables;
 mod tracks;
 pub mod value;
 mod weighings;
@@ -39,6 +42,7 @@ pub use cover::{CoverRow, When};
 pub use earlier::{Earlier, EarlierRecord, EarlierState, NamedRoot};
 pub use history::HistoryRow;
 pub use inventory::FileEntry;
+pub use kinds::singular;
 pub use looks::{FromFile as LookAtFile, Looker};
 pub use matching::{
     ASSUMED_POSITION_ERROR_M, PhotoMatch, STATION_BEARING_DEGREES, Support, bearing_difference,
@@ -47,7 +51,7 @@ pub use nearness::{Nearness, Standing, distance_to, nearness};
 pub use payer::Payer;
 pub use photo_notes::{Consent, PhotoNote, Role};
 pub use problem::{Problem, ProblemKind, RowText};
-pub use pulls::{Basis, Effort, Fruit, Pull, PullRow, singular};
+pub use pulls::{Basis, Effort, Fruit, Pull, PullRow};
 pub use settings::{
     AbsenceSettings, Accepted, BudgetLine, ClockSetting, DeliverableSetting, Grant, Paper,
     Previous, PrintUnits, Rate, RateKind, SETTINGS_FILE, SeedBankSettings, Settings, Supposition,
@@ -58,7 +62,7 @@ pub use sites::{Ground, SITES_FILE, Site, Station};
 pub use spending::{SpendingKind, SpendingRow};
 pub use stations::{PairDifference, StationPair, pair_difference, station_pairs};
 pub use strata::{Amount, Catch, Known, RowIndex, StratumKey, StratumRecords, Stray, catch};
-pub use table::Row;
+pub use table::{Head, Row, TableProblem, is_ton};
 pub use tracks::{Track, TrackPoint};
 pub use weighings::Weighing;
 pub use whereabouts::{Placed, PositionSource};
@@ -253,30 +257,42 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
     let mut reader = Reader {
         files: &files,
         problems,
-        settings: &settings,
     };
 
     let ground = match reader.text(SITES_FILE, "maps and figures by site") {
         Some(text) => sites::read(&text, &mut reader.problems),
         None => Ground::default(),
     };
-    let order = settings.dates.order;
-    let rows = reader.table("pulls", pulls::COLUMNS, Some("every figure"));
-    let pull_rows = pulls::read(&rows, order, &mut reader.problems);
-    let rows = reader.table(
-        "weighings",
-        weighings::COLUMNS,
-        Some("converting containers to mass"),
-    );
-    let weighings = weighings::read(&rows, order, &mut reader.problems);
-    let rows = reader.table("cover", cover::COLUMNS, None);
-    let cover = cover::read(&rows, order, &mut reader.problems);
-    let rows = reader.table("history", history::COLUMNS, None);
-    let history = history::read(&rows, order, &mut reader.problems);
-    let rows = reader.table("spending", spending::COLUMNS, None);
-    let spending = spending::read(&rows, order, &mut reader.problems);
-    let rows = reader.table("photos", photo_notes::COLUMNS, None);
-    let photo_notes = photo_notes::read(&rows, order, &mut reader.problems);
+    let conventions = settings.conventions();
+    let dates = conventions.dates;
+    let tables = tables::read(&mut reader, &conventions);
+    let problems = &mut reader.problems;
+    let pull_rows = pulls::read(&tables.pulls, dates, problems);
+    let weighings = weighings::read(&tables.weighings, dates, problems);
+    let cover = cover::read(&tables.cover, dates, problems);
+    let history = history::read(&tables.history, dates, problems);
+    let mut spending = spending::read(&tables.spending, dates, problems);
+    for row in &mut spending {
+        find_file(
+            &files,
+            &mut row.receipt,
+            &row.row,
+            "receipt",
+            "papers/",
+            problems,
+        );
+    }
+    let mut photo_notes = photo_notes::read(&tables.photos, dates, problems);
+    for note in &mut photo_notes {
+        find_file(
+            &files,
+            &mut note.file,
+            &note.row,
+            "file",
+            "photos/",
+            problems,
+        );
+    }
     let tracks = reader.tracks();
     let narrative = reader.narrative();
     let photos = reader.photos(photos);
@@ -311,8 +327,41 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
     })
 }
 
-/// Formats of tables, in the order in which they are looked for.
-const TABLE_ENDINGS: [&str; 3] = ["csv", "xlsx", "ods"];
+/// Puts a file's own path in the place of what a cell says, where it is clear which file is meant. What fits no file stays.
+fn find_file(
+    files: &[FileEntry],
+    said: &mut Option<String>,
+    row: &Row,
+    column: &str,
+    folder: &str,
+    problems: &mut Vec<Problem>,
+) {
+    let Some(found) = said.clone() else { return };
+    let paths = files.iter().map(|entry| entry.path.as_str());
+    let kind = match paths::resolve(paths, &found, folder) {
+        paths::Resolved::Exact(path) => {
+            *said = Some(path);
+            return;
+        }
+        paths::Resolved::Nothing => return,
+        paths::Resolved::Loose(path) => {
+            *said = Some(path.clone());
+            TableProblem::PathLoose {
+                found,
+                read_as: path,
+            }
+        }
+        paths::Resolved::Several(files) => {
+            *said = None;
+            TableProblem::PathAmbiguous { found, files }
+        }
+    };
+    problems.push(Problem {
+        place: row.cell_place(column),
+        kind: ProblemKind::Table(kind),
+        row: Some(row.quote(Some(column))),
+    });
+}
 
 /// GPX and prose above this size are refused; it bounds memory.
 const LARGEST_TEXT: u64 = 64 << 20;
@@ -320,7 +369,6 @@ const LARGEST_TEXT: u64 = 64 << 20;
 struct Reader<'a> {
     files: &'a [FileEntry],
     problems: Vec<Problem>,
-    settings: &'a Settings,
 }
 
 impl Reader<'_> {
@@ -380,46 +428,6 @@ impl Reader<'_> {
             );
         }
         text
-    }
-
-    fn table(
-        &mut self,
-        name: &str,
-        columns: &'static [table::Column],
-        needed_for: Option<&'static str>,
-    ) -> Vec<Row> {
-        let there: Vec<String> = TABLE_ENDINGS
-            .iter()
-            .map(|ending| format!("{name}.{ending}"))
-            .filter(|path| self.entry(path).is_some())
-            .collect();
-        let Some(path) = there.first() else {
-            if let Some(needed_for) = needed_for {
-                self.report(
-                    &format!("{name}.csv"),
-                    ProblemKind::FileMissing { needed_for },
-                );
-            }
-            return Vec::new();
-        };
-        for other in there.iter().skip(1) {
-            self.report(
-                other,
-                ProblemKind::TableTwice {
-                    other: path.clone(),
-                },
-            );
-        }
-        let Some(bytes) = self.bytes(path, table::LARGEST_TABLE) else {
-            return Vec::new();
-        };
-        table::read(
-            path,
-            &bytes,
-            columns,
-            &self.settings.conventions(),
-            &mut self.problems,
-        )
     }
 
     fn below(&self, folder: &str, ending: &str) -> Vec<String> {

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::problem::{Problem, ProblemKind};
 use super::table::{Column, Row, Taker, each, must, text};
-use super::value::DateOrder;
+use super::value::DateHabits;
 
 pub const COLUMNS: &[Column] = &[
     must("file", &["photo", "path", "file name"]),
@@ -80,9 +80,9 @@ pub struct PhotoNote {
 }
 
 /// Reads the rows.
-pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<PhotoNote> {
-    each(rows, order, problems, |take| PhotoNote {
-        file: take.needed("file").map(|file| file.replace('\\', "/")),
+pub fn read(rows: &[Row], dates: DateHabits, problems: &mut Vec<Problem>) -> Vec<PhotoNote> {
+    each(rows, dates, problems, |take| PhotoNote {
+        file: take.needed("file"),
         site: take.text("site"),
         station: take.text("station"),
         role: take.choice("role", ROLES),

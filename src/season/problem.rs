@@ -1,5 +1,7 @@
 //! What went wrong while reading the folder, as values. The finding room words them; nothing here decides how grave they are.
 
+use super::table::TableProblem;
+use super::value::DateOrder;
 use crate::place::Place;
 use crate::units::Dimension;
 
@@ -40,7 +42,11 @@ pub enum ProblemKind {
         nearest: Option<&'static str>,
     },
     /// Two columns that mean the same.
-    HeadingTwice { heading: String },
+    HeadingTwice {
+        heading: String,
+        first: String,
+        column: &'static str,
+    },
     /// A quantity whose unit nobody said.
     UnitMissing {
         heading: String,
@@ -63,8 +69,14 @@ pub enum ProblemKind {
     Negative { found: String },
     /// A cell that is no date.
     NotADate { found: String },
-    /// A date that may be read in two ways.
-    DateAmbiguous { found: String },
+    /// Dates of one column that may be read in two ways: the first, the others, and the order that other dates of the column show.
+    DateAmbiguous {
+        found: String,
+        more: Vec<Place>,
+        shown: Option<(DateOrder, String)>,
+    },
+    /// A date that can only be read against the order that season.toml names.
+    DateAgainstOrder { found: String },
     /// A cell that is no time of day.
     NotATime { found: String },
     /// A cell that is neither yes nor no.
@@ -78,7 +90,7 @@ pub enum ProblemKind {
     /// A row with more or fewer cells than there are headings.
     RowWidth { cells: usize, headings: usize },
     /// A text that is not UTF-8.
-    NotUtf8,
+    NotUtf8 { read_as: &'static str },
     /// A key of season.toml that nothing reads.
     KeyUnknown {
         key: String,
@@ -90,4 +102,6 @@ pub enum ProblemKind {
     KeyWrong { key: String, reason: String },
     /// A GeoJSON feature that is no usable site or station.
     FeatureWrong { reason: String },
+    /// What reading a table met beyond single cells.
+    Table(TableProblem),
 }

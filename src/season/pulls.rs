@@ -3,63 +3,284 @@
 use chrono::{NaiveDate, NaiveTime};
 use serde::Serialize;
 
+use super::kinds::singular;
 use super::problem::Problem;
-use super::table::{Column, Row, Taker, each, must, quantity, text};
-use super::value::{DateOrder, fold};
+use super::table::{Column, Row, Sums, Taker, each, must, quantity, text};
+use super::value::{DateHabits, fold};
 use crate::place::Place;
 use crate::units::Dimension;
 
 pub const COLUMNS: &[Column] = &[
-    must("pull", &["pull id", "pull no", "outing"]),
-    must("date", &["day"]),
-    must("site", &["location"]),
-    text("pass", &["pass no"]),
-    text("start", &["start time", "time in", "began"]),
-    text("end", &["end time", "time out", "stop"]),
-    text("staff", &["staff heads", "paid staff"]),
-    text("volunteers", &["volunteer heads", "vols"]),
-    quantity("staff_hours", Dimension::Time, &["paid hours"]),
-    quantity("volunteer_hours", Dimension::Time, &["vol hours"]),
-    quantity("travel_hours", Dimension::Time, &["travel"]),
-    text("paid_by", &["payer"]),
-    text("boats", &["canoes"]),
+    must(
+        "pull",
+        &[
+            "pull id",
+            "pull no",
+            "pull number",
+            "outing",
+            "outing id",
+            "outing no",
+            "trip",
+            "trip id",
+            "trip no",
+            "event id",
+            "event no",
+        ],
+    ),
+    must(
+        "date",
+        &[
+            "day",
+            "pull date",
+            "date of pull",
+            "event date",
+            "work date",
+            "outing date",
+            "trip date",
+        ],
+    ),
+    must(
+        "site",
+        &[
+            "location",
+            "site name",
+            "site id",
+            "location name",
+            "place",
+            "reach",
+            "cove",
+        ],
+    ),
+    text("pass", &["pass no", "pass number"]),
+    text(
+        "start",
+        &[
+            "start time",
+            "time in",
+            "began",
+            "time start",
+            "time started",
+            "started",
+            "on water",
+            "begin",
+        ],
+    ),
+    text(
+        "end",
+        &[
+            "end time",
+            "time out",
+            "stop",
+            "stop time",
+            "time end",
+            "time ended",
+            "ended",
+            "finish time",
+            "off water",
+        ],
+    ),
+    text(
+        "staff",
+        &[
+            "staff heads",
+            "paid staff",
+            "staff count",
+            "no of staff",
+            "number of staff",
+            "paid crew",
+        ],
+    ),
+    text(
+        "volunteers",
+        &[
+            "volunteer heads",
+            "vols",
+            "volunteer count",
+            "no of volunteers",
+            "number of volunteers",
+            "no of vols",
+        ],
+    ),
+    quantity(
+        "staff_hours",
+        Dimension::Time,
+        &[
+            "paid hours",
+            "staff hrs",
+            "paid hrs",
+            "staff time",
+            "paid staff hours",
+        ],
+    ),
+    quantity(
+        "volunteer_hours",
+        Dimension::Time,
+        &[
+            "vol hours",
+            "vol hrs",
+            "vols hours",
+            "vols hrs",
+            "volunteer hrs",
+            "volunteers hours",
+            "volunteer time",
+            "donated hours",
+        ],
+    ),
+    quantity(
+        "travel_hours",
+        Dimension::Time,
+        &["travel", "travel hrs", "travel time", "drive time"],
+    ),
+    text("paid_by", &["payer", "funded by", "paid from", "funding"]),
+    text(
+        "boats",
+        &[
+            "canoes",
+            "kayaks",
+            "boat count",
+            "no of boats",
+            "number of boats",
+        ],
+    ),
     quantity(
         "searched_area",
         Dimension::Area,
-        &["area searched", "searched"],
+        &[
+            "area searched",
+            "searched",
+            "search area",
+            "area surveyed",
+            "surveyed",
+        ],
     ),
     quantity(
         "treated_area",
         Dimension::Area,
-        &["area treated", "treated", "area pulled"],
+        &[
+            "area treated",
+            "treated",
+            "area pulled",
+            "area cleared",
+            "treatment area",
+        ],
     ),
-    text("container", &["container kind", "container type"]),
+    text(
+        "container",
+        &[
+            "container kind",
+            "container type",
+            "kind of container",
+            "type of container",
+            "bag type",
+        ],
+    ),
     text(
         "containers",
         &[
             "container count",
             "containers count",
             "number of containers",
+            "no of containers",
         ],
-    ),
+    )
+    .summing(Sums::PerRow),
     quantity(
         "mass",
         Dimension::Mass,
-        &["wet mass", "weight", "wet weight"],
+        &[
+            "wet mass",
+            "weight",
+            "wet weight",
+            "total weight",
+            "biomass",
+            "wet biomass",
+            "wt",
+            "weight removed",
+            "weight pulled",
+            "removed",
+        ],
     ),
-    text("plants", &["rosettes", "plant count"]),
-    text("basis", &["how known"]),
-    text("stage", &["growth stage"]),
-    text("fruit", &[]),
-    text("water_level", &[]),
-    text("finished", &["done"]),
-    text("return_by", &["return"]),
-    text("disposal", &["disposed"]),
-    text("gear_cleaned", &["gear clean"]),
-    text("bloom_seen", &["bloom", "algal bloom"]),
-    text("other_species", &[]),
-    text("incident", &["incidents"]),
-    text("notes", &["note", "remarks", "comments"]),
+    text(
+        "plants",
+        &[
+            "rosettes",
+            "plant count",
+            "rosette count",
+            "plants pulled",
+            "plants removed",
+            "no of plants",
+            "number of plants",
+            "no of rosettes",
+            "number of rosettes",
+        ],
+    )
+    .summing(Sums::PerRow),
+    text(
+        "basis",
+        &["how known", "how measured", "counted or guessed"],
+    ),
+    text(
+        "stage",
+        &["growth stage", "plant stage", "life stage", "phenology"],
+    ),
+    text("fruit", &["fruits", "nuts", "seeds", "fruit stage"]),
+    text("water_level", &["lake level", "pond level", "gauge"]),
+    text(
+        "finished",
+        &[
+            "done",
+            "site done",
+            "site finished",
+            "complete",
+            "completed",
+        ],
+    ),
+    text(
+        "return_by",
+        &[
+            "return",
+            "return date",
+            "next visit",
+            "revisit by",
+            "come back by",
+        ],
+    ),
+    text(
+        "disposal",
+        &[
+            "disposed",
+            "disposed at",
+            "disposal site",
+            "disposal place",
+            "compost site",
+        ],
+    ),
+    text(
+        "gear_cleaned",
+        &[
+            "gear clean",
+            "boats cleaned",
+            "boat cleaned",
+            "clean drain dry",
+        ],
+    ),
+    text("bloom_seen", &["bloom", "algal bloom", "algae bloom"]),
+    text("other_species", &["other plants", "other invasives"]),
+    text(
+        "incident",
+        &["incidents", "accident", "accidents", "injuries"],
+    ),
+    text(
+        "notes",
+        &[
+            "note",
+            "remark",
+            "remarks",
+            "comment",
+            "comments",
+            "observations",
+        ],
+    ),
 ];
 
 /// How an amount is known.
@@ -137,8 +358,8 @@ pub struct PullRow {
 }
 
 /// Reads the rows.
-pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<PullRow> {
-    each(rows, order, problems, |take| PullRow {
+pub fn read(rows: &[Row], dates: DateHabits, problems: &mut Vec<Problem>) -> Vec<PullRow> {
+    each(rows, dates, problems, |take| PullRow {
         pull: take.needed("pull"),
         date: {
             take.needed("date");
@@ -179,20 +400,6 @@ pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<
 
 fn fruit(take: &mut Taker<'_>) -> Option<Fruit> {
     take.choice("fruit", FRUITS)
-}
-
-/// `Bags` → `bag`, so that one kind has one name.
-pub fn singular(kind: &str) -> String {
-    let kind = kind.trim().to_lowercase();
-    match kind.as_str() {
-        word if word.ends_with("xes") || word.ends_with("shes") || word.ends_with("ches") => {
-            word.strip_suffix("es").unwrap_or(word).to_owned()
-        }
-        word if word.ends_with('s') && !word.ends_with("ss") => {
-            word.strip_suffix('s').unwrap_or(word).to_owned()
-        }
-        word => word.to_owned(),
-    }
 }
 
 /// Person-hours of a kind of people, and whether they stand in the log or follow from heads and clock.

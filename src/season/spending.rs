@@ -5,14 +5,21 @@ use rust_decimal::Decimal;
 use serde::Serialize;
 
 use super::problem::{Problem, ProblemKind};
-use super::table::{Column, Row, Taker, each, must, text};
-use super::value::DateOrder;
+use super::table::{Column, Row, Sums, TableProblem, Taker, each, must, text};
+use super::value::{self, DateHabits};
 
 pub const COLUMNS: &[Column] = &[
-    must("date", &["day"]),
+    must(
+        "date",
+        &["day", "date paid", "invoice date", "receipt date"],
+    ),
     text("grant", &["award", "fund"]),
     text("line", &["budget line", "category"]),
-    must("amount", &["cost"]),
+    must(
+        "amount",
+        &["cost", "amount paid", "paid", "total cost", "price"],
+    )
+    .summing(Sums::PerRow),
     text("receipt", &["receipt file"]),
     text("kind", &["cash or in kind", "type"]),
     text("notes", &["note", "remarks", "comments", "description"]),
@@ -45,8 +52,8 @@ pub struct SpendingRow {
 }
 
 /// Reads the rows. Cash where the kind is not said.
-pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<SpendingRow> {
-    each(rows, order, problems, |take| SpendingRow {
+pub fn read(rows: &[Row], dates: DateHabits, problems: &mut Vec<Problem>) -> Vec<SpendingRow> {
+    each(rows, dates, problems, |take| SpendingRow {
         date: {
             take.needed("date");
             take.date("date")
@@ -64,18 +71,40 @@ pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<
 /// Money is read as a decimal, so that no cent is lost. A refund may be negative.
 fn amount(take: &mut Taker<'_>) -> Option<Decimal> {
     let found = take.needed("amount")?;
-    let plain: String = found
+    let signed: String = found
         .chars()
-        .filter(|c| !c.is_whitespace() && !matches!(c, '$' | '€' | '£' | '\''))
+        .filter(|c| !matches!(c, '$' | '€' | '£'))
         .collect();
-    let plain = match plain.rsplit_once(',') {
-        // Two digits behind the only mark are cents; a comma elsewhere parts thousands.
-        Some((whole, cents)) if cents.len() <= 2 && !whole.contains([',', '.']) => {
-            format!("{whole}.{cents}")
-        }
-        _ => plain.replace(',', ""),
+    let signed = signed.trim();
+    // Bookkeepers write a refund as -12.50 or as (12.50).
+    let (magnitude, negative) = match signed
+        .strip_prefix('(')
+        .and_then(|inner| inner.strip_suffix(')'))
+    {
+        Some(inner) => (inner.trim(), true),
+        None => match signed.strip_prefix(['-', '−', '–']) {
+            Some(rest) => (rest.trim_start(), true),
+            None => (signed, false),
+        },
     };
-    let amount = plain.parse::<Decimal>().ok();
+    let plain = value::plain(magnitude, take.marks);
+    if let Some(value::Plain {
+        text,
+        other: Some(other),
+    }) = &plain
+    {
+        take.problem(
+            "amount",
+            ProblemKind::Table(TableProblem::MarkAmbiguous {
+                found: found.clone(),
+                read_as: text.clone(),
+                other: other.clone(),
+            }),
+        );
+    }
+    let amount = plain
+        .and_then(|plain| plain.text.parse::<Decimal>().ok())
+        .map(|amount| if negative { -amount } else { amount });
     if amount.is_none() {
         take.problem(
             "amount",

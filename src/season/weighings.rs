@@ -2,25 +2,73 @@
 
 use chrono::NaiveDate;
 
+use super::kinds::singular;
 use super::problem::Problem;
-use super::pulls::singular;
-use super::table::{Column, Row, each, must, quantity, text};
-use super::value::DateOrder;
+use super::table::{Column, Row, Sums, each, must, quantity, text};
+use super::value::DateHabits;
 use crate::units::Dimension;
 
 pub const COLUMNS: &[Column] = &[
-    text("pull", &["pull id", "pull no", "outing"]),
-    text("date", &["day"]),
-    text("site", &["location"]),
-    must("container", &["container kind", "container type"]),
+    text(
+        "pull",
+        &[
+            "pull id",
+            "pull no",
+            "pull number",
+            "outing",
+            "outing id",
+            "trip",
+            "trip id",
+            "trip no",
+        ],
+    ),
+    text(
+        "date",
+        &["day", "pull date", "date weighed", "weighing date"],
+    ),
+    text(
+        "site",
+        &["location", "site name", "site id", "place", "reach", "cove"],
+    ),
+    must(
+        "container",
+        &[
+            "container kind",
+            "container type",
+            "kind of container",
+            "type of container",
+            "bag type",
+        ],
+    ),
     quantity(
         "mass",
         Dimension::Mass,
-        &["wet mass", "weight", "wet weight"],
+        &[
+            "wet mass",
+            "weight",
+            "wet weight",
+            "wt",
+            "drained weight",
+            "net weight",
+        ],
     ),
-    text("plants", &["rosettes", "plant count"]),
-    text("stage", &["growth stage"]),
-    text("notes", &["note", "remarks", "comments"]),
+    text(
+        "plants",
+        &[
+            "rosettes",
+            "plant count",
+            "rosette count",
+            "no of plants",
+            "number of plants",
+            "number of rosettes",
+        ],
+    )
+    .summing(Sums::PerRow),
+    text("stage", &["growth stage", "plant stage", "life stage"]),
+    text(
+        "notes",
+        &["note", "remark", "remarks", "comment", "comments"],
+    ),
 ];
 
 /// One container put on the scale or counted out. Mass in kilograms.
@@ -38,8 +86,8 @@ pub struct Weighing {
 }
 
 /// Reads the rows.
-pub fn read(rows: &[Row], order: DateOrder, problems: &mut Vec<Problem>) -> Vec<Weighing> {
-    each(rows, order, problems, |take| Weighing {
+pub fn read(rows: &[Row], dates: DateHabits, problems: &mut Vec<Problem>) -> Vec<Weighing> {
+    each(rows, dates, problems, |take| Weighing {
         pull: take.text("pull"),
         date: take.date("date"),
         site: take.text("site"),

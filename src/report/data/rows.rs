@@ -90,6 +90,7 @@ mod tests {
             spot: Spot::Cell {
                 sheet: None,
                 row: 7,
+                column: None,
                 heading: "mass_kg".into(),
             },
         });

@@ -13,7 +13,7 @@ use serde::Deserialize;
 pub use read::read;
 
 use super::table::Conventions;
-use super::value::{DateOrder, fold};
+use super::value::{DateHabits, DateOrder, fold};
 use crate::units::{Dimension, Unit};
 
 pub const SETTINGS_FILE: &str = "season.toml";
@@ -376,7 +376,11 @@ impl Settings {
                 .collect(),
             mass: unit(&self.units.mass, Dimension::Mass),
             area: unit(&self.units.area, Dimension::Area),
-            order: self.dates.order,
+            dates: DateHabits {
+                order: self.dates.order,
+                year: Some(self.year),
+            },
+            containers: self.method.containers.clone(),
         }
     }
 

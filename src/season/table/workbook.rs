@@ -1,51 +1,91 @@
-//! The first sheet of a workbook (.xlsx, .ods) as rows of text.
+//! Workbooks: which kind a file is, and the bounds within which its parts are unpacked.
+//!
+//! Takes the bytes of a file, gives its sheets as grids. Nothing is unpacked before it has been measured.
 
-use std::io::Cursor;
+use std::io::{Cursor, Read};
 
-use calamine::{Data, Reader as _};
+use super::grid::Grid;
+use super::{ods, xlsx};
 
-use super::Raw;
+/// Bytes of all parts of a workbook that are read, unpacked: a season's log comes nowhere near it.
+const MOST_UNPACKED: u64 = 64 << 20;
 
-pub(super) fn rows(bytes: &[u8]) -> Result<Raw, String> {
-    let mut workbook = calamine::open_workbook_auto_from_rs(Cursor::new(bytes.to_vec()))
-        .map_err(|error| error.to_string())?;
-    let sheet = workbook
-        .sheet_names()
-        .first()
-        .cloned()
-        .ok_or("the workbook has no sheet")?;
-    let range = workbook
-        .worksheet_range(&sheet)
-        .map_err(|error| error.to_string())?;
-    let (first_row, first_column) = range.start().unwrap_or((0, 0));
-    let rows = range
-        .rows()
-        .zip(first_row..)
-        .map(|(cells, row)| {
-            let indent = std::iter::repeat_n(String::new(), first_column as usize);
-            (row + 1, indent.chain(cells.iter().map(cell_text)).collect())
-        })
-        .collect();
-    Ok(Raw {
-        sheet: Some(sheet),
-        rows,
-    })
+/// Parts of a workbook: sheets, styles, pictures. Beyond this it is no log.
+const MOST_PARTS: usize = 4096;
+
+/// Sheets that are read.
+pub(super) const MOST_SHEETS: usize = 128;
+
+/// Merged regions of a workbook that are looked at.
+pub(super) const MOST_REGIONS: usize = 10_000;
+
+/// Reads every sheet.
+///
+/// # Errors
+/// Where the file is no workbook, or larger than any season's.
+pub(super) fn grids(bytes: &[u8]) -> Result<Vec<Grid>, String> {
+    if bytes.starts_with(&[0xd0, 0xcf, 0x11, 0xe0]) {
+        return Err(
+            "it is locked with a password, or an old .xls under a new name; save it as .xlsx without a password"
+                .into(),
+        );
+    }
+    if !bytes.starts_with(b"PK") {
+        return Err("it is no workbook, whatever its name says".into());
+    }
+    let names = measured(bytes)?;
+    let has = |name: &str| names.iter().any(|known| known == name);
+    let grids = if has("content.xml") {
+        ods::grids(bytes)?
+    } else {
+        xlsx::grids(bytes)?
+    };
+    if grids.is_empty() {
+        return Err("the workbook has no sheet".into());
+    }
+    Ok(grids)
 }
 
-/// A workbook's cell as the text that a CSV export would hold.
-fn cell_text(cell: &Data) -> String {
-    match cell {
-        Data::DateTime(stamp) => match stamp.as_datetime() {
-            // Below one day a serial number is a time of day.
-            Some(moment) if stamp.as_f64() < 1.0 => moment.format("%H:%M:%S").to_string(),
-            Some(moment) if moment.time() == chrono::NaiveTime::MIN => {
-                moment.format("%Y-%m-%d").to_string()
-            }
-            Some(moment) => moment.format("%Y-%m-%d %H:%M:%S").to_string(),
-            None => stamp.as_f64().to_string(),
-        },
-        Data::Bool(true) => "yes".into(),
-        Data::Bool(false) => "no".into(),
-        other => other.to_string(),
+/// The names of the parts, after unpacking each into nothing: what a part says of its own size may be a lie.
+fn measured(bytes: &[u8]) -> Result<Vec<String>, String> {
+    let mut archive =
+        zip::ZipArchive::new(Cursor::new(bytes)).map_err(|error| error.to_string())?;
+    if archive.len() > MOST_PARTS {
+        return Err(format!("it has more than {MOST_PARTS} parts"));
     }
+    let mut left = MOST_UNPACKED;
+    let mut names = Vec::new();
+    for index in 0..archive.len() {
+        let part = archive.by_index(index).map_err(|error| error.to_string())?;
+        let name = part.name().map_err(|error| error.to_string())?.into_owned();
+        // Pictures and the like are never unpacked.
+        if name.to_lowercase().ends_with(".xml") || name.to_lowercase().ends_with(".rels") {
+            let size = std::io::copy(&mut part.take(left + 1), &mut std::io::sink())
+                .map_err(|error| format!("its part {name} is damaged: {error}"))?;
+            left = left.checked_sub(size).ok_or_else(|| {
+                format!(
+                    "unpacked it is larger than {} MB, which no season's log is",
+                    MOST_UNPACKED >> 20
+                )
+            })?;
+        }
+        names.push(name);
+    }
+    Ok(names)
+}
+
+/// Reads one part, which has been measured.
+pub(super) fn part(bytes: &[u8], name: &str) -> Result<Option<String>, String> {
+    let mut archive =
+        zip::ZipArchive::new(Cursor::new(bytes)).map_err(|error| error.to_string())?;
+    let part = match archive.by_name(name) {
+        Ok(part) => part,
+        Err(zip::result::ZipError::FileNotFound) => return Ok(None),
+        Err(error) => return Err(error.to_string()),
+    };
+    let mut text = Vec::new();
+    part.take(MOST_UNPACKED)
+        .read_to_end(&mut text)
+        .map_err(|error| format!("its part {name} is damaged: {error}"))?;
+    Ok(Some(String::from_utf8_lossy(&text).into_owned()))
 }

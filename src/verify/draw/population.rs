@@ -148,9 +148,9 @@ fn shown(text: &str) -> String {
     short
 }
 
-/// A row's name in the draw: the file and the row as a spreadsheet counts.
+/// A row's name in the draw: the file, its sheet where it has sheets, and the row as a spreadsheet counts.
 fn row_id(row: &Row) -> String {
-    format!("{} row {}", row.head.file, row.number)
+    row.place().to_string()
 }
 
 /// The headings of a table as its file spells them.

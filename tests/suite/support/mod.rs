@@ -3,3 +3,4 @@
 pub mod earlier;
 pub mod folder;
 pub mod photo;
+pub mod workbook;

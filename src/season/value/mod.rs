@@ -1,0 +1,97 @@
+//! Cells as people fill them: numbers, dates, times, yes and no. Pure functions on text.
+
+mod date;
+mod number;
+mod time;
+
+use unicode_normalization::UnicodeNormalization;
+
+pub use date::{DateFault, DateHabits, DateOrder, DateRead, date, shown_order};
+pub use number::{Marks, Number, Plain, number, plain, without_letters};
+pub use time::{TimeRead, duration, time};
+
+/// Is the cell one of the ways of saying *not recorded*?
+pub fn is_blank(text: &str) -> bool {
+    let text = text.trim();
+    text.is_empty()
+        || [
+            "-",
+            "–",
+            "—",
+            "−",
+            "--",
+            "n/a",
+            "na",
+            "n.a.",
+            "n.d.",
+            "nr",
+            "?",
+            "??",
+            "none recorded",
+            "not recorded",
+        ]
+        .iter()
+        .any(|blank| text.eq_ignore_ascii_case(blank))
+}
+
+/// Reads yes or no.
+pub fn yes_or_no(text: &str) -> Option<bool> {
+    match text.trim().to_lowercase().as_str() {
+        "yes" | "y" | "true" | "1" | "x" => Some(true),
+        "no" | "n" | "false" | "0" => Some(false),
+        _ => None,
+    }
+}
+
+/// Folds case, blanks, punctuation and accents away, so that `Staff hours` and `staff_hours` are one, and so are the two ways
+/// in which systems store `é`.
+pub fn fold(text: &str) -> String {
+    let keep = |c: &char| c.is_alphanumeric() || *c == '²';
+    if text.is_ascii() {
+        return text
+            .chars()
+            .filter(keep)
+            .map(|c| c.to_ascii_lowercase())
+            .collect();
+    }
+    text.nfd()
+        .filter(keep)
+        .flat_map(char::to_lowercase)
+        .collect()
+}
+
+/// The known word nearest to `word`, if one is near enough to be meant.
+pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
+    let folded = fold(word);
+    known
+        .into_iter()
+        .map(|candidate| {
+            let likeness = strsim::normalized_damerau_levenshtein(&folded, &fold(candidate));
+            (candidate, likeness)
+        })
+        .filter(|(_, likeness)| *likeness >= NEAR_ENOUGH)
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(candidate, _)| candidate)
+}
+
+/// Share of letters that must agree for a proposal: below it, proposals puzzle more than they help (tried on headings by hand).
+const NEAR_ENOUGH: f64 = 0.6;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn proposals_are_near_or_absent() {
+        let known = ["staff_hours", "volunteer_hours", "container"];
+        assert_eq!(nearest("Staf hours", known), Some("staff_hours"));
+        assert_eq!(nearest("weather", known), None);
+    }
+
+    #[test]
+    fn accents_and_their_two_forms_fold_away() {
+        assert_eq!(fold("Étang  du-Nord"), "etangdunord");
+        assert_eq!(fold("E\u{301}tang du Nord"), "etangdunord");
+        assert_eq!(fold("m²"), "m²");
+    }
+}
