@@ -1,6 +1,8 @@
 //! The integration tests, one binary: a module a theme, `support` beside them.
 
 mod archive;
+mod evening;
+mod explain;
 mod figures;
 mod findings;
 mod handover;
