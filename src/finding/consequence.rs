@@ -6,6 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::core::Finding;
+use crate::place::{Place, Spot};
 use crate::season::{Pull, Season, value};
 
 /// Slips that leave a pull without its day or its site.
@@ -69,7 +70,12 @@ struct Causes {
     /// Ids of pulls that are told to be one with another.
     twice: BTreeSet<String>,
     /// Rows whose clock or hours are told to be wrong.
-    clock: BTreeSet<crate::place::Place>,
+    clock: BTreeSet<Place>,
+    /// Rows whose stage is told to be out of order.
+    back: BTreeSet<Place>,
+    /// Rows whose date its photos contradict, and those photos.
+    misdated: BTreeSet<Place>,
+    booked_twice: BTreeSet<Place>,
     log_lost: bool,
     log_unread: bool,
     weighings_unread: bool,
@@ -101,6 +107,11 @@ impl Causes {
                 .map(|(index, _)| index)
                 .collect()
         };
+        let rows_of = |names| -> BTreeSet<Place> {
+            open(names)
+                .map(|finding| finding.place.row_only())
+                .collect()
+        };
         let unread = |table: &str, names| {
             open(names).any(|finding| {
                 let file = finding.place.file.as_str();
@@ -116,14 +127,18 @@ impl Causes {
                 .filter_map(|index| season.pulls.get(*index))
                 .map(|pull| pull.id.clone())
                 .collect(),
-            clock: open(&[
+            clock: rows_of(&[
                 "end-before-start",
                 "hours-beyond-daylight",
                 "hours-impossible",
                 "pull-in-the-dark",
-            ])
-            .map(|finding| finding.place.row_only())
-            .collect(),
+            ]),
+            back: rows_of(&["stage-goes-back"]),
+            misdated: open(&["date-against-photos"])
+                .flat_map(|finding| std::iter::once(&finding.place).chain(&finding.also))
+                .map(Place::row_only)
+                .collect(),
+            booked_twice: rows_of(&["spending-booked-twice"]),
             log_lost: unread("pulls", LOST),
             log_unread: unread("pulls", UNREAD),
             weighings_unread: unread("weighings", UNREAD),
@@ -141,9 +156,24 @@ impl Causes {
     fn explain(&self, season: &Season, finding: &Finding) -> bool {
         match finding.name {
             "pull-without-photo" => self.pull_at(season, finding).is_some_and(|(index, pull)| {
-                self.unplaced.contains(&index) || self.at_misdrawn_site(season, pull)
+                self.misdated.contains(&finding.place)
+                    || self.unplaced.contains(&index)
+                    || self.at_misdrawn_site(season, pull)
             }),
-            "photo-without-pull" => self.log_lost || self.photo_may_belong(season, finding),
+            "fruit-against-stage" | "pull-after-ripe-seed" => {
+                self.back.contains(&finding.place.row_only())
+            }
+            "stage-goes-back" | "return-before-pull" => {
+                self.misdated.contains(&finding.place.row_only())
+            }
+            "spending-over-line" => std::iter::once(&finding.place)
+                .chain(&finding.also)
+                .any(|place| self.booked_twice.contains(&place.row_only())),
+            "photo-without-pull" => {
+                self.log_lost
+                    || self.misdated.contains(&finding.place)
+                    || self.photo_may_belong(season, finding)
+            }
             "photo-outside-site" => finding.also.iter().any(|place| {
                 season
                     .ground
@@ -252,9 +282,9 @@ impl Causes {
 }
 
 /// A row's number, before the longer comparison of places.
-fn number(place: &crate::place::Place) -> u32 {
+fn number(place: &Place) -> u32 {
     match place.spot {
-        crate::place::Spot::Row { row, .. } => row,
+        Spot::Row { row, .. } => row,
         _ => 0,
     }
 }

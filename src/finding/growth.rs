@@ -86,6 +86,9 @@ fn stage_goes_back(season: &Season, findings: &mut Vec<Finding>) {
                 })
             })
             .max_by_key(|grown| grown.stage);
+        if let Some(furthest) = &furthest {
+            far_behind(order, pull, furthest, findings);
+        }
         sites.entry(&site.id).or_default().extend(furthest);
     }
     for grown in sites.values_mut() {
@@ -118,6 +121,34 @@ fn stage_goes_back(season: &Season, findings: &mut Vec<Finding>) {
                          the finding.",
                     )
                     .with([other.row.row.place()]),
+            );
+        }
+    }
+}
+
+/// Plants of one outing differ by a stage; by two they are another water's, or the row's stage is a slip (common practice, no source).
+const FAR_BEHIND: usize = 2;
+
+fn far_behind(order: &[String], pull: &Pull, furthest: &Grown<'_>, findings: &mut Vec<Finding>) {
+    for row in &pull.rows {
+        let stage = row.stage.as_deref().and_then(|stage| {
+            order
+                .iter()
+                .position(|known| value::fold(known) == value::fold(stage))
+        });
+        if let Some(stage) = stage
+            && stage + FAR_BEHIND <= furthest.stage
+        {
+            let word = |stage: usize| order.get(stage).map_or("", String::as_str);
+            findings.push(
+                STAGE_GOES_BACK
+                    .on(
+                        &row.row,
+                        Some("stage"),
+                        format!("Pull {} has {} here and {} in another row.", pull.id, word(stage), word(furthest.stage)),
+                        "Correct the stage of one of the two, from the field sheet or the photos; if both grew there, accept the finding.",
+                    )
+                    .with([furthest.row.row.place()]),
             );
         }
     }

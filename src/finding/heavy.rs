@@ -6,7 +6,8 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use super::{CatchCheck, Caught, rows};
 use crate::estimate::fences;
-use crate::season::{Amount, Season, StratumKey, Weighing, value};
+use crate::season::{Amount, PrintUnits, Season, Weighing, value};
+use crate::units::Unit;
 
 const CONTAINER_TOO_HEAVY: Rule = Rule {
     name: "container-too-heavy",
@@ -111,6 +112,14 @@ fn most(kind: &str) -> Option<(f64, String)> {
         .then(|| (LIFTED_BY_TWO_KG, "two people lift no more".to_owned()))
 }
 
+/// Kilograms in the unit that the season prints.
+fn mass(season: &Season, kg: f64) -> String {
+    match season.settings.units.print {
+        PrintUnits::Us => format!("{:.0} lb", kg / Unit::Pound.factor()),
+        PrintUnits::Metric => format!("{kg:.1} kg"),
+    }
+}
+
 fn too_heavy(kind: &str, kg: f64) -> Option<(f64, String)> {
     most(kind).filter(|(most, _)| kg > *most)
 }
@@ -124,19 +133,27 @@ fn container_too_heavy(season: &Season, _: &Caught, findings: &mut Vec<Finding>)
             findings.push(CONTAINER_TOO_HEAVY.on(
                 &row.row,
                 Some("mass"),
-                format!("{each:.1} kg in each {kind}; at most {most:.0} kg: {why}."),
+                format!(
+                    "{} in each {kind}; at most {}: {why}.",
+                    mass(season, each),
+                    mass(season, most)
+                ),
                 mend,
             ));
         }
     }
     for weighing in &season.weighings {
-        if let (Some(kind), Some(mass)) = (weighing.container.as_deref(), weighing.mass)
-            && let Some((most, why)) = too_heavy(kind, mass)
+        if let (Some(kind), Some(kg)) = (weighing.container.as_deref(), weighing.mass)
+            && let Some((most, why)) = too_heavy(kind, kg)
         {
             findings.push(CONTAINER_TOO_HEAVY.on(
                 &weighing.row,
                 Some("mass"),
-                format!("{mass:.1} kg in one {kind}; at most {most:.0} kg: {why}."),
+                format!(
+                    "{} in one {kind}; at most {}: {why}.",
+                    mass(season, kg),
+                    mass(season, most)
+                ),
                 mend,
             ));
         }
@@ -180,8 +197,11 @@ fn container_unlike_weighed(season: &Season, _: &Caught, findings: &mut Vec<Find
             &row.row,
             Some("mass"),
             format!(
-                "{each:.1} kg in each {kind}; the {} that were weighed hold {lightest:.1} to {heaviest:.1} kg.",
-                masses.len()
+                "{} in each {kind}; the {} that were weighed hold {} to {}.",
+                mass(season, each),
+                masses.len(),
+                mass(season, lightest),
+                mass(season, heaviest)
             ),
             "Correct mass, unit or containers from the field sheet; accept the finding if it is right.",
         ));
@@ -197,11 +217,8 @@ const FACTOR_BEYOND_OUTER: f64 = 1.5;
 
 fn weighing_far_out(season: &Season, caught: &Caught, findings: &mut Vec<Finding>) {
     let mut told = BTreeSet::new();
-    for (amount, column, unit) in [
-        (Amount::Mass, "mass", " kg"),
-        (Amount::Plants, "plants", ""),
-    ] {
-        for (index, message) in far_out(season, caught, amount, unit) {
+    for (amount, column) in [(Amount::Mass, "mass"), (Amount::Plants, "plants")] {
+        for (index, message) in far_out(season, caught, amount) {
             if let Some(weighing) = season.weighings.get(index)
                 && told.insert(index)
             {
@@ -226,7 +243,7 @@ fn amount_of(weighing: &Weighing, amount: Amount) -> Option<f64> {
 
 /// Numbers of the weighings that lie apart. Fences are put around logarithms, since a slip multiplies; within kind and stage where that
 /// has enough weighings, else within kind.
-fn far_out(season: &Season, caught: &Caught, amount: Amount, unit: &str) -> Vec<(usize, String)> {
+fn far_out(season: &Season, caught: &Caught, amount: Amount) -> Vec<(usize, String)> {
     let strata = &caught.of(amount).strata;
     let value_at = |index: &usize| {
         season
@@ -269,25 +286,26 @@ fn far_out(season: &Season, caught: &Caught, amount: Amount, unit: &str) -> Vec<
             if amount == Amount::Mass && too_heavy(kind, value).is_some() {
                 continue;
             }
+            let told = |value: f64| match amount {
+                Amount::Mass => mass(season, value),
+                Amount::Plants => format!("{value:.0} plants"),
+            };
+            let of = if by_stage.is_some() {
+                key.to_string()
+            } else {
+                kind.clone()
+            };
             out.push((
                 index,
-                message(key, by_stage.is_some(), value, fences.median.exp(), unit),
+                format!(
+                    "{} in one container of {of}; half of the others hold less than {}.",
+                    told(value),
+                    told(fences.median.exp())
+                ),
             ));
         }
     }
     out
-}
-
-fn message(key: &StratumKey, by_stage: bool, value: f64, median: f64, unit: &str) -> String {
-    let of = if by_stage {
-        key.to_string()
-    } else {
-        key.container.clone()
-    };
-    let what = if unit.is_empty() { " plants" } else { unit };
-    format!(
-        "{value}{what} in one container of {of}; half of the others hold less than {median:.1}{what}."
-    )
 }
 
 #[cfg(test)]

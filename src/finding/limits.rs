@@ -15,6 +15,11 @@ const LIMITS: &[(&str, &str)] = &[
         "One and a half times the outline's area on the ellipsoid: crews search a strip around it (common practice, no source).",
     ),
     (
+        "catch-far-out",
+        "Beyond Tukey's outer fences (1977) around the logarithms of containers an hour in at least five rows of the kind, and more than four \
+         times their median (common practice, no source).",
+    ),
+    (
         "container-too-heavy",
         "What fills the kind's volume with water (gallon, bushel: NIST SP 811), or, for kinds carried by hand, 60 kg: what two people lift, \
          after the reference mass of 25 kg each in ISO 11228-1 (from memory).",

@@ -11,6 +11,7 @@ mod consequence;
 mod content;
 mod core;
 mod crews;
+mod days;
 mod daytime;
 mod explain;
 mod ground;
@@ -74,6 +75,7 @@ const THEMES: &[&[(Rule, Check)]] = &[
     log::RULES,
     hours::RULES,
     daytime::RULES,
+    days::RULES,
     crews::RULES,
     twice::RULES,
     growth::RULES,

@@ -1618,6 +1618,25 @@ const CASES: &[Case] = &[
             accept(folder, "container-without-kind", "pulls.csv row 2");
         },
     },
+    Case {
+        rule: "date-against-photos",
+        place: "pulls.csv row 3, date",
+        trigger: |folder| {
+            folder.replace("pulls.csv", "P2,2025-06-21", "P2,2025-07-21");
+        },
+        near_miss: |folder| {
+            // No photo at all: nothing contradicts the date.
+            folder
+                .replace("pulls.csv", "P2,2025-06-21", "P2,2025-07-21")
+                .remove("photos/p2.jpg");
+        },
+    },
+    Case {
+        rule: "catch-far-out",
+        place: "pulls.csv row 7, containers",
+        trigger: |folder| many_pulls(folder, 70),
+        near_miss: |folder| many_pulls(folder, 17),
+    },
 ];
 
 /// Before and after of a station, the latter at this place.
@@ -1635,6 +1654,9 @@ fn station_pair_at(folder: &Folder, after: (f64, f64)) {
         .write(
             "photos.csv",
             "file,station,role\np5.jpg,S1,before\np6.jpg,S1,after\n",
+        );
+}
+
 /// Pastes the lines that check prints for accepting a finding.
 pub fn accept(folder: &Folder, name: &str, place: &str) {
     let wanted = finding::Wanted {
@@ -1683,6 +1705,29 @@ fn two_sites_on_a_day(folder: &Folder, start: &str) {
             "photos/p5.jpg",
             photo_at("2025:06:14 13:30:00", SOUTH_COVE).jpeg(),
         );
+}
+
+/// Three more pulls of an hour or two, the first of which brings so many bags.
+fn many_pulls(folder: &Folder, bags: u32) {
+    for (number, day, bags) in [(5, 28, bags), (6, 29, 6), (7, 30, 8)] {
+        folder
+            .append(
+                "pulls.csv",
+                &format!("P{number},2025-06-{day},north,9:00,12:00,1,4,3,12,fund,bag,{bags},,,counted,rosette\n"),
+            )
+            .write(
+                &format!("photos/p{number}.jpg"),
+                Phone::at(
+                    match number {
+                        5 => "2025:06:28 10:00:00",
+                        6 => "2025:06:29 10:00:00",
+                        _ => "2025:06:30 10:00:00",
+                    },
+                    NORTH_COVE,
+                )
+                .jpeg(),
+            );
+    }
 }
 
 fn station_pair(folder: &Folder, before: u32, after: u32) {
