@@ -5,6 +5,7 @@
 
 pub mod archive;
 pub mod cli;
+pub mod daylight;
 pub mod estimate;
 pub mod figure;
 pub mod finding;

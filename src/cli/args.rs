@@ -26,7 +26,11 @@ pub struct Arguments {
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Find what is wrong or doubtful in a season folder
-    #[command(after_help = "Example:\n  windrow check sample-season")]
+    #[command(
+        after_help = "Examples:\n  windrow check sample-season\n  windrow check --explain pull-logged-twice\n  windrow check sample-season --accept \
+                      pull-without-photo --place \"pulls.csv row 26\" --reason \"The phone stayed ashore.\"\n\nNothing is written: lines to \
+                      accept a finding are printed, to be pasted into season.toml."
+    )]
     Check(Check),
     /// Print the figures of a season with their intervals
     #[command(
@@ -83,13 +87,44 @@ pub enum Command {
 #[derive(Debug, Args)]
 pub struct Check {
     /// The season folder
-    pub season: PathBuf,
-    /// Print findings and photos as JSON
+    #[arg(required_unless_present = "explain")]
+    pub season: Option<PathBuf>,
+    /// Print findings and photos as JSON, as docs/check.schema.json describes
     #[arg(long)]
     pub json: bool,
     /// Read every photo anew, changed or not
     #[arg(long)]
     pub no_cache: bool,
+    /// Print each finding by itself, also where many are alike
+    #[arg(long)]
+    pub all: bool,
+    /// Tell a rule in full with an example; `all` tells every rule
+    #[arg(long, value_name = "NAME", conflicts_with_all = ["season", "json", "accept"])]
+    pub explain: Option<String>,
+    /// With --explain: as Markdown
+    #[arg(long, requires = "explain")]
+    pub markdown: bool,
+    /// Print the lines that accept a finding, to paste into season.toml
+    #[arg(
+        long,
+        value_name = "NAME",
+        requires = "place",
+        requires = "reason",
+        conflicts_with = "json"
+    )]
+    pub accept: Option<String>,
+    /// With --accept: where the finding is, as check prints it; a file or folder stands for all findings of the name in it
+    #[arg(long, requires = "accept")]
+    pub place: Option<String>,
+    /// With --accept: why it may stand; the report prints it
+    #[arg(long, requires = "accept")]
+    pub reason: Option<String>,
+    /// With --accept: who decided; a role rather than a name
+    #[arg(long, requires = "accept")]
+    pub by: Option<String>,
+    /// With --accept: the day of the decision, as 2025-12-01; today where absent
+    #[arg(long, value_name = "DATE", requires = "accept")]
+    pub date: Option<NaiveDate>,
 }
 
 #[derive(Debug, Args)]

@@ -1,25 +1,48 @@
-//! `windrow check`: all findings.
+//! `windrow check`: all findings; a rule in full; the lines that accept a finding.
+
+use std::path::Path;
 
 use serde_json::json;
 
 use super::args::Check;
 use super::cache::Cache;
 use super::exit::{Exit, Failure};
-use super::printer::{BOLD, Printer, styled};
+use super::printer::{BOLD, Printer, QUIET, styled};
 use super::{findings, stages};
-use crate::finding::{self, Finding, Grade};
+use crate::figure;
+use crate::finding::{self, Finding, Grade, Rule};
 use crate::report;
 use crate::season::Season;
+use crate::season::value::nearest;
 
 pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
+    if let Some(name) = &words.explain {
+        return explain(name, words.markdown, printer);
+    }
+    // The parser lets nothing without a folder come here.
+    let folder = words.season.as_deref().unwrap_or(Path::new("."));
     let account = if words.no_cache {
-        stages::account(&words.season)?
+        stages::account(folder)?
     } else {
-        stages::account_at_a_glance(&words.season, Cache::open(&words.season))?
+        stages::account_at_a_glance(folder, Cache::open(folder))?
     };
+    if let (Some(name), Some(place), Some(reason)) = (&words.accept, &words.place, &words.reason) {
+        known(name)?;
+        let wanted = finding::Wanted {
+            name,
+            place,
+            reason,
+            by: words.by.as_deref(),
+            on: words
+                .date
+                .unwrap_or_else(|| chrono::Local::now().date_naive()),
+        };
+        return accept(&account, &wanted, printer);
+    }
     if words.json {
         let count = |grade| finding::open(&account.findings, grade);
         printer.json(&json!({
+            "format": CHECK_FORMAT,
             "season": account.season.name,
             "counts": {
                 "errors": count(Grade::Error),
@@ -34,8 +57,9 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
             "plates": report::chosen_by_rule(&account.season),
         }));
     } else {
-        findings::print(&account.findings, printer);
+        findings::print(&account, words.all, printer);
         print_choice(&account.season, printer);
+        findings::print_files(&account.findings, printer);
         printer.line(format!(
             "{}: {} files, {} pulls, {} photos; {}",
             account.season.name,
@@ -63,6 +87,76 @@ fn print_choice(season: &Season, printer: &mut Printer) {
         printer.line(format!("  {plate},yes"));
     }
     printer.line("");
+}
+
+/// Format of `check --json`; raised when a reader of the former one would misread it.
+const CHECK_FORMAT: u32 = 1;
+
+/// Every rule of the program.
+fn rules() -> Vec<Rule> {
+    let mut rules = finding::rules();
+    rules.extend(figure::rules());
+    rules
+}
+
+/// A rule by its name.
+fn known(name: &str) -> Result<Rule, Failure> {
+    let rules = rules();
+    rules
+        .iter()
+        .find(|rule| rule.name == name)
+        .copied()
+        .ok_or_else(|| Failure::RuleUnknown {
+            name: name.to_owned(),
+            near: nearest(name, rules.iter().map(|rule| rule.name)).map(str::to_owned),
+        })
+}
+
+fn explain(name: &str, markdown: bool, printer: &mut Printer) -> Result<Exit, Failure> {
+    let chosen = match name {
+        "all" => rules(),
+        name => vec![known(name)?],
+    };
+    let examples = finding::examples();
+    if markdown {
+        printer.text(&finding::markdown(&chosen, &examples));
+        return Ok(Exit::Well);
+    }
+    for rule in &chosen {
+        printer.line(finding::plain(rule, examples.get(rule.name)));
+    }
+    Ok(Exit::Well)
+}
+
+fn accept(
+    account: &stages::Account,
+    wanted: &finding::Wanted<'_>,
+    printer: &mut Printer,
+) -> Result<Exit, Failure> {
+    let Some((lines, number)) = finding::lines_to_paste(&account.season, &account.findings, wanted)
+    else {
+        return Err(Failure::FindingNotThere {
+            name: wanted.name.to_owned(),
+            place: wanted.place.to_owned(),
+            places: account
+                .findings
+                .iter()
+                .filter(|finding| finding.name == wanted.name)
+                .map(|finding| finding.place.to_string())
+                .collect(),
+        });
+    };
+    printer.text(lines.trim_end());
+    printer.line("");
+    // A comment, so that the whole of it can be pasted.
+    printer.line(styled(
+        QUIET,
+        format!(
+            "# Paste {} at the end of season.toml. An acceptance lapses when what it is about changes.",
+            if number == 1 { "these lines" } else { "all of these lines" }
+        ),
+    ));
+    Ok(Exit::Well)
 }
 
 /// Errors that nobody accepted are the one thing that a script must notice.

@@ -87,6 +87,18 @@ pub enum Failure {
         path: PathBuf,
         source: std::io::Error,
     },
+    /// There is no rule of that name.
+    RuleUnknown {
+        name: String,
+        near: Option<String>,
+    },
+    /// No finding of the rule stands at the place.
+    FindingNotThere {
+        name: String,
+        place: String,
+        /// Where such findings are.
+        places: Vec<String>,
+    },
     /// There is no figure of that name.
     FigureUnknown {
         name: String,
@@ -118,6 +130,8 @@ impl Failure {
             Failure::Draw(_) => Exit::Machine,
             Failure::OutputInSeason { .. }
             | Failure::FigureUnknown { .. }
+            | Failure::RuleUnknown { .. }
+            | Failure::FindingNotThere { .. }
             | Failure::NotInTree { .. }
             | Failure::OptionUnfit { .. } => Exit::Usage,
             Failure::Read { .. }
@@ -136,6 +150,24 @@ impl fmt::Display for Failure {
             Failure::Archive(error) => error.fmt(f),
             Failure::Verify(error) => error.fmt(f),
             Failure::Draw(error) => error.fmt(f),
+            Failure::RuleUnknown { name, near } => {
+                write!(f, "there is no finding named {name}")?;
+                match near {
+                    Some(near) => write!(f, "; did you mean {near}?"),
+                    None => write!(f, "; windrow check --explain all lists every one"),
+                }
+            }
+            Failure::FindingNotThere {
+                name,
+                place,
+                places,
+            } => {
+                write!(f, "there is no finding {name} at {place}; ")?;
+                match places.as_slice() {
+                    [] => write!(f, "the season has none of that name"),
+                    places => write!(f, "there is one at {}", places.join("; ")),
+                }
+            }
             Failure::KeyUnfit { path, error } => write!(f, "{}: {error}", path.display()),
             Failure::Unsound { path, what } => write!(
                 f,

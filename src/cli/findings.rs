@@ -1,13 +1,19 @@
 //! Findings as a terminal sees them: grouped by grade, each with its row quoted.
 
+use std::collections::BTreeMap;
+
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 
 use super::printer::{BAD, BOLD, DOUBTFUL, GOOD, Printer, QUIET, styled};
-use crate::finding::{self, Finding, Grade};
+use super::stages::Account;
+use crate::figure::Measure;
+use crate::finding::{self, Finding, Grade, Stake};
 use crate::place::Spot;
+use crate::report::{Style, number};
 
-/// Prints all findings.
-pub fn print(findings: &[Finding], printer: &mut Printer) {
+/// Prints all findings: by grade, those on which most hangs first, many of a kind as one.
+pub fn print(account: &Account, all: bool, printer: &mut Printer) {
+    let findings = &account.findings;
     let width = terminal_width();
     let renderer = if printer.coloured() {
         Renderer::styled()
@@ -30,9 +36,17 @@ pub fn print(findings: &[Finding], printer: &mut Printer) {
         };
         printer.line(styled(style_of(grade), format!("{} {title}", open.len())));
         printer.line("");
-        for finding in open {
-            printer.line(tidy(&renderer.render(&[group(finding)])));
-            printer.line("");
+        let groups = if all {
+            open.iter().map(|finding| vec![*finding]).collect()
+        } else {
+            finding::grouped(open.iter().copied())
+        };
+        for of_rule in groups {
+            let told = Told::of(account, &of_rule);
+            if let Some(first) = of_rule.first() {
+                printer.line(tidy(&renderer.render(&[group(first, &told)])));
+                printer.line("");
+            }
         }
     }
     let accepted: Vec<&Finding> = findings
@@ -42,14 +56,183 @@ pub fn print(findings: &[Finding], printer: &mut Printer) {
     if !accepted.is_empty() {
         printer.line(styled(BOLD, format!("{} accepted", accepted.len())));
         for finding in accepted {
-            let reason = finding
-                .accepted
-                .as_ref()
-                .map_or("", |acceptance| acceptance.reason.as_str());
-            printer.line(format!("  {} at {}: {reason}", finding.name, finding.place));
+            let Some(acceptance) = finding.accepted.as_ref() else {
+                continue;
+            };
+            let on = acceptance
+                .on
+                .map(|on| format!(", {on}"))
+                .unwrap_or_default();
+            printer.line(format!(
+                "  {} at {}{on}: {}",
+                finding.name, finding.place, acceptance.reason
+            ));
         }
         printer.line("");
     }
+}
+
+/// A line a file that has open findings, the file with the gravest first.
+pub fn print_files(findings: &[Finding], printer: &mut Printer) {
+    let mut files: BTreeMap<&str, [usize; 3]> = BTreeMap::new();
+    let mut photos = 0;
+    for finding in findings.iter().filter(|finding| finding.accepted.is_none()) {
+        // A line for each of a thousand photos would tell nobody more.
+        let file = match finding.place.file.split_once('/') {
+            Some((folder, _)) => folder,
+            None => finding.place.file.as_str(),
+        };
+        photos += usize::from(file == "photos");
+        if let Some(number) = files
+            .entry(file)
+            .or_default()
+            .get_mut(finding.grade as usize)
+        {
+            *number += 1;
+        }
+    }
+    if files.len() < 2 && photos == 0 {
+        return;
+    }
+    let mut files: Vec<(&str, [usize; 3])> = files.into_iter().collect();
+    files.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(b.0)));
+    let width = files
+        .iter()
+        .map(|(file, _)| file.chars().count())
+        .max()
+        .unwrap_or(0);
+    for (file, numbers) in files {
+        let parts: Vec<String> = Grade::ALL
+            .iter()
+            .zip(numbers)
+            .filter(|(_, number)| *number > 0)
+            .map(|(grade, number)| {
+                let word = if number == 1 {
+                    grade.word()
+                } else {
+                    grade.plural()
+                };
+                format!("{number} {word}")
+            })
+            .collect();
+        printer.line(format!("{file:<width$}  {}", parts.join(", ")));
+    }
+    printer.line("");
+}
+
+/// What is told with a finding besides what it holds itself.
+struct Told {
+    /// Others of its kind that are told with it.
+    like: Option<String>,
+    /// What hangs on it.
+    hangs: Option<String>,
+}
+
+impl Told {
+    fn of(account: &Account, group: &[&Finding]) -> Self {
+        let (first, others) = match group {
+            [first, others @ ..] => (*first, others),
+            [] => {
+                return Self {
+                    like: None,
+                    hangs: None,
+                };
+            }
+        };
+        let like = (!others.is_empty()).then(|| {
+            let mut places: Vec<String> = others
+                .iter()
+                .take(MOST_OTHER_PLACES)
+                .map(|finding| finding.place.to_string())
+                .collect();
+            if others.len() > MOST_OTHER_PLACES {
+                places.push(format!("and {} more", others.len() - MOST_OTHER_PLACES));
+            }
+            format!(
+                "{} more like it: {}; --all tells each",
+                others.len(),
+                places.join("; ")
+            )
+        });
+        Self {
+            like,
+            hangs: first.stake.as_ref().and_then(|stake| hangs(account, stake)),
+        }
+    }
+}
+
+/// Figures that a reader looks for first.
+const HEADLINES: [&str; 6] = [
+    "effort.person-hours",
+    "removal.wet-mass",
+    "rate.mass-per-hour",
+    "removal.plants",
+    "cover.change",
+    "match.value",
+];
+
+/// So many figures are named.
+const MOST_FIGURES: usize = 3;
+
+/// `12 h of 240 h (5 %), 31 kg of 1200 kg (3 %); effort.person-hours, removal.wet-mass and 9 more figures`.
+fn hangs(account: &Account, stake: &Stake) -> Option<String> {
+    let style = Style::of(&account.season.settings);
+    let shares: Vec<String> = stake
+        .shares
+        .iter()
+        .filter_map(|share| {
+            let figure = account.ledger.get(&share.figure)?;
+            // An estimate to three digits: it is a share, and no figure of the ledger.
+            let part = match figure.measure {
+                Measure::Money => number::quantity(share.part, figure.measure, &style),
+                measure => number::quantity(rough(share.part), measure, &style),
+            };
+            Some(format!(
+                "{part} of {} ({:.0} %)",
+                number::print(figure, &style).with_unit(),
+                (100.0 * share.part / share.whole).min(100.0)
+            ))
+        })
+        .collect();
+    let named = |names: &[String]| {
+        let mut sorted: Vec<&String> = names.iter().collect();
+        let rank = |name: &str| {
+            HEADLINES
+                .iter()
+                .position(|known| *known == name)
+                .unwrap_or(HEADLINES.len())
+        };
+        sorted.sort_by_key(|name| (rank(name), name.as_str()));
+        let mut words: Vec<String> = sorted
+            .iter()
+            .take(MOST_FIGURES)
+            .map(ToString::to_string)
+            .collect();
+        if names.len() > MOST_FIGURES {
+            words.push(format!("{} more figures", names.len() - MOST_FIGURES));
+        }
+        words.join(", ")
+    };
+    let mut parts = Vec::new();
+    if !shares.is_empty() {
+        parts.push(shares.join(", "));
+    }
+    if !stake.figures.is_empty() {
+        parts.push(format!("in {}", named(&stake.figures)));
+    }
+    if !stake.left_out_of.is_empty() {
+        parts.push(format!("left out of {}", named(&stake.left_out_of)));
+    }
+    (!parts.is_empty()).then(|| parts.join("; "))
+}
+
+/// A number to three digits.
+fn rough(value: f64) -> f64 {
+    if value <= 0.0 || !value.is_finite() {
+        return value;
+    }
+    let place = 10f64.powi(2 - value.log10().floor() as i32);
+    (value * place).round() / place
 }
 
 /// How many of each grade: `0 errors, 7 doubts, 3 remarks, 1 accepted`.
@@ -109,7 +292,7 @@ fn level_of(grade: Grade) -> Level<'static> {
 /// Beyond this many other places a list tells nobody more.
 const MOST_OTHER_PLACES: usize = 6;
 
-fn group(finding: &Finding) -> Group<'_> {
+fn group<'a>(finding: &'a Finding, told: &'a Told) -> Group<'a> {
     let title = level_of(finding.grade)
         .primary_title(finding.message.as_str())
         .id(finding.name);
@@ -152,6 +335,12 @@ fn group(finding: &Finding) -> Group<'_> {
             ));
         }
         group = group.element(Level::INFO.with_name("also").message(places.join("; ")));
+    }
+    if let Some(like) = &told.like {
+        group = group.element(Level::INFO.with_name("and").message(like.as_str()));
+    }
+    if let Some(hangs) = &told.hangs {
+        group = group.element(Level::NOTE.with_name("rests").message(hangs.as_str()));
     }
     group
         .element(Level::NOTE.with_name("why").message(finding.why.as_str()))

@@ -10,7 +10,7 @@ use super::items;
 use super::progress::Progress;
 use crate::archive::{self, BagDescription, Evidence, Item, Packed};
 use crate::figure::{self, Ledger};
-use crate::finding::{self, Finding};
+use crate::finding::Finding;
 use crate::photo::{self, Photo};
 use crate::report::{self, Step};
 use crate::season::{self, FileEntry, PhotoReader, Season};
@@ -78,7 +78,7 @@ fn judge(mut season: Season, earlier: EarlierArchive<'_>) -> Result<Account, Fai
         })?;
     }
     let ledger = figure::compute(&season);
-    let findings = finding::find(&season, figure::findings(&season, &ledger));
+    let findings = figure::findings(&season, &ledger);
     Ok(Account {
         season,
         ledger,

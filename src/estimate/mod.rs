@@ -26,6 +26,7 @@ mod density;
 mod distribution;
 mod domain;
 mod double;
+mod fences;
 mod fieller;
 mod imputation;
 mod interval;
@@ -63,6 +64,7 @@ pub use cover_class::{
 pub use density::{clumping, density};
 pub use domain::{PartStratum, part_total};
 pub use double::double_sampling_total;
+pub use fences::{Fences, fences};
 pub use fieller::fieller;
 pub use imputation::{Gap, impute_total, pool};
 pub use leslie::{CatchEffort, Leslie, leslie};

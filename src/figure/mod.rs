@@ -20,20 +20,21 @@ mod outlook;
 mod parts;
 mod passes;
 mod photo_index;
+mod prose;
 mod removal;
 mod scope;
 mod seasons;
+mod stakes;
 mod workings;
 
 pub use self::core::{Deliverable, Figure, LeftOut, Measure, Outturn, Standing, Supposed};
-pub use deliverables::RULES;
 pub use evidence::{EvidenceGrade, PhotoEvidence, PullEvidence, pull_evidence};
 pub use ledger::{LEDGER_FORMAT, Ledger};
 pub use money::line_name;
 pub use photo_index::photo_index;
 pub use workings::{PhotoOfPull, Record, Workings, workings};
 
-use crate::finding::Finding;
+use crate::finding::{self, Finding, Rule};
 use crate::season::Season;
 use removal::Removal;
 use scope::Scope;
@@ -93,7 +94,17 @@ pub fn compute(season: &Season) -> Ledger {
     ledger
 }
 
-/// What only the ledger can find wrong: deliverables that no figure answers.
+/// The rules that need the ledger: deliverables that no figure answers, and numbers typed into prose.
+pub fn rules() -> Vec<Rule> {
+    [deliverables::RULES, prose::RULES].concat()
+}
+
+/// All findings of a season, each with what hangs on it, the gravest first.
 pub fn findings(season: &Season, ledger: &Ledger) -> Vec<Finding> {
-    deliverables::findings(season, ledger)
+    let mut more = deliverables::findings(season, ledger);
+    more.extend(prose::findings(season, ledger));
+    let mut findings = finding::find(season, more);
+    stakes::weigh(season, ledger, &mut findings);
+    finding::sort(&mut findings);
+    findings
 }

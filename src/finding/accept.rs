@@ -1,9 +1,14 @@
-//! Findings that a person lets stand, with the reason.
+//! Findings that a person lets stand, with the reason, the day, and what was seen.
 
+use std::fmt::Write;
+
+use chrono::NaiveDate;
+
+use super::content;
 use super::core::{Acceptance, Finding, Grade};
 use super::rule::Rule;
 use crate::place::Place;
-use crate::season::{SETTINGS_FILE, Season};
+use crate::season::{Accepted, SETTINGS_FILE, Season};
 
 const ACCEPTED_IN_VAIN: Rule = Rule {
     name: "accepted-in-vain",
@@ -11,35 +16,225 @@ const ACCEPTED_IN_VAIN: Rule = Rule {
     title: "season.toml accepts a finding that is not there.",
     why: "Either it is mended, or its place has moved and the decision no longer holds for it.",
 };
+const ACCEPTANCE_LAPSED: Rule = Rule {
+    name: "acceptance-lapsed",
+    grade: Grade::Doubt,
+    title: "What a person accepted has changed since.",
+    why: "The decision was about another row, photo or outline than the one that is there now; the finding is open again.",
+};
+const ACCEPTED_FOR_GOOD: Rule = Rule {
+    name: "accepted-for-good",
+    grade: Grade::Remark,
+    title: "An acceptance does not say what it was given for.",
+    why: "It holds even if the row is changed later to something that nobody looked at.",
+};
 
-/// The rule of this theme, for the list of rules.
-pub const RULES: &[Rule] = &[ACCEPTED_IN_VAIN];
+/// The rules of this theme, for the list of rules.
+pub const RULES: &[Rule] = &[ACCEPTED_IN_VAIN, ACCEPTANCE_LAPSED, ACCEPTED_FOR_GOOD];
 
-/// Marks what season.toml accepts, and adds a finding for each acceptance that meets nothing.
+fn is_at(finding: &Finding, place: &str) -> bool {
+    finding.place.to_string() == place || finding.place.row_only().to_string() == place
+}
+
+/// Marks what season.toml accepts, and adds a finding for each acceptance that meets nothing, has lapsed or can't lapse.
 pub fn apply(season: &Season, findings: &mut Vec<Finding>) {
-    for (number, accepted) in season.settings.accepted.iter().enumerate() {
-        let mut met = false;
-        for finding in findings.iter_mut().filter(|finding| {
-            finding.name == accepted.finding
-                && (finding.place.to_string() == accepted.place
-                    || finding.place.row_only().to_string() == accepted.place)
-        }) {
-            met = true;
-            finding.accepted = Some(Acceptance {
-                reason: accepted.reason.clone(),
-                by: accepted.by.clone(),
-                on: accepted.on,
-            });
+    let mut more = Vec::new();
+    for (index, accepted) in season.settings.accepted.iter().enumerate() {
+        let key = Place::key(SETTINGS_FILE, format!("accepted.{}", index + 1));
+        let same = |finding: &Finding| {
+            accepted
+                .hash
+                .as_deref()
+                .is_none_or(|hash| content::hash(season, finding) == hash.trim())
+        };
+        let of_name = |finding: &&mut Finding| finding.name == accepted.finding;
+        let (mut met, mut changed) = (false, None);
+        for finding in findings.iter_mut().filter(of_name) {
+            if !is_at(finding, &accepted.place) {
+                continue;
+            }
+            if same(finding) {
+                met = true;
+                finding.accepted = Some(acceptance(accepted));
+            } else {
+                changed = Some(finding.clone());
+            }
         }
-        if !met {
-            findings.push(ACCEPTED_IN_VAIN.at(
-                Place::key(SETTINGS_FILE, format!("accepted.{}", number + 1)),
+        if !met && accepted.hash.is_some() {
+            // Rows put in above move a row, and leave it what it was.
+            for finding in findings.iter_mut().filter(of_name) {
+                if same(finding) {
+                    met = true;
+                    finding.accepted = Some(acceptance(accepted));
+                }
+            }
+        }
+        match (met, changed) {
+            (true, _) if accepted.hash.is_none() => {
+                more.push(for_good(season, findings, accepted, key))
+            }
+            (true, _) => {}
+            (false, Some(finding)) => more.push(lapsed(&finding, accepted, key)),
+            (false, None) => more.push(ACCEPTED_IN_VAIN.at(
+                key,
                 format!(
                     "There is no finding {} at {}.",
                     accepted.finding, accepted.place
                 ),
                 "Take the entry out; or correct finding and place as check prints them.",
-            ));
+            )),
         }
+    }
+    findings.extend(more);
+}
+
+fn acceptance(accepted: &Accepted) -> Acceptance {
+    Acceptance {
+        reason: accepted.reason.clone(),
+        by: accepted.by.clone(),
+        on: accepted.on,
+    }
+}
+
+fn for_good(season: &Season, findings: &[Finding], accepted: &Accepted, key: Place) -> Finding {
+    let finding = findings
+        .iter()
+        .find(|finding| finding.name == accepted.finding && is_at(finding, &accepted.place));
+    let hash = finding.map(|finding| content::hash(season, finding));
+    ACCEPTED_FOR_GOOD.at(
+        key,
+        format!(
+            "{} at {} is accepted whatever becomes of it.",
+            accepted.finding, accepted.place
+        ),
+        format!(
+            "Add hash = \"{}\" to the entry: it then holds for what is there today.",
+            hash.unwrap_or_default()
+        ),
+    )
+}
+
+fn lapsed(finding: &Finding, accepted: &Accepted, key: Place) -> Finding {
+    let now = finding.quote.as_ref().map(|quote| quote.text.as_str());
+    let change = match (accepted.row.as_deref(), now) {
+        (Some(before), Some(now)) => difference(before, now),
+        (_, Some(now)) => format!("the row is now {now}"),
+        _ => "what stands there is not what it was".to_owned(),
+    };
+    let mut told = ACCEPTANCE_LAPSED
+        .at(
+            key,
+            format!("{} at {} was accepted{}; {change}.", accepted.finding, accepted.place, on(accepted.on)),
+            format!(
+                "Look at it again. If it may stand as it is now: windrow check SEASON --accept {} --place \"{}\" --reason \"…\", and put the \
+                 new lines in the place of these.",
+                accepted.finding, accepted.place
+            ),
+        )
+        .with([finding.place.clone()]);
+    told.quote.clone_from(&finding.quote);
+    told
+}
+
+fn on(day: Option<NaiveDate>) -> String {
+    day.map(|day| format!(" on {day}")).unwrap_or_default()
+}
+
+/// What differs between a row as it was quoted and as it is quoted now.
+fn difference(before: &str, now: &str) -> String {
+    let (old, new): (Vec<&str>, Vec<&str>) =
+        (before.split(", ").collect(), now.split(", ").collect());
+    if old.len() != new.len() {
+        return format!("the row was {before}, and is now {now}");
+    }
+    let changed: Vec<String> = old
+        .iter()
+        .zip(&new)
+        .filter(|(old, new)| old != new)
+        .map(|(old, new)| match (old.is_empty(), new.is_empty()) {
+            (true, _) => format!("an empty cell became {new}"),
+            (_, true) => format!("{old} was taken out"),
+            _ => format!("{old} became {new}"),
+        })
+        .collect();
+    if changed.is_empty() {
+        // Long cells are cut in a quotation.
+        return "a long cell of the row changed behind what is quoted".to_owned();
+    }
+    changed.join(", ")
+}
+
+/// What a person wants to accept.
+#[derive(Debug, Clone, Copy)]
+pub struct Wanted<'a> {
+    pub name: &'a str,
+    /// As check prints it, with or without the column; or a file or folder, for all findings of the name in it.
+    pub place: &'a str,
+    pub reason: &'a str,
+    pub by: Option<&'a str>,
+    pub on: NaiveDate,
+}
+
+/// Lines for season.toml that accept all findings meant, and how many those are; none where there is no such finding.
+pub fn lines_to_paste(
+    season: &Season,
+    findings: &[Finding],
+    wanted: &Wanted<'_>,
+) -> Option<(String, usize)> {
+    let folder = format!("{}/", wanted.place.trim_end_matches('/'));
+    let of_name: Vec<&Finding> = findings
+        .iter()
+        .filter(|finding| finding.name == wanted.name)
+        .collect();
+    let mut meant: Vec<&Finding> = of_name
+        .iter()
+        .copied()
+        .filter(|finding| is_at(finding, wanted.place))
+        .collect();
+    if meant.is_empty() {
+        meant = of_name
+            .into_iter()
+            .filter(|finding| {
+                finding.place.file == wanted.place || finding.place.file.starts_with(&folder)
+            })
+            .collect();
+    }
+    let number = meant.len();
+    let text = |text: &str| toml::Value::String(text.to_owned()).to_string();
+    let mut lines = String::new();
+    for finding in &meant {
+        // Writing into a String can't fail.
+        let _ = writeln!(lines, "[[accepted]]");
+        let _ = writeln!(lines, "finding = {}", text(finding.name));
+        let _ = writeln!(lines, "place = {}", text(&finding.place.to_string()));
+        let _ = writeln!(lines, "reason = {}", text(wanted.reason));
+        if let Some(by) = wanted.by {
+            let _ = writeln!(lines, "by = {}", text(by));
+        }
+        let _ = writeln!(lines, "on = {}", wanted.on);
+        let _ = writeln!(lines, "hash = \"{}\"", content::hash(season, finding));
+        if let Some(quote) = &finding.quote {
+            let _ = writeln!(lines, "row = {}", text(&quote.text));
+        }
+        let _ = writeln!(lines);
+    }
+    (number > 0).then_some((lines, number))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::difference;
+
+    #[test]
+    fn the_cells_that_changed_are_named() {
+        assert_eq!(difference("P1, bag, 10", "P1, bag, 12"), "10 became 12");
+        assert_eq!(
+            difference("P1, , 10", "P1, bag, 10"),
+            "an empty cell became bag"
+        );
+        assert_eq!(
+            difference("P1, bag", "P1, bag, 12"),
+            "the row was P1, bag, and is now P1, bag, 12"
+        );
     }
 }

@@ -46,7 +46,7 @@ pub struct Quote {
 }
 
 /// Something wrong or doubtful.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Finding {
     /// The rule's permanent name.
     pub name: &'static str,
@@ -63,9 +63,45 @@ pub struct Finding {
     pub mend: String,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub quote: Option<Quote>,
+    /// What hangs on its records, where the ledger has been asked.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stake: Option<Stake>,
     /// Why it may stand, where season.toml accepts it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub accepted: Option<Acceptance>,
+}
+
+/// What hangs on the records of a finding.
+#[derive(Debug, Clone, Default, PartialEq, Serialize)]
+pub struct Stake {
+    /// Names of the figures that rest on one of the records, without their parts.
+    pub figures: Vec<String>,
+    /// Names of those that leave one of them out.
+    pub left_out_of: Vec<String>,
+    /// How much of a total rests on the records.
+    pub shares: Vec<Share>,
+}
+
+/// A part of a total that rests on some records.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Share {
+    /// The total's name in the ledger.
+    pub figure: String,
+    pub part: f64,
+    pub whole: f64,
+    /// Of both, as the ledger holds it.
+    pub unit: &'static str,
+}
+
+impl Finding {
+    /// The largest share of a total that hangs on it, 0 to 1; nothing known is 0.
+    pub fn weight(&self) -> f64 {
+        let shares = self.stake.iter().flat_map(|stake| &stake.shares);
+        shares
+            .filter(|share| share.whole > 0.0)
+            .map(|share| (share.part / share.whole).clamp(0.0, 1.0))
+            .fold(0.0, f64::max)
+    }
 }
 
 /// A person's decision that a finding may stand.

@@ -2,9 +2,9 @@
 
 use super::Check;
 use super::core::{Finding, Grade};
-use super::rows;
 use super::rule::Rule;
-use crate::season::{Effort, Pull, Season};
+use super::{brought_something, rows};
+use crate::season::{Effort, Season};
 
 const HOURS_MISSING: Rule = Rule {
     name: "hours-missing",
@@ -62,6 +62,16 @@ fn hours_missing(season: &Season, findings: &mut Vec<Finding>) {
             } else {
                 "staff_hours"
             };
+            // Hours, heads or times that stand there and can't be read have been told by the reader.
+            let unread = pull.rows.iter().any(|row| {
+                let said = |column| row.row.text(column).is_some();
+                said(column)
+                    || (said("start") && row.start.is_none())
+                    || (said("end") && row.end.is_none())
+            });
+            if unread {
+                continue;
+            }
             findings.push(HOURS_MISSING.on(
                 &first.row,
                 Some(column),
@@ -70,13 +80,6 @@ fn hours_missing(season: &Season, findings: &mut Vec<Finding>) {
             ));
         }
     }
-}
-
-fn brought_something(pull: &Pull) -> bool {
-    let some = |value: Option<f64>| value.is_some_and(|value| value > 0.0);
-    pull.rows
-        .iter()
-        .any(|row| some(row.containers) || some(row.mass) || some(row.plants))
 }
 
 fn hours_zero(season: &Season, findings: &mut Vec<Finding>) {
@@ -96,7 +99,7 @@ fn hours_zero(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 /// More than this in one day by one person is no field day (common practice, no source).
-const LONGEST_DAY_H: f64 = 16.0;
+pub(super) const LONGEST_DAY_H: f64 = 16.0;
 
 /// A crew larger than this has most likely its hours in the column of heads (common practice, no source).
 const LARGEST_CREW: u32 = 150;

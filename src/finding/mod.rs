@@ -4,14 +4,27 @@
 //! each: `reading` words what the season room stumbled over; the others judge what was read.
 
 mod accept;
+mod accounts;
+mod care;
 mod clocks;
+mod consequence;
+mod content;
 mod core;
+mod crews;
+mod days;
+mod daytime;
+mod explain;
+mod ground;
+mod growth;
+mod heavy;
 mod hours;
 mod kinds;
 mod likeness;
+mod limits;
 mod log;
 mod money;
 mod names;
+mod outlines;
 mod photos;
 mod previous;
 mod reading;
@@ -22,7 +35,10 @@ mod tables;
 mod twice;
 mod weighings;
 
-pub use self::core::{Acceptance, Finding, Grade, Quote};
+pub use self::core::{Acceptance, Finding, Grade, Quote, Share, Stake};
+pub use accept::{Wanted, lines_to_paste};
+pub use explain::{Example, examples, markdown, plain};
+pub use limits::limit;
 pub use rule::Rule;
 
 use crate::season::{Amount, Catch, Pull, PullRow, Season, catch};
@@ -60,18 +76,34 @@ impl Caught {
 const THEMES: &[&[(Rule, Check)]] = &[
     log::RULES,
     hours::RULES,
+    daytime::RULES,
+    days::RULES,
+    crews::RULES,
     twice::RULES,
+    growth::RULES,
+    care::RULES,
+    outlines::RULES,
+    ground::RULES,
     photos::RULES,
     clocks::RULES,
     likeness::RULES,
     stations::RULES,
     money::RULES,
+    accounts::RULES,
     names::RULES,
     previous::RULES,
 ];
 
 /// The themes that judge the catch.
-const CATCH_THEMES: &[&[(Rule, CatchCheck)]] = &[kinds::RULES, removal::RULES, weighings::RULES];
+const CATCH_THEMES: &[&[(Rule, CatchCheck)]] =
+    &[kinds::RULES, removal::RULES, weighings::RULES, heavy::RULES];
+
+fn brought_something(pull: &Pull) -> bool {
+    let some = |value: Option<f64>| value.is_some_and(|value| value > 0.0);
+    pull.rows
+        .iter()
+        .any(|row| some(row.containers) || some(row.mass) || some(row.plants))
+}
 
 /// Each row of the log with its pull.
 fn rows(season: &Season) -> impl Iterator<Item = (&Pull, &PullRow)> {
@@ -112,15 +144,50 @@ pub fn find(season: &Season, more: Vec<Finding>) -> Vec<Finding> {
         }
     }
     accept::apply(season, &mut findings);
-    findings.sort_by(|a, b| {
-        (a.accepted.is_some(), a.grade, &a.place, a.name).cmp(&(
-            b.accepted.is_some(),
-            b.grade,
-            &b.place,
-            b.name,
-        ))
-    });
+    consequence::drop_consequences(season, &mut findings);
+    sort(&mut findings);
     findings
+}
+
+/// The open ones first, the gravest first, and among those of a grade the ones on which most hangs.
+pub fn sort(findings: &mut [Finding]) {
+    findings.sort_by(|a, b| {
+        let order = |finding: &Finding| (finding.accepted.is_some(), finding.grade);
+        order(a)
+            .cmp(&order(b))
+            .then_with(|| b.weight().total_cmp(&a.weight()))
+            .then_with(|| a.place.cmp(&b.place))
+            .then_with(|| a.name.cmp(b.name))
+    });
+}
+
+/// So many findings of one rule are told one by one; more are told together.
+const ALONE: usize = 3;
+
+/// Open findings as a person reads them: those of one rule together where there are many, in the order of the first of each.
+pub fn grouped<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> Vec<Vec<&'a Finding>> {
+    let open: Vec<&Finding> = findings
+        .into_iter()
+        .filter(|finding| finding.accepted.is_none())
+        .collect();
+    let alike = |name: &str| open.iter().filter(|other| other.name == name).count();
+    let mut groups: Vec<Vec<&Finding>> = Vec::new();
+    let mut at: std::collections::BTreeMap<&str, usize> = std::collections::BTreeMap::new();
+    for finding in &open {
+        match at
+            .get(finding.name)
+            .and_then(|index| groups.get_mut(*index))
+        {
+            Some(group) => group.push(finding),
+            None => {
+                if alike(finding.name) > ALONE {
+                    at.insert(finding.name, groups.len());
+                }
+                groups.push(vec![finding]);
+            }
+        }
+    }
+    groups
 }
 
 /// Findings of a grade that nobody has accepted.

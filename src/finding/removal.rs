@@ -41,7 +41,11 @@ pub const RULES: &[(Rule, CatchCheck)] = &[
 fn amount_missing(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
     let pulls = season.pulls.iter().filter(|pull| !pull.is_empty());
     for row in pulls.flat_map(|pull| &pull.rows) {
-        if row.containers.is_none() && row.mass.is_none() && row.plants.is_none() {
+        // What stands there and can't be read has been told by the reader.
+        let silent = ["containers", "mass", "plants"]
+            .iter()
+            .all(|column| row.row.text(column).is_none());
+        if silent {
             findings.push(AMOUNT_MISSING.on(
                 &row.row,
                 Some("containers"),
@@ -72,7 +76,10 @@ fn basis_missing(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
 
 fn weighed_without_mass(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
     for row in season.pulls.iter().flat_map(|pull| &pull.rows) {
-        if row.basis == Some(Basis::Weighed) && row.mass.is_none() && row.containers != Some(0.0) {
+        if row.basis == Some(Basis::Weighed)
+            && row.row.text("mass").is_none()
+            && row.containers != Some(0.0)
+        {
             findings.push(WEIGHED_WITHOUT_MASS.on(
                 &row.row,
                 Some("mass"),

@@ -28,6 +28,7 @@ impl Rule {
             why: self.why.to_owned(),
             mend: mend.into(),
             quote: None,
+            stake: None,
             accepted: None,
         }
     }

@@ -89,7 +89,10 @@ fn weighing_stray(season: &Season, caught: &Caught, findings: &mut Vec<Finding>)
 
 fn weighing_empty(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
     for weighing in &season.weighings {
-        if weighing.mass.is_none() && weighing.plants.is_none() {
+        let silent = ["mass", "plants"]
+            .iter()
+            .all(|column| weighing.row.text(column).is_none());
+        if silent {
             findings.push(WEIGHING_EMPTY.on(
                 &weighing.row,
                 Some("mass"),

@@ -142,6 +142,7 @@ pub const COLUMNS: &[Column] = &[
             "number of boats",
         ],
     ),
+    text("crew", &["team", "party", "crew id", "crew no"]),
     quantity(
         "searched_area",
         Dimension::Area,
@@ -336,6 +337,8 @@ pub struct PullRow {
     pub travel_hours: Option<f64>,
     pub paid_by: Option<String>,
     pub boats: Option<u32>,
+    /// What tells crews of one day apart: a letter or a colour, never a person.
+    pub crew: Option<String>,
     pub searched_area: Option<f64>,
     pub treated_area: Option<f64>,
     /// Kind of container, in the singular and in small letters.
@@ -376,6 +379,7 @@ pub fn read(rows: &[Row], dates: DateHabits, problems: &mut Vec<Problem>) -> Vec
         travel_hours: take.quantity("travel_hours"),
         paid_by: take.text("paid_by"),
         boats: take.count("boats"),
+        crew: take.text("crew"),
         searched_area: take.quantity("searched_area"),
         treated_area: take.quantity("treated_area"),
         container: take.text("container").map(|kind| singular(&kind)),
@@ -396,6 +400,18 @@ pub fn read(rows: &[Row], dates: DateHabits, problems: &mut Vec<Problem>) -> Vec
         notes: take.text("notes"),
         row: take.row.clone(),
     })
+}
+
+impl PullRow {
+    /// Kilograms in each container of a row that gives both, where they are more than nothing.
+    pub fn mass_each(&self) -> Option<f64> {
+        match (self.mass, self.containers) {
+            (Some(mass), Some(containers)) if mass > 0.0 && containers > 0.0 => {
+                Some(mass / containers)
+            }
+            _ => None,
+        }
+    }
 }
 
 fn fruit(take: &mut Taker<'_>) -> Option<Fruit> {
@@ -462,6 +478,10 @@ impl Pull {
 
     pub fn boats(&self) -> Option<u32> {
         self.first(|row| row.boats)
+    }
+
+    pub fn crew(&self) -> Option<&str> {
+        self.rows.iter().find_map(|row| row.crew.as_deref())
     }
 
     pub fn staff(&self) -> Option<u32> {

@@ -1147,6 +1147,590 @@ const CASES: &[Case] = &[
             folder.write("papers/then.jpg", photo);
         },
     },
+    // Hours, heads and crews.
+    Case {
+        rule: "hours-beyond-daylight",
+        place: "pulls.csv row 6, volunteer_hours",
+        trigger: |folder| {
+            // 15.5 hours each on 2 August, where civil twilight lasts 15.
+            folder.replace("pulls.csv", "9:00,10:00,1,2,1,2", ",,1,2,1,31");
+        },
+        near_miss: |folder| {
+            folder.replace("pulls.csv", "9:00,10:00,1,2,1,2", ",,1,2,1,28");
+        },
+    },
+    Case {
+        rule: "pull-in-the-dark",
+        place: "pulls.csv row 6, end",
+        trigger: |folder| {
+            folder.replace("pulls.csv", "9:00,10:00", "9:00,22:00");
+        },
+        near_miss: |folder| {
+            folder.replace("pulls.csv", "9:00,10:00", "9:00,18:00");
+        },
+    },
+    Case {
+        rule: "heads-against-hours",
+        place: "pulls.csv row 2, volunteer_hours",
+        trigger: |folder| {
+            // The length of the outing in the place of the hours of all four.
+            folder.replace("pulls.csv", "1,4,3,12", "1,4,3,3");
+        },
+        near_miss: |folder| {
+            // One of the four left half way.
+            folder.replace("pulls.csv", "1,4,3,12", "1,4,3,10.5");
+        },
+    },
+    Case {
+        rule: "crew-in-two-places",
+        place: "pulls.csv row 7, start",
+        trigger: |folder| two_sites_on_a_day(folder, "11:00"),
+        // A kilometre on, a quarter of an hour later.
+        near_miss: |folder| two_sites_on_a_day(folder, "12:15"),
+    },
+    Case {
+        rule: "more-boats-than-heads",
+        place: "pulls.csv row 2, boats",
+        trigger: |folder| with_column(folder, "boats", "6"),
+        near_miss: |folder| with_column(folder, "boats", "5"),
+    },
+    // Growth.
+    Case {
+        rule: "stage-goes-back",
+        place: "pulls.csv row 6, stage",
+        trigger: |folder| {
+            folder
+                .replace("pulls.csv", "south,9:00,10:00", "north,9:00,10:00")
+                .replace("pulls.csv", "fruiting", "seedling")
+                .write(
+                    "photos/p4.jpg",
+                    photo_at("2025:08:02 09:30:00", NORTH_COVE).jpeg(),
+                );
+        },
+        near_miss: |folder| {
+            folder
+                .replace("pulls.csv", "south,9:00,10:00", "north,9:00,10:00")
+                .replace("pulls.csv", "fruiting", "flowering")
+                .write(
+                    "photos/p4.jpg",
+                    photo_at("2025:08:02 09:30:00", NORTH_COVE).jpeg(),
+                );
+        },
+    },
+    Case {
+        rule: "fruit-against-stage",
+        place: "pulls.csv row 2, fruit",
+        trigger: |folder| with_column(folder, "fruit", "ripe"),
+        near_miss: |folder| with_column(folder, "fruit", "none"),
+    },
+    Case {
+        rule: "pull-after-ripe-seed",
+        place: "pulls.csv row 4, date",
+        trigger: |folder| {
+            folder.replace(
+                "season.toml",
+                "year = 2025",
+                "year = 2025\nseed_ripens = 2025-07-10",
+            );
+        },
+        near_miss: |folder| {
+            // The only later pull found nothing.
+            folder.replace(
+                "season.toml",
+                "year = 2025",
+                "year = 2025\nseed_ripens = 2025-07-20",
+            );
+        },
+    },
+    Case {
+        rule: "return-before-pull",
+        place: "pulls.csv row 2, return_by",
+        trigger: |folder| with_column(folder, "return_by", "2025-05-28"),
+        near_miss: |folder| with_column(folder, "return_by", "2025-06-28"),
+    },
+    Case {
+        rule: "seed-ripens-outside-season",
+        place: "season.toml key seed_ripens",
+        trigger: |folder| {
+            folder.replace(
+                "season.toml",
+                "year = 2025",
+                "year = 2025\nseed_ripens = 2024-08-20",
+            );
+        },
+        near_miss: |folder| {
+            folder.replace(
+                "season.toml",
+                "year = 2025",
+                "year = 2025\nseed_ripens = 2025-08-20",
+            );
+        },
+    },
+    // Care.
+    Case {
+        rule: "bloom-and-went-on",
+        place: "pulls.csv row 2, bloom_seen",
+        trigger: |folder| {
+            with_columns(folder, "bloom_seen,notes", "yes,Green scum along the wall.")
+        },
+        near_miss: |folder| {
+            with_columns(
+                folder,
+                "bloom_seen,notes",
+                "yes,Green scum. Everybody out of the water at once.",
+            );
+        },
+    },
+    Case {
+        rule: "gear-not-cleaned",
+        place: "pulls.csv row 2, gear_cleaned",
+        trigger: |folder| {
+            with_column(folder, "gear_cleaned", "no");
+            folder.replace(
+                "sites.geojson",
+                "\"South Cove\", \"waterbody\": \"Test Pond\"",
+                "\"South Cove\", \"waterbody\": \"Mill Race\"",
+            );
+        },
+        // The next pull is in the same pond.
+        near_miss: |folder| with_column(folder, "gear_cleaned", "no"),
+    },
+    Case {
+        rule: "disposal-unknown",
+        place: "pulls.csv row 2, disposal",
+        trigger: |folder| with_column(folder, "disposal", "unknown"),
+        near_miss: |folder| with_column(folder, "disposal", "compost yard"),
+    },
+    Case {
+        rule: "disposal-on-flood-plain",
+        place: "pulls.csv row 2, disposal",
+        trigger: |folder| with_column(folder, "disposal", "heap on the flood plain"),
+        near_miss: |folder| with_column(folder, "disposal", "heap off the flood plain"),
+    },
+    // Weights.
+    Case {
+        rule: "container-too-heavy",
+        place: "pulls.csv row 5, mass_kg",
+        trigger: |folder| {
+            folder.replace("pulls.csv", "basket,2,9.5", "basket,2,950");
+        },
+        near_miss: |folder| {
+            folder.replace("pulls.csv", "basket,2,9.5", "basket,2,95");
+        },
+    },
+    Case {
+        rule: "container-unlike-weighed",
+        place: "pulls.csv row 2, mass_kg",
+        trigger: |folder| {
+            folder.replace("pulls.csv", "bag,10,,,counted", "bag,10,12,,weighed");
+        },
+        near_miss: |folder| {
+            folder.replace("pulls.csv", "bag,10,,,counted", "bag,10,120,,weighed");
+        },
+    },
+    Case {
+        rule: "weighing-far-out",
+        place: "weighings.csv row 2, mass_kg",
+        trigger: |folder| {
+            // Pounds under a heading of kilograms.
+            folder.replace("weighings.csv", "11.2", "24.7");
+        },
+        near_miss: |folder| {
+            folder.replace("weighings.csv", "11.2", "16.2");
+        },
+    },
+    // Outlines.
+    Case {
+        rule: "outline-crosses-itself",
+        place: "sites.geojson feature south",
+        trigger: |folder| {
+            folder.replace(
+                "sites.geojson",
+                "[[-45.001, 38.49], [-45.0, 38.49], [-45.0, 38.491], [-45.001, 38.491]",
+                "[[-45.001, 38.49], [-45.0, 38.491], [-45.0, 38.49], [-45.001, 38.491]",
+            );
+        },
+        near_miss: |folder| {
+            // The other way round is a shape too.
+            folder.replace(
+                "sites.geojson",
+                "[[-45.001, 38.49], [-45.0, 38.49], [-45.0, 38.491], [-45.001, 38.491]",
+                "[[-45.001, 38.49], [-45.001, 38.491], [-45.0, 38.491], [-45.0, 38.49]",
+            );
+        },
+    },
+    Case {
+        rule: "outlines-overlap",
+        place: "sites.geojson feature south",
+        trigger: |folder| {
+            folder.replace(
+                "sites.geojson",
+                "[-45.0, 38.491], [-45.001, 38.491]",
+                "[-45.0, 38.5005], [-45.001, 38.5005]",
+            );
+        },
+        near_miss: |folder| {
+            // The two share a border.
+            folder.replace(
+                "sites.geojson",
+                "[-45.0, 38.491], [-45.001, 38.491]",
+                "[-45.0, 38.5], [-45.001, 38.5]",
+            );
+        },
+    },
+    Case {
+        rule: "outline-swapped",
+        place: "sites.geojson feature south",
+        trigger: |folder| {
+            folder.replace(
+                "sites.geojson",
+                "[[[-45.001, 38.49], [-45.0, 38.49], [-45.0, 38.491], [-45.001, 38.491], [-45.001, 38.49]]]",
+                "[[[38.49, -45.001], [38.49, -45.0], [38.491, -45.0], [38.491, -45.001], [38.49, -45.001]]]",
+            );
+        },
+        near_miss: |folder| {
+            // Far from all else, and not among it the other way round either.
+            folder.replace(
+                "sites.geojson",
+                "[[[-45.001, 38.49], [-45.0, 38.49], [-45.0, 38.491], [-45.001, 38.491], [-45.001, 38.49]]]",
+                "[[[-35.001, 38.49], [-35.0, 38.49], [-35.0, 38.491], [-35.001, 38.491], [-35.001, 38.49]]]",
+            );
+        },
+    },
+    Case {
+        rule: "station-outside-site",
+        place: "sites.geojson feature S1",
+        trigger: |folder| {
+            folder.replace("sites.geojson", "[-45.0005, 38.5005]", "[-45.0005, 38.55]");
+        },
+        near_miss: |folder| {
+            folder.replace("sites.geojson", "[-45.0005, 38.5005]", "[-45.0005, 38.51]");
+        },
+    },
+    Case {
+        rule: "station-site-unknown",
+        place: "sites.geojson feature S1",
+        trigger: |folder| {
+            folder.replace("sites.geojson", "\"site\": \"north\"", "\"site\": \"nord\"");
+        },
+        near_miss: |folder| {
+            folder.replace(
+                "sites.geojson",
+                "\"site\": \"north\"",
+                "\"site\": \"North Cove\"",
+            );
+        },
+    },
+    Case {
+        rule: "waterbody-misspelt",
+        place: "sites.geojson feature south",
+        trigger: |folder| {
+            folder.replace(
+                "sites.geojson",
+                "\"South Cove\", \"waterbody\": \"Test Pond\"",
+                "\"South Cove\", \"waterbody\": \"Tset Pond\"",
+            );
+        },
+        near_miss: |folder| {
+            folder.replace(
+                "sites.geojson",
+                "\"South Cove\", \"waterbody\": \"Test Pond\"",
+                "\"South Cove\", \"waterbody\": \"Mill Race\"",
+            );
+        },
+    },
+    // Areas, cover, earlier seasons.
+    Case {
+        rule: "treated-beyond-searched",
+        place: "pulls.csv row 2, treated_area_m2",
+        trigger: |folder| with_columns(folder, "searched_area_m2,treated_area_m2", "2000,3000"),
+        near_miss: |folder| with_columns(folder, "searched_area_m2,treated_area_m2", "3000,3000"),
+    },
+    Case {
+        rule: "area-beyond-site",
+        place: "pulls.csv row 2, searched_area_ha",
+        // The site has about 0.97 ha.
+        trigger: |folder| with_column(folder, "searched_area_ha", "2.4"),
+        near_miss: |folder| with_column(folder, "searched_area_ha", "1.2"),
+    },
+    Case {
+        rule: "cover-impossible",
+        place: "cover.csv row 2, percent",
+        trigger: |folder| {
+            folder.write("cover.csv", "date,site,plot,when,percent\n2025-06-14,north,A,before,700\n2025-08-02,north,A,after,10\n");
+        },
+        near_miss: |folder| {
+            folder.write("cover.csv", "date,site,plot,when,percent\n2025-06-14,north,A,before,100\n2025-08-02,north,A,after,10\n");
+        },
+    },
+    Case {
+        rule: "cover-empty",
+        place: "cover.csv row 2",
+        trigger: |folder| {
+            folder.write("cover.csv", "date,site,plot,when,percent\n2025-06-14,north,A,before,\n2025-08-02,north,A,after,10\n");
+        },
+        near_miss: |folder| {
+            folder.write("cover.csv", "date,site,plot,when,percent\n2025-06-14,north,A,before,0\n2025-08-02,north,A,after,0\n");
+        },
+    },
+    Case {
+        rule: "weighing-on-another-day",
+        place: "weighings.csv row 2, date",
+        trigger: |folder| {
+            folder.write(
+                "weighings.csv",
+                "pull,date,container,mass_kg\nP1,2025-06-16,bag,11.2\nP1,,bag,12.1\n",
+            );
+        },
+        near_miss: |folder| {
+            folder.write(
+                "weighings.csv",
+                "pull,date,container,mass_kg\nP1,14 June 2025,bag,11.2\nP1,,bag,12.1\n",
+            );
+        },
+    },
+    Case {
+        rule: "history-not-earlier",
+        place: "history.csv row 3, year",
+        trigger: |folder| {
+            folder.write(
+                "history.csv",
+                "year,site,effort_h,removed,unit\n2023,north,30,200,kg\n2025,north,30,180,kg\n",
+            );
+        },
+        near_miss: |folder| {
+            folder.write(
+                "history.csv",
+                "year,site,effort_h,removed,unit\n2023,north,30,200,kg\n2024,north,30,180,kg\n",
+            );
+        },
+    },
+    Case {
+        rule: "history-twice",
+        place: "history.csv row 3",
+        trigger: |folder| {
+            folder.write("history.csv", "year,site,effort_h,removed,unit\n2024,north,30,200,kg\n2024,North Cove,30,180,kg\n");
+        },
+        near_miss: |folder| {
+            folder.write(
+                "history.csv",
+                "year,site,effort_h,removed,unit\n2024,north,30,200,kg\n2024,south,30,180,kg\n",
+            );
+        },
+    },
+    // Money.
+    Case {
+        rule: "receipt-outside-grant",
+        place: "spending.csv row 2, date",
+        trigger: |folder| {
+            folder.replace(
+                "season.toml",
+                "id = \"fund\"",
+                "id = \"fund\"\nends = 2025-06-29",
+            );
+        },
+        near_miss: |folder| {
+            folder.replace(
+                "season.toml",
+                "id = \"fund\"",
+                "id = \"fund\"\nends = 2025-06-30",
+            );
+        },
+    },
+    Case {
+        rule: "spending-over-line",
+        place: "spending.csv row 3, amount",
+        trigger: |folder| {
+            folder.append("spending.csv", "2025-07-31,fund,wages,549.76,,cash\n");
+        },
+        near_miss: |folder| {
+            folder.append("spending.csv", "2025-07-31,fund,wages,549.75,,cash\n");
+        },
+    },
+    Case {
+        rule: "spending-booked-twice",
+        place: "spending.csv row 3, amount",
+        trigger: |folder| {
+            folder.append(
+                "spending.csv",
+                "2025-07-02,fund,wages,450.25,june.txt,cash\n",
+            );
+        },
+        near_miss: |folder| {
+            // One receipt, two amounts on it.
+            folder.append(
+                "spending.csv",
+                "2025-06-30,fund,wages,120.00,june.txt,cash\n",
+            );
+        },
+    },
+    Case {
+        rule: "match-counted-twice",
+        place: "spending.csv row 3, amount",
+        trigger: |folder| {
+            folder
+                .replace("spending.csv", "receipt,kind\n", "receipt,kind,notes\n")
+                .append(
+                    "spending.csv",
+                    "2025-07-31,fund,,360.00,,in-kind,12 volunteer hours in June\n",
+                );
+        },
+        near_miss: |folder| {
+            folder
+                .replace("spending.csv", "receipt,kind\n", "receipt,kind,notes\n")
+                .append(
+                    "spending.csv",
+                    "2025-07-31,fund,,360.00,,in-kind,canoe loan\n",
+                );
+        },
+    },
+    Case {
+        rule: "grant-ends-before-start",
+        place: "season.toml key grants.fund.ends",
+        trigger: |folder| {
+            folder.replace(
+                "season.toml",
+                "id = \"fund\"",
+                "id = \"fund\"\nstarts = 2025-04-01\nends = 2024-12-31",
+            );
+        },
+        near_miss: |folder| {
+            folder.replace(
+                "season.toml",
+                "id = \"fund\"",
+                "id = \"fund\"\nstarts = 2025-04-01\nends = 2025-12-31",
+            );
+        },
+    },
+    Case {
+        rule: "rate-of-another-year",
+        place: "season.toml key rates.1.year",
+        trigger: |folder| {
+            folder.replace(
+                "season.toml",
+                "per_hour = \"30.00\"\nyear = 2025",
+                "per_hour = \"30.00\"\nyear = 2022",
+            );
+        },
+        near_miss: |folder| {
+            folder.replace(
+                "season.toml",
+                "per_hour = \"30.00\"\nyear = 2025",
+                "per_hour = \"30.00\"",
+            );
+        },
+    },
+    Case {
+        rule: "rate-without-source",
+        place: "season.toml key rates.1.source",
+        trigger: |folder| {
+            folder.replace("season.toml", "source = \"invented\"", "");
+        },
+        near_miss: |folder| {
+            folder.replace(
+                "season.toml",
+                "source = \"invented\"",
+                "source = \"wage table\"",
+            );
+        },
+    },
+    // Prose.
+    Case {
+        rule: "prose-number-typed",
+        place: "narrative/summary.typ line 2",
+        trigger: |folder| {
+            // 15 + 8 + 18 + 3 hours.
+            folder.write(
+                "narrative/summary.typ",
+                "A good season.\nCrews gave 44 person-hours.\n",
+            );
+        },
+        near_miss: |folder| {
+            folder.write(
+                "narrative/summary.typ",
+                "A good season.\nCrews gave #figure-text(\"effort.person-hours\"). // 44 person-hours\nFrom 9:00 on 14 June 2025, P1 first.\n",
+            );
+        },
+    },
+    Case {
+        rule: "prose-number-unbacked",
+        place: "narrative/summary.typ line 1",
+        trigger: |folder| {
+            folder.write("narrative/summary.typ", "We took out 1,250 kg.\n");
+        },
+        near_miss: |folder| {
+            // The grant's target is a promise.
+            folder.write(
+                "narrative/summary.typ",
+                "The grant asks for 40 hours, in 3 passes.\n",
+            );
+        },
+    },
+    Case {
+        rule: "prose-figure-unknown",
+        place: "narrative/summary.typ line 1",
+        trigger: |folder| {
+            folder.write(
+                "narrative/summary.typ",
+                "We gave #figure-text(\"effort.persons-hours\").\n",
+            );
+        },
+        near_miss: |folder| {
+            folder.write(
+                "narrative/summary.typ",
+                "We gave #figure-text(\"effort.person-hours/north\").\n",
+            );
+        },
+    },
+    Case {
+        rule: "acceptance-lapsed",
+        place: "season.toml key accepted.1",
+        trigger: |folder| {
+            folder.replace("pulls.csv", "bag,10", ",10");
+            accept(folder, "container-without-kind", "pulls.csv row 2");
+            // Somebody logs more of them afterwards.
+            folder.replace("pulls.csv", ",10,,,counted", ",14,,,counted");
+        },
+        near_miss: |folder| {
+            folder.replace("pulls.csv", "bag,10", ",10");
+            accept(folder, "container-without-kind", "pulls.csv row 2");
+            // Another row changes, and a row above moves this one.
+            folder.replace("pulls.csv", "bag,6", "bag,7");
+        },
+    },
+    Case {
+        rule: "accepted-for-good",
+        place: "season.toml key accepted.1",
+        trigger: |folder| {
+            folder.replace("pulls.csv", "bag,10", ",10").append(
+                "season.toml",
+                "\n[[accepted]]\nfinding = \"container-without-kind\"\nplace = \"pulls.csv row 2\"\nreason = \"x\"\n",
+            );
+        },
+        near_miss: |folder| {
+            folder.replace("pulls.csv", "bag,10", ",10");
+            accept(folder, "container-without-kind", "pulls.csv row 2");
+        },
+    },
+    Case {
+        rule: "date-against-photos",
+        place: "pulls.csv row 3, date",
+        trigger: |folder| {
+            folder.replace("pulls.csv", "P2,2025-06-21", "P2,2025-07-21");
+        },
+        near_miss: |folder| {
+            // No photo at all: nothing contradicts the date.
+            folder
+                .replace("pulls.csv", "P2,2025-06-21", "P2,2025-07-21")
+                .remove("photos/p2.jpg");
+        },
+    },
+    Case {
+        rule: "catch-far-out",
+        place: "pulls.csv row 7, containers",
+        trigger: |folder| many_pulls(folder, 70),
+        near_miss: |folder| many_pulls(folder, 17),
+    },
 ];
 
 /// Before and after of a station, the latter at this place.
@@ -1192,6 +1776,79 @@ fn name_earlier(folder: &Folder, root: Option<&str>) {
     );
 }
 
+/// Pastes the lines that check prints for accepting a finding.
+pub fn accept(folder: &Folder, name: &str, place: &str) {
+    let wanted = finding::Wanted {
+        name,
+        place,
+        reason: "Looked up on the field sheet.",
+        by: None,
+        on: chrono::NaiveDate::from_ymd_opt(2025, 11, 2).unwrap(),
+    };
+    let (lines, _) = finding::lines_to_paste(&folder.season(), &folder.findings(), &wanted)
+        .unwrap_or_else(|| panic!("no {name} at {place}"));
+    folder.append("season.toml", &format!("\n{lines}"));
+}
+
+/// Adds a column to the log with a value in its first row.
+fn with_column(folder: &Folder, heading: &str, first: &str) {
+    with_columns(folder, heading, first);
+}
+
+/// Adds columns to the log with values in its first row, and none in the others.
+pub fn with_columns(folder: &Folder, headings: &str, first: &str) {
+    let commas = ",".repeat(headings.matches(',').count() + 1);
+    let rows: Vec<String> = folder
+        .read("pulls.csv")
+        .lines()
+        .enumerate()
+        .map(|(index, line)| match index {
+            0 => format!("{line},{headings}"),
+            1 => format!("{line},{first}"),
+            // Other pulls say where their plants went and that all was well, as far as the column goes.
+            _ if headings == "disposal" => format!("{line},compost yard"),
+            _ => format!("{line}{commas}"),
+        })
+        .collect();
+    folder.write("pulls.csv", rows.join("\n") + "\n");
+}
+
+/// A fifth pull at the other site on the day of the first, by a crew of the same heads.
+fn two_sites_on_a_day(folder: &Folder, start: &str) {
+    folder
+        .append(
+            "pulls.csv",
+            &format!("P5,2025-06-14,south,{start},14:00,1,4,2.5,10,fund,bag,5,,,counted,rosette\n"),
+        )
+        .write(
+            "photos/p5.jpg",
+            photo_at("2025:06:14 13:30:00", SOUTH_COVE).jpeg(),
+        );
+}
+
+/// Three more pulls of an hour or two, the first of which brings so many bags.
+fn many_pulls(folder: &Folder, bags: u32) {
+    for (number, day, bags) in [(5, 28, bags), (6, 29, 6), (7, 30, 8)] {
+        folder
+            .append(
+                "pulls.csv",
+                &format!("P{number},2025-06-{day},north,9:00,12:00,1,4,3,12,fund,bag,{bags},,,counted,rosette\n"),
+            )
+            .write(
+                &format!("photos/p{number}.jpg"),
+                Phone::at(
+                    match number {
+                        5 => "2025:06:28 10:00:00",
+                        6 => "2025:06:29 10:00:00",
+                        _ => "2025:06:30 10:00:00",
+                    },
+                    NORTH_COVE,
+                )
+                .jpeg(),
+            );
+    }
+}
+
 fn station_pair(folder: &Folder, before: u32, after: u32) {
     let photo = |taken, bearing| Phone {
         bearing: Some(bearing),
@@ -1211,6 +1868,38 @@ fn of_rule<'a>(findings: &'a [Finding], rule: &str) -> Vec<&'a Finding> {
         .iter()
         .filter(|finding| finding.name == rule)
         .collect()
+}
+
+/// An example of each rule: the first finding that its trigger brings at the place of the case.
+#[cfg(target_os = "linux")]
+pub fn examples() -> std::collections::BTreeMap<String, finding::Example> {
+    let example = |folder: &Folder, rule: &str, place: Option<&str>| {
+        let findings = folder.findings();
+        let found = of_rule(&findings, rule)
+            .into_iter()
+            .find(|finding| place.is_none_or(|place| finding.place.to_string() == place));
+        finding::Example::from(found.unwrap_or_else(|| panic!("{rule} is not found")))
+    };
+    let mut examples: std::collections::BTreeMap<String, finding::Example> = CASES
+        .iter()
+        .map(|case| {
+            let folder = Folder::clean();
+            (case.trigger)(&folder);
+            (
+                case.rule.to_owned(),
+                example(&folder, case.rule, Some(case.place)),
+            )
+        })
+        .collect();
+    let folder = Folder::clean();
+    let outside = folder.beside("elsewhere.jpg");
+    std::fs::write(&outside, photo_at("2025:06:14 11:00:00", NORTH_COVE).jpeg()).unwrap();
+    std::os::unix::fs::symlink(&outside, folder.path().join("photos/link.jpg")).unwrap();
+    folder.write("papers/June.txt", "another receipt");
+    for rule in ["link-in-folder", "names-collide"] {
+        examples.insert(rule.to_owned(), example(&folder, rule, None));
+    }
+    examples
 }
 
 #[test]
@@ -1266,7 +1955,7 @@ fn every_trigger_is_found_where_it_is_and_no_near_miss_is() {
 fn every_rule_has_its_case() {
     let rules: BTreeSet<&str> = finding::rules()
         .iter()
-        .chain(windrow::figure::RULES)
+        .chain(&windrow::figure::rules())
         .map(|rule| rule.name)
         .collect();
     let cases: BTreeSet<&str> = cases().map(|case| case.rule).collect();

@@ -2,6 +2,8 @@
 
 mod archive;
 mod chain;
+mod evening;
+mod explain;
 mod figures;
 mod findings;
 mod handover;

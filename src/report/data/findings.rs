@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use crate::finding::{Finding, Grade};
+use crate::finding::{self, Finding, Grade};
 use crate::report::digits;
 use crate::report::words::{day, plural, sentence};
 
@@ -48,23 +48,30 @@ pub fn all(findings: &[Finding]) -> Value {
 }
 
 fn open(findings: &[Finding], grade: Grade) -> impl Iterator<Item = Value> {
-    findings
+    let of_grade = findings
         .iter()
-        .filter(move |finding| finding.accepted.is_none() && finding.grade == grade)
+        .filter(move |finding| finding.grade == grade);
+    finding::grouped(of_grade)
+        .into_iter()
         .take(MOST)
-        .map(|finding| {
-            json!({
+        .filter_map(|group| {
+            let (finding, others) = group.split_first()?;
+            let like = match others.len() {
+                0 => String::new(),
+                number => format!(" {} more like it.", digits::count(number)),
+            };
+            Some(json!({
                 "grade": finding.grade.word(),
                 "place": finding.place.to_string(),
-                "message": sentence(&finding.message),
+                "message": format!("{}{like}", sentence(&finding.message)),
                 "mend": sentence(&finding.mend),
-            })
+            }))
         })
 }
 
 /// What every page says while errors are open: figures may be wrong.
 fn draft(findings: &[Finding]) -> Option<String> {
-    let errors = crate::finding::open(findings, Grade::Error);
+    let errors = finding::open(findings, Grade::Error);
     (errors > 0).then(|| {
         let verb = if errors == 1 { "is" } else { "are" };
         format!(
@@ -79,11 +86,9 @@ fn more(findings: &[Finding]) -> Option<String> {
     let over: usize = [Grade::Error, Grade::Doubt]
         .into_iter()
         .map(|grade| {
-            findings
-                .iter()
-                .filter(|finding| finding.accepted.is_none() && finding.grade == grade)
-                .count()
-                .saturating_sub(MOST)
+            let of_grade = findings.iter().filter(|finding| finding.grade == grade);
+            let beyond = finding::grouped(of_grade).into_iter().skip(MOST);
+            beyond.map(|group| group.len()).sum::<usize>()
         })
         .sum();
     (over > 0).then(|| {

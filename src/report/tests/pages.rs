@@ -129,7 +129,7 @@ fn the_sample_season_comes_out() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-season");
     let season = crate::season::load(&folder, &|_| ()).unwrap();
     let ledger = crate::figure::compute(&season);
-    let findings = crate::finding::find(&season, crate::figure::findings(&season, &ledger));
+    let findings = crate::figure::findings(&season, &ledger);
     let plates = crate::report::plates(&season);
     let marks = crate::report::marks(&season);
     let input = crate::report::Input {

@@ -336,6 +336,12 @@ pub struct Accepted {
     pub by: Option<String>,
     #[serde(default, with = "forms::day")]
     pub on: Option<NaiveDate>,
+    /// Short hash of what stood at the place when it was accepted; the acceptance lapses when it changes.
+    #[serde(default)]
+    pub hash: Option<String>,
+    /// The row as it stood, for telling what changed.
+    #[serde(default)]
+    pub row: Option<String>,
 }
 
 /// The archive of an earlier season, on which this one builds.

@@ -4,7 +4,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use windrow::figure::{self, Ledger};
-use windrow::finding::{self, Finding};
+use windrow::finding::Finding;
 use windrow::season::{self, Season};
 
 use super::photo::Phone;
@@ -177,7 +177,7 @@ impl Folder {
     pub fn findings(&self) -> Vec<Finding> {
         let season = self.season();
         let ledger = figure::compute(&season);
-        finding::find(&season, figure::findings(&season, &ledger))
+        figure::findings(&season, &ledger)
     }
 
     pub fn ledger(&self) -> Ledger {

@@ -20,6 +20,7 @@ pub fn findings() -> Vec<Finding> {
         why: "Hours would count twice".into(),
         mend: "Strike one of the two rows, or accept the finding with a reason".into(),
         quote: None,
+        stake: None,
         accepted: accepted.map(|reason| Acceptance {
             reason: reason.into(),
             by: Some("coordinator".into()),

@@ -1,0 +1,284 @@
+//! How much hangs on a finding: the reverse look-up from the records of a finding to the figures that rest on them.
+//!
+//! Takes findings and the ledger; writes the stake into each finding. Judges nothing and makes no finding.
+
+use std::collections::{BTreeSet, HashMap};
+
+use rust_decimal::prelude::ToPrimitive;
+
+use super::core::Measure;
+use super::ledger::Ledger;
+use super::removal::Removal;
+use crate::finding::{Finding, Share, Stake};
+use crate::place::{Place, Spot};
+use crate::season::{RowIndex, Season, value};
+
+const HOURS: &str = "effort.person-hours";
+
+/// Columns that tell of effort alone; a finding in one of them touches no mass.
+const OF_EFFORT: &[&str] = &[
+    "start",
+    "end",
+    "staff",
+    "volunteers",
+    "staff_hours",
+    "volunteer_hours",
+    "travel_hours",
+    "boats",
+];
+
+/// Columns that tell of the catch alone.
+const OF_CATCH: &[&str] = &["container", "containers", "mass", "plants", "basis"];
+
+/// Writes into each finding what hangs on its records.
+pub fn weigh(season: &Season, ledger: &Ledger, findings: &mut [Finding]) {
+    if findings.is_empty() {
+        return;
+    }
+    let stakes = Stakes::of(season, ledger, findings);
+    for finding in findings {
+        let stake = stakes.of_finding(finding);
+        if stake != Stake::default() {
+            finding.stake = Some(stake);
+        }
+    }
+}
+
+struct Stakes<'a> {
+    season: &'a Season,
+    ledger: &'a Ledger,
+    mass: Removal<'a>,
+    /// Where each row of the log stands. Only looked up, never walked through.
+    pulls: HashMap<Place, RowIndex>,
+    weighings: HashMap<Place, usize>,
+    /// Stems of figures by the records under them.
+    resting: HashMap<Place, BTreeSet<&'a str>>,
+    left_out: HashMap<Place, BTreeSet<&'a str>>,
+}
+
+impl<'a> Stakes<'a> {
+    fn of(season: &'a Season, ledger: &'a Ledger, findings: &[Finding]) -> Self {
+        let mut wanted: BTreeSet<Place> = BTreeSet::new();
+        for finding in findings {
+            wanted.extend(records(finding).map(Place::row_only));
+        }
+        let mut resting: HashMap<Place, BTreeSet<&str>> = HashMap::new();
+        let mut left_out: HashMap<Place, BTreeSet<&str>> = HashMap::new();
+        // A site's figure says nothing that the season's does not, where there is one.
+        let whole = ledger.figures().filter(|figure| {
+            let of_season = figure.part().is_none() || ledger.get(figure.stem()).is_none();
+            // Breakdowns, chances and scenarios follow from the figures that they break down or rest on.
+            let follows = figure.stem().contains("-by-")
+                || figure.name.starts_with("outlook.")
+                || figure.name.starts_with("deliverable.");
+            of_season && !follows
+        });
+        for figure in whole {
+            for place in &figure.places {
+                if wanted.contains(place) {
+                    resting
+                        .entry(place.clone())
+                        .or_default()
+                        .insert(figure.stem());
+                }
+            }
+            for out in &figure.left_out {
+                if wanted.contains(&out.place) {
+                    left_out
+                        .entry(out.place.clone())
+                        .or_default()
+                        .insert(figure.stem());
+                }
+            }
+        }
+        let mut pulls = HashMap::new();
+        for (pull, of) in season.pulls.iter().enumerate() {
+            for (row, one) in of.rows.iter().enumerate() {
+                pulls.insert(one.row.place(), RowIndex { pull, row });
+            }
+        }
+        let weighings = season
+            .weighings
+            .iter()
+            .enumerate()
+            .map(|(index, weighing)| (weighing.row.place(), index))
+            .collect();
+        Self {
+            season,
+            ledger,
+            mass: Removal::mass(season),
+            pulls,
+            weighings,
+            resting,
+            left_out,
+        }
+    }
+
+    fn of_finding(&self, finding: &Finding) -> Stake {
+        let mut stake = Stake::default();
+        let mut figures: BTreeSet<&str> = BTreeSet::new();
+        let mut left_out: BTreeSet<&str> = BTreeSet::new();
+        for place in records(finding).map(Place::row_only) {
+            figures.extend(self.resting.get(&place).into_iter().flatten());
+            left_out.extend(self.left_out.get(&place).into_iter().flatten());
+        }
+        left_out.retain(|name| !figures.contains(name));
+        let column = self.column(finding);
+        let touches = |columns: &[&str]| column.is_some_and(|column| columns.contains(&column));
+        let theme =
+            |name: &str, themes: &[&str]| themes.iter().any(|theme| name.starts_with(theme));
+        for names in [&mut figures, &mut left_out] {
+            if touches(OF_CATCH) {
+                names.retain(|name| {
+                    theme(
+                        name,
+                        &[
+                            "removal.", "rate.", "stratum.", "trend.", "history.", "density.",
+                        ],
+                    )
+                });
+            } else if touches(OF_EFFORT) {
+                names.retain(|name| {
+                    theme(
+                        name,
+                        &[
+                            "effort.",
+                            "rate.",
+                            "match.",
+                            "trend.",
+                            "history.",
+                            "evidence.",
+                        ],
+                    )
+                });
+            }
+        }
+        let owned = |names: BTreeSet<&str>| names.into_iter().map(str::to_owned).collect();
+        stake.figures = owned(figures);
+        stake.left_out_of = owned(left_out);
+        let rows: BTreeSet<RowIndex> = self.rows(finding);
+        if !touches(OF_CATCH) {
+            stake.shares.extend(self.hours(&rows));
+        }
+        if !touches(OF_EFFORT) {
+            let mut rows = rows;
+            rows.extend(self.converted_by(finding));
+            stake.shares.extend(self.kilograms(&rows));
+        }
+        stake.shares.extend(self.money(finding));
+        stake
+    }
+
+    /// Our name of the column that the finding's cell or heading stands in.
+    fn column(&self, finding: &Finding) -> Option<&'static str> {
+        let (Spot::Cell { heading, .. } | Spot::Heading { heading, .. }) = &finding.place.spot
+        else {
+            return None;
+        };
+        let head = &self.season.pulls.first()?.rows.first()?.row.head;
+        if head.file != finding.place.file {
+            return None;
+        }
+        head.headings
+            .iter()
+            .find(|known| known.text == *heading)?
+            .column
+    }
+
+    /// Rows of the log that the finding is about: all of them, where it is about a column or the table.
+    fn rows(&self, finding: &Finding) -> BTreeSet<RowIndex> {
+        let of_log = |file: &str| {
+            let first = self.season.pulls.first().and_then(|pull| pull.rows.first());
+            first.is_some_and(|first| first.row.head.file == file)
+        };
+        if matches!(finding.place.spot, Spot::Heading { .. } | Spot::Whole)
+            && of_log(&finding.place.file)
+        {
+            return self.pulls.values().copied().collect();
+        }
+        records(finding)
+            .filter_map(|place| self.pulls.get(&place.row_only()).copied())
+            .collect()
+    }
+
+    /// Rows whose containers are converted by the weighings that the finding is about.
+    fn converted_by(&self, finding: &Finding) -> BTreeSet<RowIndex> {
+        let indices: BTreeSet<usize> = records(finding)
+            .filter_map(|place| self.weighings.get(&place.row_only()).copied())
+            .collect();
+        if indices.is_empty() {
+            return BTreeSet::new();
+        }
+        self.mass
+            .all_strata()
+            .filter(|(_, records, _)| {
+                records
+                    .weighings
+                    .iter()
+                    .any(|index| indices.contains(index))
+            })
+            .flat_map(|(_, records, _)| records.rows.iter().copied())
+            .collect()
+    }
+
+    fn share(&self, name: &str, part: f64, measure: Measure) -> Option<Share> {
+        let whole = self.ledger.get(name)?.value()?;
+        (part > 0.0 && whole > 0.0).then(|| Share {
+            figure: name.to_owned(),
+            part,
+            whole,
+            unit: measure.base_unit(),
+        })
+    }
+
+    fn hours(&self, rows: &BTreeSet<RowIndex>) -> Option<Share> {
+        let pulls: BTreeSet<usize> = rows.iter().map(|row| row.pull).collect();
+        let hours = pulls
+            .iter()
+            .filter_map(|index| self.season.pulls.get(*index))
+            .filter(|pull| !pull.is_empty())
+            .filter_map(crate::season::Pull::person_hours);
+        self.share(HOURS, crate::estimate::sum(hours), Measure::Time)
+    }
+
+    fn kilograms(&self, rows: &BTreeSet<RowIndex>) -> Option<Share> {
+        if rows.is_empty() {
+            return None;
+        }
+        let part = self.mass.rows_where(|index, _| rows.contains(&index));
+        let tally = self.mass.tally(&part);
+        let level = self.season.settings.method.level;
+        let amount = self.mass.total(&tally, &part, level).ok()?.value;
+        self.share(self.mass.stem(), amount, Measure::Mass)
+    }
+
+    fn money(&self, finding: &Finding) -> Option<Share> {
+        let places: BTreeSet<Place> = records(finding).map(Place::row_only).collect();
+        let rows: Vec<_> = self
+            .season
+            .spending
+            .iter()
+            .filter(|row| places.contains(&row.row.place()))
+            .collect();
+        let first = rows.first()?;
+        let grant = self.season.settings.grant(first.grant.as_deref()?)?;
+        let of_grant = rows.iter().filter(|row| {
+            row.kind == first.kind
+                && row
+                    .grant
+                    .as_deref()
+                    .is_some_and(|id| value::fold(id) == value::fold(&grant.id))
+        });
+        let sum: f64 = of_grant.filter_map(|row| row.amount?.to_f64()).sum();
+        let stem = match first.kind {
+            crate::season::SpendingKind::Cash => "spending.cash",
+            crate::season::SpendingKind::InKind => "spending.in-kind",
+        };
+        self.share(&format!("{stem}/{}", grant.id), sum, Measure::Money)
+    }
+}
+
+/// The finding's own place and those that belong to it.
+fn records(finding: &Finding) -> impl Iterator<Item = &Place> {
+    std::iter::once(&finding.place).chain(&finding.also)
+}

@@ -1,0 +1,290 @@
+//! Findings that follow from another finding are not told: one slip, one finding.
+//!
+//! A misspelt site leaves its photos without a pull; that is no second fault, and whoever mends the first will hear of the second only if
+//! it is one. What is dropped comes back by itself if it is still there when the cause is mended. Accepted findings are never dropped.
+
+use std::collections::BTreeSet;
+
+use super::core::Finding;
+use crate::place::{Place, Spot};
+use crate::season::{Pull, Season, value};
+
+/// Slips that leave a pull without its day or its site.
+const UNPLACED: &[&str] = &[
+    "date-ambiguous",
+    "date-outside-season",
+    "date-unreadable",
+    "pull-contradicts-itself",
+    "site-unknown",
+    "value-missing",
+];
+
+/// Slips that give a row's containers another kind or stage than they have.
+const UNSORTED: &[&str] = &[
+    "container-unknown",
+    "fruit-against-stage",
+    "number-unreadable",
+    "stage-goes-back",
+    "stage-unknown",
+    "word-unknown",
+];
+
+/// Slips that leave a whole table, or a column of it, unread.
+const UNREAD: &[&str] = &[
+    "file-missing",
+    "file-unreadable",
+    "heading-missing",
+    "heading-twice",
+    "table-in-two-formats",
+    "unit-missing",
+    "unit-unknown",
+];
+
+/// Slips that leave a whole table unread.
+const LOST: &[&str] = &[
+    "file-missing",
+    "file-unreadable",
+    "heading-missing",
+    "table-in-two-formats",
+];
+
+/// Slips of an outline.
+const MISDRAWN: &[&str] = &[
+    "outline-crosses-itself",
+    "outline-swapped",
+    "outline-wrong",
+    "outlines-overlap",
+];
+
+/// Takes out what follows from other findings.
+pub fn drop_consequences(season: &Season, findings: &mut Vec<Finding>) {
+    let causes = Causes::of(season, findings);
+    findings.retain(|finding| finding.accepted.is_some() || !causes.explain(season, finding));
+}
+
+struct Causes {
+    /// Numbers of pulls without a sure day or site.
+    unplaced: BTreeSet<usize>,
+    /// Numbers of pulls with a row of unsure kind or stage.
+    unsorted: BTreeSet<usize>,
+    /// Ids of pulls that are told to be one with another.
+    twice: BTreeSet<String>,
+    /// Rows whose clock or hours are told to be wrong.
+    clock: BTreeSet<Place>,
+    /// Rows whose stage is told to be out of order.
+    back: BTreeSet<Place>,
+    /// Rows whose date its photos contradict, and those photos.
+    misdated: BTreeSet<Place>,
+    booked_twice: BTreeSet<Place>,
+    log_lost: bool,
+    log_unread: bool,
+    weighings_unread: bool,
+    /// Ids of sites with a fault in their outline.
+    misdrawn: BTreeSet<String>,
+    /// Is a feature of sites.geojson no site at all?
+    site_lost: bool,
+}
+
+impl Causes {
+    fn of(season: &Season, findings: &[Finding]) -> Self {
+        let open = |names: &'static [&'static str]| {
+            findings
+                .iter()
+                .filter(move |finding| finding.accepted.is_none() && names.contains(&finding.name))
+        };
+        let pulls_with = |names| -> BTreeSet<usize> {
+            let rows: BTreeSet<_> = open(names)
+                .map(|finding| finding.place.row_only())
+                .collect();
+            if rows.is_empty() {
+                return BTreeSet::new();
+            }
+            season
+                .pulls
+                .iter()
+                .enumerate()
+                .filter(|(_, pull)| pull.places().iter().any(|place| rows.contains(place)))
+                .map(|(index, _)| index)
+                .collect()
+        };
+        let rows_of = |names| -> BTreeSet<Place> {
+            open(names)
+                .map(|finding| finding.place.row_only())
+                .collect()
+        };
+        let unread = |table: &str, names| {
+            open(names).any(|finding| {
+                let file = finding.place.file.as_str();
+                file.split_once('.').is_some_and(|(name, _)| name == table)
+            })
+        };
+        let twice: BTreeSet<usize> = pulls_with(&["pull-logged-twice"]);
+        Self {
+            unplaced: pulls_with(UNPLACED),
+            unsorted: pulls_with(UNSORTED),
+            twice: twice
+                .iter()
+                .filter_map(|index| season.pulls.get(*index))
+                .map(|pull| pull.id.clone())
+                .collect(),
+            clock: rows_of(&[
+                "end-before-start",
+                "hours-beyond-daylight",
+                "hours-impossible",
+                "pull-in-the-dark",
+            ]),
+            back: rows_of(&["stage-goes-back"]),
+            misdated: open(&["date-against-photos"])
+                .flat_map(|finding| std::iter::once(&finding.place).chain(&finding.also))
+                .map(Place::row_only)
+                .collect(),
+            booked_twice: rows_of(&["spending-booked-twice"]),
+            log_lost: unread("pulls", LOST),
+            log_unread: unread("pulls", UNREAD),
+            weighings_unread: unread("weighings", UNREAD),
+            misdrawn: season
+                .ground
+                .sites
+                .iter()
+                .filter(|site| open(MISDRAWN).any(|finding| finding.place == site.place))
+                .map(|site| site.id.clone())
+                .collect(),
+            site_lost: open(&["outline-wrong"]).next().is_some(),
+        }
+    }
+
+    fn explain(&self, season: &Season, finding: &Finding) -> bool {
+        match finding.name {
+            "pull-without-photo" => self.pull_at(season, finding).is_some_and(|(index, pull)| {
+                self.misdated.contains(&finding.place)
+                    || self.unplaced.contains(&index)
+                    || self.at_misdrawn_site(season, pull)
+            }),
+            "fruit-against-stage" | "pull-after-ripe-seed" => {
+                self.back.contains(&finding.place.row_only())
+            }
+            "stage-goes-back" | "return-before-pull" => {
+                self.misdated.contains(&finding.place.row_only())
+            }
+            "spending-over-line" => std::iter::once(&finding.place)
+                .chain(&finding.also)
+                .any(|place| self.booked_twice.contains(&place.row_only())),
+            "photo-without-pull" => {
+                self.log_lost
+                    || self.misdated.contains(&finding.place)
+                    || self.photo_may_belong(season, finding)
+            }
+            "photo-outside-site" => finding.also.iter().any(|place| {
+                season
+                    .ground
+                    .sites
+                    .iter()
+                    .any(|site| site.place == *place && self.misdrawn.contains(&site.id))
+            }),
+            "photo-between-pulls" => season
+                .photos
+                .iter()
+                .zip(&season.matches)
+                .filter(|(photo, _)| photo.path == finding.place.file)
+                .any(|(_, one)| one.candidates.iter().any(|id| self.twice.contains(id))),
+            "station-outside-site" => finding.also.iter().any(|place| {
+                season
+                    .ground
+                    .sites
+                    .iter()
+                    .any(|site| site.place == *place && self.misdrawn.contains(&site.id))
+            }),
+            // Its rows name the site that could not be read.
+            "site-unknown" | "station-site-unknown" => self.site_lost,
+            "weighing-without-pull" => self.log_lost || self.weighing_of_unsorted(season, finding),
+            "stratum-not-weighed" | "stratum-weighed-once" | "weighings-exceed-containers" => {
+                self.log_unread || self.weighings_unread || self.touches_unsorted(season, finding)
+            }
+            "area-beyond-site"
+            | "crew-in-two-places"
+            | "hours-beyond-daylight"
+            | "pull-in-the-dark" => self
+                .pull_at(season, finding)
+                .is_some_and(|(_, pull)| self.at_misdrawn_site(season, pull)),
+            "heads-against-hours" => self.clock.contains(&finding.place.row_only()),
+            _ => false,
+        }
+    }
+
+    fn pull_at<'a>(&self, season: &'a Season, finding: &Finding) -> Option<(usize, &'a Pull)> {
+        let row = finding.place.row_only();
+        season.pulls.iter().enumerate().find(|(_, pull)| {
+            pull.rows
+                .iter()
+                .any(|one| one.row.number == number(&row) && one.row.place() == row)
+        })
+    }
+
+    fn at_misdrawn_site(&self, season: &Season, pull: &Pull) -> bool {
+        season
+            .site_of(pull)
+            .is_some_and(|site| self.misdrawn.contains(&site.id))
+    }
+
+    /// May the photo be of a pull whose day or site is unsure?
+    fn photo_may_belong(&self, season: &Season, finding: &Finding) -> bool {
+        let Some((_, one)) = season
+            .photos
+            .iter()
+            .zip(&season.matches)
+            .find(|(photo, _)| photo.path == finding.place.file)
+        else {
+            return false;
+        };
+        let day = one.local.map(|local| local.date());
+        let (starts, ends) = (season.settings.starts, season.settings.ends);
+        let of_unplaced = self
+            .unplaced
+            .iter()
+            .filter_map(|index| season.pulls.get(*index))
+            .any(|pull| {
+                let sure_day = pull.date().filter(|date| (starts..=ends).contains(date));
+                let sure_site = season.site_of(pull).map(|site| site.id.as_str());
+                sure_day.is_none_or(|date| Some(date) == day)
+                    && (sure_site.is_none()
+                        || one.site.is_none()
+                        || sure_site == one.site.as_deref())
+            });
+        let of_misdrawn = season
+            .pulls
+            .iter()
+            .any(|pull| pull.date() == day && self.at_misdrawn_site(season, pull));
+        of_unplaced || of_misdrawn
+    }
+
+    fn weighing_of_unsorted(&self, season: &Season, finding: &Finding) -> bool {
+        let row = finding.place.row_only();
+        let weighing = season
+            .weighings
+            .iter()
+            .find(|weighing| weighing.row.place() == row);
+        let Some(id) = weighing.and_then(|weighing| weighing.pull.as_deref()) else {
+            return false;
+        };
+        self.unsorted
+            .iter()
+            .filter_map(|index| season.pulls.get(*index))
+            .any(|pull| value::fold(&pull.id) == value::fold(id))
+    }
+
+    /// Is one of the finding's rows, or the pull of its weighing, of unsure kind or stage?
+    fn touches_unsorted(&self, season: &Season, finding: &Finding) -> bool {
+        self.weighing_of_unsorted(season, finding)
+            || self
+                .pull_at(season, finding)
+                .is_some_and(|(index, _)| self.unsorted.contains(&index))
+    }
+}
+
+/// A row's number, before the longer comparison of places.
+fn number(place: &Place) -> u32 {
+    match place.spot {
+        Spot::Row { row, .. } => row,
+        _ => 0,
+    }
+}

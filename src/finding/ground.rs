@@ -1,0 +1,211 @@
+//! Areas and cover against each other and against the outlines; earlier seasons.
+
+use super::core::{Finding, Grade};
+use super::rule::Rule;
+use super::{Check, rows};
+use crate::season::{Season, value};
+
+const TREATED_BEYOND_SEARCHED: Rule = Rule {
+    name: "treated-beyond-searched",
+    grade: Grade::Doubt,
+    title: "A larger area was treated than searched.",
+    why: "Plants are pulled where they were searched for: one of the two areas is too small or too large.",
+};
+const AREA_BEYOND_SITE: Rule = Rule {
+    name: "area-beyond-site",
+    grade: Grade::Doubt,
+    title: "An area of a pull is larger than its site.",
+    why: "Area searched or treated would be too large: a slip of the unit, or an outline that does not hold the place that was worked.",
+};
+const COVER_IMPOSSIBLE: Rule = Rule {
+    name: "cover-impossible",
+    grade: Grade::Error,
+    title: "A plot is covered by more than all of it.",
+    why: "The change of cover would be wrong by it.",
+};
+const COVER_EMPTY: Rule = Rule {
+    name: "cover-empty",
+    grade: Grade::Doubt,
+    title: "A look at a plot says nothing of what was there.",
+    why: "The plot is left out of the change of cover.",
+};
+const WEIGHING_ANOTHER_DAY: Rule = Rule {
+    name: "weighing-on-another-day",
+    grade: Grade::Doubt,
+    title: "A weighing has another day than its pull.",
+    why: "Plants lose water from day to day; or the weighing belongs to another pull and so to another stage.",
+};
+const HISTORY_NOT_EARLIER: Rule = Rule {
+    name: "history-not-earlier",
+    grade: Grade::Error,
+    title: "The history holds a season that is not an earlier one.",
+    why: "This season would count twice in the trend, or one to come would.",
+};
+const HISTORY_TWICE: Rule = Rule {
+    name: "history-twice",
+    grade: Grade::Error,
+    title: "The history holds a season of a site twice.",
+    why: "Its effort and removal would count twice in the trend.",
+};
+
+/// All rules of this theme, with their functions.
+pub const RULES: &[(Rule, Check)] = &[
+    (TREATED_BEYOND_SEARCHED, treated_beyond_searched),
+    (AREA_BEYOND_SITE, area_beyond_site),
+    (COVER_IMPOSSIBLE, cover_impossible),
+    (COVER_EMPTY, cover_empty),
+    (WEIGHING_ANOTHER_DAY, weighing_another_day),
+    (HISTORY_NOT_EARLIER, history_not_earlier),
+    (HISTORY_TWICE, history_twice),
+];
+
+/// Areas are paced or read from a map: a part in a hundred is rounding.
+const ROUNDING: f64 = 1.01;
+
+fn treated_beyond_searched(season: &Season, findings: &mut Vec<Finding>) {
+    for (_, row) in rows(season) {
+        if let (Some(treated), Some(searched)) = (row.treated_area, row.searched_area)
+            && treated > ROUNDING * searched
+        {
+            findings.push(TREATED_BEYOND_SEARCHED.on(
+                &row.row,
+                Some("treated_area"),
+                format!("{treated:.0} m² were treated and {searched:.0} m² searched."),
+                "Correct the one that is wrong; the two may have changed columns.",
+            ));
+        }
+    }
+}
+
+/// Crews search a strip around an outline, and estimate: up to half as much again is told by no rule (common practice, no source).
+const AROUND_THE_SITE: f64 = 1.5;
+
+fn area_beyond_site(season: &Season, findings: &mut Vec<Finding>) {
+    for (pull, row) in rows(season) {
+        let Some(site) = season.site_of(pull) else {
+            continue;
+        };
+        let whole = site.area();
+        for (column, area) in [
+            ("searched_area", row.searched_area),
+            ("treated_area", row.treated_area),
+        ] {
+            let Some(area) = area.filter(|area| whole > 0.0 && *area > AROUND_THE_SITE * whole)
+            else {
+                continue;
+            };
+            findings.push(
+                AREA_BEYOND_SITE
+                    .on(
+                        &row.row,
+                        Some(column),
+                        format!("{area:.0} m²; the outline of {} holds {whole:.0} m².", site.name),
+                        "Correct the area or its unit in the heading; widen the outline, if the place that was worked is larger.",
+                    )
+                    .with([site.place.clone()]),
+            );
+            // Both columns tell of one slip in the outline.
+            break;
+        }
+    }
+}
+
+fn cover_impossible(season: &Season, findings: &mut Vec<Finding>) {
+    for row in &season.cover {
+        if let Some(percent) = row.percent.filter(|percent| *percent > 100.0) {
+            findings.push(COVER_IMPOSSIBLE.on(
+                &row.row,
+                Some("percent"),
+                format!("{percent} % of the plot."),
+                "Correct it from the field sheet; at most 100.",
+            ));
+        }
+    }
+}
+
+fn cover_empty(season: &Season, findings: &mut Vec<Finding>) {
+    for row in &season.cover {
+        let unread = ["class", "percent", "plants"]
+            .iter()
+            .any(|column| row.row.text(column).is_some());
+        if row.class.is_none() && row.percent.is_none() && row.plants.is_none() && !unread {
+            findings.push(COVER_EMPTY.on(
+                &row.row,
+                None,
+                "Neither class, percent nor plants.",
+                "Fill in what was seen, 0 where nothing was; or take the row out.",
+            ));
+        }
+    }
+}
+
+fn weighing_another_day(season: &Season, findings: &mut Vec<Finding>) {
+    for weighing in &season.weighings {
+        let pull = weighing.pull.as_deref().and_then(|id| season.pull(id));
+        if let (Some(on), Some(pull)) = (weighing.date, pull)
+            && let Some(date) = pull.date()
+            && on != date
+        {
+            findings.push(
+                WEIGHING_ANOTHER_DAY
+                    .on(
+                        &weighing.row,
+                        Some("date"),
+                        format!("Weighed on {on}; pull {} was on {date}.", pull.id),
+                        "Correct date or pull; if the containers were weighed a day later, say so and accept the finding.",
+                    )
+                    .with([pull.place()]),
+            );
+        }
+    }
+}
+
+fn history_not_earlier(season: &Season, findings: &mut Vec<Finding>) {
+    for row in &season.history {
+        if let Some(year) = row.year
+            && season.settings.year != 0
+            && year >= season.settings.year
+        {
+            findings.push(HISTORY_NOT_EARLIER.on(
+                &row.row,
+                Some("year"),
+                format!(
+                    "The year is {year}, and this season is {}.",
+                    season.settings.year
+                ),
+                "Correct the year; take the row out, if it is of this season: the log has it.",
+            ));
+        }
+    }
+}
+
+fn history_twice(season: &Season, findings: &mut Vec<Finding>) {
+    for (index, row) in season.history.iter().enumerate() {
+        let key = |row: &crate::season::HistoryRow| {
+            let site = row.site.as_deref().map(|site| {
+                season
+                    .ground
+                    .site(site)
+                    .map_or_else(|| value::fold(site), |site| site.id.clone())
+            });
+            (row.year, site, row.unit.as_deref().map(value::fold))
+        };
+        let twin = season
+            .history
+            .iter()
+            .take(index)
+            .find(|earlier| row.year.is_some() && key(earlier) == key(row));
+        if let Some(twin) = twin {
+            findings.push(
+                HISTORY_TWICE
+                    .on(
+                        &row.row,
+                        None,
+                        format!("Row {} has the same year, site and unit.", twin.row.number),
+                        "Take one of the two out, or correct year, site or unit.",
+                    )
+                    .with([twin.row.place()]),
+            );
+        }
+    }
+}
