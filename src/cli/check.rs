@@ -6,7 +6,7 @@ use super::args::Check;
 use super::cache::Cache;
 use super::exit::{Exit, Failure};
 use super::printer::{BOLD, Printer, styled};
-use super::{findings, stages};
+use super::{findings, stages, standing};
 use crate::finding::{self, Finding, Grade};
 use crate::report;
 use crate::season::Season;
@@ -44,6 +44,11 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
             account.season.photos.len(),
             findings::summary(&account.findings)
         ));
+        let (what, why) = standing::next_step(&account, &words.season);
+        // Who has just read the findings need not be sent to read them.
+        if !what.starts_with("windrow check") {
+            standing::step(&what, &why, printer);
+        }
     }
     Ok(exit_for(&account.findings))
 }

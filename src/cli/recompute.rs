@@ -198,7 +198,7 @@ fn report_agrees(
 }
 
 /// Unpacks the season into `folder`. The path of a file that is no longer what it was judged as, if there is one.
-fn unpack(opened: &Opened, folder: &Path) -> Result<Option<String>, Failure> {
+pub(super) fn unpack(opened: &Opened, folder: &Path) -> Result<Option<String>, Failure> {
     let failed = |path: &Path| {
         let path = path.to_owned();
         move |source| Failure::Write { path, source }

@@ -6,6 +6,7 @@
 mod clocks;
 mod company;
 mod cover;
+pub mod form;
 mod history;
 mod inventory;
 mod looks;
@@ -55,7 +56,7 @@ pub use sites::{Ground, SITES_FILE, Site, Station};
 pub use spending::{SpendingKind, SpendingRow};
 pub use stations::{PairDifference, StationPair, pair_difference, station_pairs};
 pub use strata::{Amount, Catch, Known, RowIndex, StratumKey, StratumRecords, Stray, catch};
-pub use table::Row;
+pub use table::{Column, Row};
 pub use tracks::{Track, TrackPoint};
 pub use weighings::Weighing;
 pub use whereabouts::{Placed, PositionSource};
@@ -187,6 +188,25 @@ impl PhotoReader for FromFile<'_> {
         (self.progress)(file.bytes);
         photo
     }
+}
+
+/// Reads settings that are to be written into a new folder.
+///
+/// # Errors
+/// The first thing that is wrong with them.
+pub fn read_settings(text: &str) -> Result<Settings, String> {
+    let mut problems = Vec::new();
+    let settings = settings::read(text, &mut problems)?;
+    let wrong = problems.iter().find_map(|problem| match &problem.kind {
+        ProblemKind::KeyWrong { key, reason } => Some(format!("{key}: {reason}")),
+        _ => None,
+    });
+    wrong.map_or(Ok(settings), Err)
+}
+
+/// Reads a GeoJSON text as far as it goes.
+pub fn read_ground(text: &str) -> Ground {
+    sites::read(text, &mut Vec::new())
 }
 
 /// Reads a season folder.
