@@ -120,7 +120,7 @@ fn folder(
         );
     }
     for table in &TABLES {
-        let (path, bytes) = empty_table(table, &settings, &ground, csv, &rows(table))?;
+        let (path, bytes) = filled_table(table, &settings, &ground, csv, &rows(table))?;
         add(&path, bytes);
     }
     for (path, bytes) in sheets(&settings, &ground)? {
@@ -130,8 +130,11 @@ fn folder(
     Ok(files)
 }
 
-/// A table's file name and bytes.
-fn empty_table(
+/// A table's file name and bytes, its headings with the rows below them.
+///
+/// # Errors
+/// Where a row holds what no workbook can hold, such as a text of more than 32 767 letters.
+pub fn filled_table(
     table: &TableForm,
     settings: &Settings,
     ground: &Ground,

@@ -36,9 +36,14 @@ pub fn xlsx(name: &str, fields: &[Field], rows: &[Row]) -> Result<Vec<u8>, XlsxE
         for (row, cells) in (1_u32..).zip(rows) {
             let format = format_of(field.holds);
             match cells.iter().find(|(name, _)| *name == field.column) {
-                Some((_, text)) => match number(field, text) {
-                    Some(number) => sheet.write_with_format(row, column, number, &format)?,
-                    None => sheet.write_with_format(row, column, text, &format)?,
+                Some((_, text)) => match typed(field, text) {
+                    Typed::Number(number) => {
+                        sheet.write_with_format(row, column, number, &format)?
+                    }
+                    Typed::Moment(moment) => {
+                        sheet.write_with_format(row, column, &moment, &format)?
+                    }
+                    Typed::Text => sheet.write_with_format(row, column, text, &format)?,
                 },
                 None => sheet.write_blank(row, column, &format)?,
             };
@@ -53,11 +58,27 @@ pub fn xlsx(name: &str, fields: &[Field], rows: &[Row]) -> Result<Vec<u8>, XlsxE
     workbook.save_to_buffer()
 }
 
-fn number(field: &Field, text: &str) -> Option<f64> {
+/// What a spreadsheet program would make of a text that is typed into the cell.
+enum Typed {
+    Number(f64),
+    Moment(ExcelDateTime),
+    Text,
+}
+
+fn typed(field: &Field, text: &str) -> Typed {
     match field.holds {
-        Holds::Count | Holds::Number | Holds::Quantity | Holds::Money => text.parse().ok(),
-        _ => None,
+        Holds::Count | Holds::Number | Holds::Quantity | Holds::Money => {
+            text.parse().map_or(Typed::Text, Typed::Number)
+        }
+        // Dates as we write them ourselves; another spelling stays the text that it is.
+        Holds::Date if text.parse::<chrono::NaiveDate>().is_ok() => moment(text),
+        Holds::Time if text.contains(':') => moment(text),
+        _ => Typed::Text,
     }
+}
+
+fn moment(text: &str) -> Typed {
+    ExcelDateTime::parse_from_str(text).map_or(Typed::Text, Typed::Moment)
 }
 
 fn lay_out(sheet: &mut Worksheet, column: u16, field: &Field) -> Result<(), XlsxError> {

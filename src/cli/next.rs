@@ -166,7 +166,7 @@ impl Words<'_> {
         } else {
             " %Y"
         };
-        day.format(&format!("%-d %B{year}")).to_string()
+        day.format(&format!("%-d\u{a0}%b{year}")).to_string()
     }
 
     fn trend(&self) -> String {
@@ -204,7 +204,9 @@ impl Words<'_> {
             SeedSet::NotLogged if site.outings > 0 => reasons.push("fruit was not logged".into()),
             SeedSet::NotLogged => {}
         }
-        if site.before.is_some() && !site.ripe_here {
+        if site.before.is_none() {
+            reasons.push("no day of ripe seed is known: seed_ripens in season.toml says it".into());
+        } else if !site.ripe_here {
             reasons.push("first ripe seed by the season's other records".into());
         }
         if let Some(remaining) = site.remaining.as_ref().filter(|it| it.refusal().is_none()) {
@@ -219,12 +221,16 @@ impl Words<'_> {
                 number::print(trend, self.style).text
             ));
         }
-        reasons.join("; ")
+        let text = reasons.join("; ");
+        let mut letters = text.chars();
+        letters.next().map_or_else(String::new, |first| {
+            first.to_uppercase().chain(letters).collect()
+        })
     }
 
     fn day(&self, day: NaiveDate) -> String {
         let year = if day.year() == self.year { "" } else { " %Y" };
-        day.format(&format!("%-d %B{year}")).to_string()
+        day.format(&format!("%-d\u{a0}%B{year}")).to_string()
     }
 
     fn hours(&self, site: &SitePlan) -> String {
@@ -232,9 +238,9 @@ impl Words<'_> {
         if site.hours.stem() == "absence.hours-needed" {
             return format!("search {printed}");
         }
-        match (&site.spent, site.hours.refusal()) {
-            (Some(spent), Some(_)) if spent.value().is_some_and(|hours| hours > 0.0) => format!(
-                "{printed} ({} were spent in {})",
+        match &site.spent {
+            Some(spent) if spent.value().is_some_and(|hours| hours > 0.0) => format!(
+                "{printed}; {} in {}",
                 number::print(spent, self.style).with_unit(),
                 self.year
             ),
@@ -245,6 +251,11 @@ impl Words<'_> {
     fn station(&self, station: &StationPlan) -> String {
         let again = |day: NaiveDate| self.short(a_year_on(day));
         match (station.before, station.after, station.latest) {
+            (Some(before), Some(after), _) if before == after => format!(
+                "before and after, both on {}: again about {}",
+                self.day(before),
+                again(before)
+            ),
             (Some(before), Some(after), _) => format!(
                 "before and after, {} and {}: again about {} and {}",
                 self.day(before),

@@ -151,7 +151,8 @@ fn seed_set(pulls: &[&Pull], ripe: Option<NaiveDate>) -> SeedSet {
 /// Hours of search where the last visits found nothing; else what as much again would take at this season's rate.
 fn hours(ledger: &Ledger, site: &Site) -> Figure {
     let of = |stem: &str| ledger.get(&format!("{stem}/{}", site.id));
-    if let Some(search) = of("absence.hours-needed") {
+    // Where season.toml supposes nothing of searches, this season's work is the better guide.
+    if let Some(search) = of("absence.hours-needed").filter(|it| it.refusal().is_none()) {
         return search.clone();
     }
     // A site where only plants were counted is planned by plants.
