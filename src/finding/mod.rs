@@ -12,6 +12,7 @@ mod likeness;
 mod log;
 mod money;
 mod names;
+mod own_names;
 mod photos;
 mod reading;
 mod removal;
@@ -108,6 +109,7 @@ pub fn find(season: &Season, more: Vec<Finding>) -> Vec<Finding> {
         }
     }
     accept::apply(season, &mut findings);
+    own_names::use_own_names(season, &mut findings);
     findings.sort_by(|a, b| {
         (a.accepted.is_some(), a.grade, &a.place, a.name).cmp(&(
             b.accepted.is_some(),
