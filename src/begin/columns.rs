@@ -291,8 +291,10 @@ mod tests {
                 let (holds, note) = help(table.name, column.name)
                     .unwrap_or_else(|| panic!("{}: {}", table.name, column.name));
                 assert!(note.ends_with('.') || note.ends_with('?'), "{note}");
-                assert!(
-                    (holds == Holds::Words) == !form::words(table.name, column.name).is_empty(),
+                let is_closed = !form::words(table.name, column.name).is_empty();
+                assert_eq!(
+                    holds == Holds::Words,
+                    is_closed,
                     "{}: {}",
                     table.name,
                     column.name
