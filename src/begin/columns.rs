@@ -247,6 +247,10 @@ fn help(table: &str, column: &str) -> Option<(Holds, &'static str)> {
             Holds::Words,
             "May the people in it be shown? A minor needs a guardian's word.",
         ),
+        (_, "minors") => (
+            Holds::YesNo,
+            "Are children in the picture? Yes asks for a guardian's consent.",
+        ),
         (_, "clock_correction") => (
             Holds::Text,
             "What to add to the camera's time: seconds, or +1:00:00.",

@@ -115,11 +115,10 @@ fn cell(table: &'static str, column: &'static str) -> BoxedStrategy<String> {
         "start" | "end" => (0_u32..24, 0_u32..60)
             .prop_map(|(hour, minute)| format!("{hour:02}:{minute:02}"))
             .boxed(),
-        "finished" | "gear_cleaned" | "bloom_seen" | "comparable" | "withheld" | "plate" => {
-            prop::sample::select(vec!["yes", "no"])
-                .prop_map(str::to_owned)
-                .boxed()
-        }
+        "finished" | "gear_cleaned" | "bloom_seen" | "comparable" | "withheld" | "plate"
+        | "minors" => prop::sample::select(vec!["yes", "no"])
+            .prop_map(str::to_owned)
+            .boxed(),
         "pass" | "staff" | "volunteers" | "boats" | "plants" | "year" => {
             (0_u32..3000).prop_map(|count| count.to_string()).boxed()
         }
@@ -222,7 +221,7 @@ fn records(season: &Season) -> String {
             (
                 (one.file, one.site, one.station, one.role, one.caption),
                 (one.consent, one.clock_correction, one.withheld, one.reason),
-                (one.pull, one.plate),
+                (one.pull, one.plate, one.minors),
             )
         })
         .collect();
