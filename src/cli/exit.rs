@@ -157,7 +157,7 @@ impl fmt::Display for Failure {
             Failure::KeyUnfit { path, error } => write!(f, "{}: {error}", path.display()),
             Failure::Unsound { path, what } => write!(
                 f,
-                "{} doesn't hold for this archive and was not kept: {what}",
+                "{} doesn't hold for this archive and was not kept: {what}. See that both belong together, or have a new one made",
                 path.display()
             ),
             Failure::SealThere { path, place } => write!(
@@ -167,8 +167,9 @@ impl fmt::Display for Failure {
             ),
             Failure::NotWhole { path, faults } => write!(
                 f,
-                "{} is not whole ({faults} faults), so nothing is done with it. `windrow verify` names each fault",
-                path.display()
+                "{} is not whole ({faults} {}), so nothing is done with it. `windrow verify` names each fault",
+                path.display(),
+                if *faults == 1 { "fault" } else { "faults" }
             ),
             Failure::Write { path, source } => write!(
                 f,

@@ -135,14 +135,15 @@ impl fmt::Display for SeasonError {
             SeasonError::Folder { path, reason } => {
                 write!(
                     f,
-                    "{} can't be read as a season folder: {reason}",
+                    "{} can't be read as a season folder: {reason}. See that the path is right; `windrow` alone tells which season folders \
+                     lie where you are",
                     path.display()
                 )
             }
             SeasonError::NoSettings { path } => write!(
                 f,
-                "{} holds no {SETTINGS_FILE}, so it is no season folder yet. Write one with at least programme, year and time_zone; \
-                 docs/season-folder.md shows all keys",
+                "{} holds no {SETTINGS_FILE}, so it is no season folder yet. `windrow new` makes one with a comment on each setting; or write \
+                 the file with at least programme, year and time_zone, as docs/season-folder.md shows",
                 path.display()
             ),
             SeasonError::Settings { path, reason } => write!(
