@@ -4,6 +4,7 @@
 //! rooms before it and returns a value; only the two ends touch files. DEVELOPERS.md draws the house.
 
 pub mod archive;
+pub mod begin;
 pub mod cli;
 pub mod daylight;
 pub mod estimate;
@@ -13,6 +14,7 @@ pub mod hash;
 pub mod output;
 pub mod photo;
 pub mod place;
+pub mod plan;
 pub mod report;
 pub mod season;
 pub mod stamp;

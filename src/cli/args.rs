@@ -3,10 +3,11 @@
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
-use clap::{Args, Parser, Subcommand};
+use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::archive::tree::Hash;
 use crate::archive::words::{parse_digits, parse_root};
+use crate::season::Paper;
 use crate::verify::draw::Of;
 
 /// Turns the folder that a season of hand-pulling leaves behind into a checked, computed, typeset and packed account of the season.
@@ -19,12 +20,31 @@ use crate::verify::draw::Of;
                   3 the machine failed.\nThe season folder is only read. NO_COLOR is respected."
 )]
 pub struct Arguments {
+    /// Without one: where you stand in this folder, and the next step
     #[command(subcommand)]
-    pub command: Command,
+    pub command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
 pub enum Command {
+    /// Make a new season folder: commented settings, empty tables, sheets to print
+    #[command(
+        after_help = "Examples:\n  windrow new season-2026 --programme \"Pond Friends\" --time-zone America/New_York\n  windrow new \
+                      season-2026 --csv --units metric --paper a4\n  windrow new season-2026 --from season-2025-out/season-2025-evidence.zip\n\n\
+                      Nothing is ever overwritten: the folder must not be there yet, or be empty."
+    )]
+    New(New),
+    /// Set the sheets to print again: field sheet, photo-station cards, cautions
+    #[command(
+        after_help = "Examples:\n  windrow sheets season-2026\n  windrow sheets season-2026 --paper a4 --output print"
+    )]
+    Sheets(Sheets),
+    /// Plan next season: where to go when, stations to photograph again, what to weigh
+    #[command(
+        after_help = "Examples:\n  windrow next season-2025\n  windrow next season-2025 --output plan.pdf\n  windrow next season-2025 \
+                      --within 15 --json"
+    )]
+    Next(Next),
     /// Find what is wrong or doubtful in a season folder
     #[command(
         after_help = "Examples:\n  windrow check sample-season\n  windrow check --explain pull-logged-twice\n  windrow check sample-season --accept \
@@ -82,6 +102,116 @@ pub enum Command {
                       2025.tsr --request 2025.tsq\n\nNothing is sent. openssl ts -verify checks the answer too."
     )]
     Timestamp(Timestamp),
+    /// Write manual pages, one a command
+    #[command(
+        after_help = "Examples:\n  windrow man ~/.local/share/man/man1\n  man -l ~/.local/share/man/man1/windrow-close.1"
+    )]
+    Man(Man),
+    /// Print completions for a shell
+    #[command(
+        after_help = "Examples:\n  windrow completions bash > ~/.local/share/bash-completion/completions/windrow\n  windrow \
+                      completions zsh > ~/.zfunc/_windrow\n  windrow completions powershell >> $PROFILE"
+    )]
+    Completions(Completions),
+}
+
+#[derive(Debug, Args)]
+pub struct New {
+    /// The folder to make; it must not be there yet, or be empty
+    pub folder: PathBuf,
+    /// The season's year; the present one where absent
+    #[arg(long, value_parser = clap::value_parser!(i32).range(1900..=2200), conflicts_with = "from")]
+    pub year: Option<i32>,
+    /// The group's name
+    #[arg(
+        long,
+        value_name = "NAME",
+        default_value = "",
+        hide_default_value = true,
+        conflicts_with = "from"
+    )]
+    pub programme: String,
+    /// Where the water is, as America/New_York; the computer's own zone where absent
+    #[arg(long, value_name = "ZONE", value_parser = zone, conflicts_with = "from")]
+    pub time_zone: Option<String>,
+    /// Pounds and acres, or kilograms and hectares; where absent, as is usual in the time zone
+    #[arg(long, value_enum, conflicts_with = "from")]
+    pub units: Option<UnitsWord>,
+    /// Paper of report and sheets; where absent, Letter with US units and A4 with metric ones
+    #[arg(long, value_enum)]
+    pub paper: Option<PaperWord>,
+    /// Tables as CSV and not as workbooks
+    #[arg(long)]
+    pub csv: bool,
+    /// Go on from a former season: its archive (ZIP or folder), or its season folder
+    #[arg(long, value_name = "ARCHIVE")]
+    pub from: Option<PathBuf>,
+    /// Print what was made as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Sheets {
+    /// The season folder
+    pub season: PathBuf,
+    /// Another paper than season.toml says
+    #[arg(long, value_enum)]
+    pub paper: Option<PaperWord>,
+    /// The folder for the sheets; where absent, <name>-out/ beside the season folder
+    #[arg(long, short, value_name = "FOLDER")]
+    pub output: Option<PathBuf>,
+    /// Print what was written as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Next {
+    /// The season folder that the plan follows from
+    pub season: PathBuf,
+    /// Write the plan as a PDF
+    #[arg(long, short, value_name = "FILE")]
+    pub output: Option<PathBuf>,
+    /// How well the mean mass of a container is to be known, in per cent either way
+    #[arg(long, value_name = "PERCENT", default_value_t = 10.0, value_parser = percent)]
+    pub within: f64,
+    /// Print the plan as JSON
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Debug, Args)]
+pub struct Man {
+    /// The folder for the pages
+    pub folder: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub struct Completions {
+    /// The shell
+    pub shell: clap_complete::Shell,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum UnitsWord {
+    Us,
+    Metric,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PaperWord {
+    Letter,
+    A4,
+}
+
+impl PaperWord {
+    pub fn paper(self) -> Paper {
+        match self {
+            PaperWord::Letter => Paper::Letter,
+            PaperWord::A4 => Paper::A4,
+        }
+    }
 }
 
 #[derive(Debug, Args)]
@@ -334,6 +464,25 @@ pub struct Timestamp {
     /// Print what was done as JSON
     #[arg(long)]
     pub json: bool,
+}
+
+fn zone(text: &str) -> Result<String, String> {
+    text.parse::<chrono_tz::Tz>()
+        .map(|zone| zone.name().to_owned())
+        .map_err(|_| {
+            let names = chrono_tz::TZ_VARIANTS.iter().map(|zone| zone.name());
+            let near = crate::season::value::nearest(text, names)
+                .map_or_else(String::new, |near| format!("; is {near} meant?"));
+            format!("it has to be a name of the IANA time zone database, such as America/New_York or Europe/Vienna{near}")
+        })
+}
+
+fn percent(text: &str) -> Result<f64, String> {
+    text.trim_end_matches('%')
+        .parse::<f64>()
+        .ok()
+        .filter(|value| (0.1..=100.0).contains(value))
+        .ok_or_else(|| "it has to be a number of per cent from 0.1 to 100".to_owned())
 }
 
 fn of(text: &str) -> Result<Of, String> {

@@ -8,7 +8,7 @@ use super::args::Check;
 use super::cache::Cache;
 use super::exit::{Exit, Failure};
 use super::printer::{BOLD, Printer, QUIET, styled};
-use super::{findings, stages};
+use super::{findings, stages, standing};
 use crate::figure;
 use crate::finding::{self, Finding, Grade, Rule};
 use crate::report;
@@ -68,6 +68,11 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
             account.season.photos.len(),
             findings::summary(&account.findings)
         ));
+        let (what, why) = standing::next_step(&account, &words.season);
+        // Who has just read the findings need not be sent to read them.
+        if !what.starts_with("windrow check") {
+            standing::step(&what, &why, printer);
+        }
     }
     Ok(exit_for(&account.findings))
 }

@@ -6,7 +6,7 @@ use super::args::Close;
 use super::check::exit_for;
 use super::exit::{Exit, Failure};
 use super::printer::{BAD, BOLD, GOOD, Printer, QUIET, styled};
-use super::{findings, pack, stages, verify};
+use super::{findings, pack, stages, standing, verify};
 use crate::finding::{self, Grade};
 use crate::report::{Style, number};
 
@@ -107,6 +107,10 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
     printer.line(
         "Put the fingerprint into the cover letter: it stands for every byte of the archive.",
     );
+    printer.line(format!(
+        "For the season to come: windrow next {}",
+        standing::quoted(&words.season)
+    ));
     if exit != Exit::Well {
         printer.line(styled(
             BAD,

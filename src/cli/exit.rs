@@ -4,6 +4,7 @@ use std::fmt;
 use std::path::PathBuf;
 
 use crate::archive::{ArchiveError, SignError};
+use crate::begin::BeginError;
 use crate::report::ReportError;
 use crate::season::SeasonError;
 use crate::verify::VerifyError;
@@ -105,6 +106,19 @@ pub enum Failure {
         /// Names that may be meant, the nearest first.
         near: Vec<String>,
     },
+    /// A new folder would lie where something is already.
+    InTheWay {
+        path: PathBuf,
+        /// Names of some of what is there; empty where a file bears the name.
+        there: Vec<String>,
+    },
+    /// There can be no new season by these words.
+    Begin(BeginError),
+    /// A copy from which files are withheld can't be gone on with.
+    Withheld {
+        path: PathBuf,
+        files: usize,
+    },
     /// The archive that was just packed does not verify: a fault of the disk or of windrow itself.
     PackedNotWhole {
         path: PathBuf,
@@ -133,7 +147,11 @@ impl Failure {
             | Failure::RuleUnknown { .. }
             | Failure::FindingNotThere { .. }
             | Failure::NotInTree { .. }
+            | Failure::InTheWay { .. }
+            | Failure::Withheld { .. }
             | Failure::OptionUnfit { .. } => Exit::Usage,
+            Failure::Begin(BeginError::Settings(_)) => Exit::Usage,
+            Failure::Begin(_) => Exit::Machine,
             Failure::Read { .. }
             | Failure::Verify(_)
             | Failure::Write { .. }
@@ -171,7 +189,7 @@ impl fmt::Display for Failure {
             Failure::KeyUnfit { path, error } => write!(f, "{}: {error}", path.display()),
             Failure::Unsound { path, what } => write!(
                 f,
-                "{} doesn't hold for this archive and was not kept: {what}",
+                "{} doesn't hold for this archive and was not kept: {what}. See that both belong together, or have a new one made",
                 path.display()
             ),
             Failure::SealThere { path, place } => write!(
@@ -181,8 +199,9 @@ impl fmt::Display for Failure {
             ),
             Failure::NotWhole { path, faults } => write!(
                 f,
-                "{} is not whole ({faults} faults), so nothing is done with it. `windrow verify` names each fault",
-                path.display()
+                "{} is not whole ({faults} {}), so nothing is done with it. `windrow verify` names each fault",
+                path.display(),
+                if *faults == 1 { "fault" } else { "faults" }
             ),
             Failure::Write { path, source } => write!(
                 f,
@@ -222,6 +241,24 @@ impl fmt::Display for Failure {
                 f,
                 "there is no figure {name:?}; near to it are {}; `windrow figures` lists all",
                 near.join(", ")
+            ),
+            Failure::InTheWay { path, there } if there.is_empty() => write!(
+                f,
+                "{} is a file, and nothing is ever overwritten; name another folder",
+                path.display()
+            ),
+            Failure::InTheWay { path, there } => write!(
+                f,
+                "{} is not empty, and nothing is ever overwritten: it holds {}. Name a folder that is not there yet",
+                path.display(),
+                there.join(", ")
+            ),
+            Failure::Begin(error) => error.fmt(f),
+            Failure::Withheld { path, files } => write!(
+                f,
+                "{} is a copy from which {files} files are withheld, so that no season can go on from it; ask for the whole archive, or give \
+                 the season folder itself",
+                path.display()
             ),
             Failure::PackedNotWhole { path, faults } => write!(
                 f,

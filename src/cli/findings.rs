@@ -303,18 +303,25 @@ fn group<'a>(finding: &'a Finding, told: &'a Told) -> Group<'a> {
     let mut group = Group::with_title(title).element(Origin::path(finding.place.to_string()));
     group = match (&finding.quote, row) {
         (Some(quote), Some(row)) => {
+            // A form of thirty columns ends in many empty cells; they tell nothing.
+            let filled = quote.text.trim_end_matches([',', ' ']);
+            let text = match quote.mark {
+                Some((_, end)) if end >= filled.len() => quote.text.as_str(),
+                _ => filled,
+            };
             let span = match quote.mark {
                 // A mark without width would point between two cells.
                 Some((start, end)) if end > start => start..end,
                 Some((start, _)) => start..(start + 1).min(quote.text.len()),
-                None => 0..quote.text.len(),
+                // The row as a whole: marked at its first cell, so that what follows can be read.
+                None => 0..text.find(',').unwrap_or(text.len()),
             };
             let label = match &finding.place.spot {
                 Spot::Cell { heading, .. } | Spot::Heading { heading, .. } => heading.as_str(),
                 _ => "this row",
             };
             group.element(
-                Snippet::source(quote.text.as_str())
+                Snippet::source(text)
                     .line_start(row as usize)
                     .annotation(AnnotationKind::Primary.span(span).label(label)),
             )

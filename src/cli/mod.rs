@@ -12,8 +12,11 @@ mod exit;
 mod figures;
 mod findings;
 mod handover;
+mod help;
 mod inside;
 mod items;
+mod new;
+mod next;
 mod pack;
 mod printer;
 mod progress;
@@ -21,8 +24,10 @@ mod proof;
 mod prove;
 mod recompute;
 mod report;
+mod sheets;
 mod sign;
 mod stages;
+mod standing;
 mod timestamp;
 mod trace;
 mod unpacked;
@@ -51,7 +56,14 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> Exit {
         }
     };
     let mut printer = Printer::new();
-    let result = match &arguments.command {
+    let Some(command) = &arguments.command else {
+        standing::run(&mut printer);
+        return Exit::Well;
+    };
+    let result = match command {
+        Command::New(words) => new::run(words, &mut printer),
+        Command::Sheets(words) => sheets::run(words, &mut printer),
+        Command::Next(words) => next::run(words, &mut printer),
         Command::Check(words) => check::run(words, &mut printer),
         Command::Figures(words) => figures::run(words, &mut printer),
         Command::Trace(words) => trace::run(words, &mut printer),
@@ -63,6 +75,8 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Draw(words) => draw::run(words, &mut printer),
         Command::Sign(words) => sign::run(words, &mut printer),
         Command::Timestamp(words) => timestamp::run(words, &mut printer),
+        Command::Man(words) => help::pages(words, &mut printer),
+        Command::Completions(words) => help::completions(words, &mut printer),
     };
     match result {
         Ok(exit) => exit,

@@ -62,6 +62,16 @@ pub fn account_at_a_glance(folder: &Path, cache: Cache) -> Result<Account, Failu
     judge(season, EarlierArchive::AsNamed)
 }
 
+/// As [`account_at_a_glance`], and nothing is written, not even what the cache would keep. Pictures are not compared, and an earlier
+/// archive is not opened: that takes longer than a moment.
+pub fn account_without_a_trace(folder: &Path) -> Result<Account, Failure> {
+    let cache = Cache::open(folder);
+    let reader = Reader::new(Some(&cache));
+    let season = season::load_by(folder, &reader)?;
+    drop(reader);
+    Ok(judge_as_read(season))
+}
+
 fn judge(mut season: Season, earlier: EarlierArchive<'_>) -> Result<Account, Failure> {
     let progress = Progress::spinning("comparing");
     season.look_at_photos(&season::LookAtFile);
@@ -77,13 +87,17 @@ fn judge(mut season: Season, earlier: EarlierArchive<'_>) -> Result<Account, Fai
             progress.at(done);
         })?;
     }
+    Ok(judge_as_read(season))
+}
+
+fn judge_as_read(season: Season) -> Account {
     let ledger = figure::compute(&season);
     let findings = figure::findings(&season, &ledger);
-    Ok(Account {
+    Account {
         season,
         ledger,
         findings,
-    })
+    }
 }
 
 /// Reads photos, with progress.
@@ -142,14 +156,7 @@ impl Account {
     pub fn output(&self, wanted: Option<&Path>) -> Result<PathBuf, Failure> {
         let folder = match wanted {
             Some(wanted) => wanted.to_owned(),
-            None => self
-                .season
-                .root
-                .canonicalize()
-                .ok()
-                .and_then(|root| root.parent().map(Path::to_owned))
-                .unwrap_or_else(|| PathBuf::from("."))
-                .join(format!("{}-out", self.plain_name())),
+            None => self.folder_beside(),
         };
         self.outside(&folder)?;
         std::fs::create_dir_all(&folder).map_err(|source| Failure::Write {
@@ -157,6 +164,23 @@ impl Account {
             source,
         })?;
         Ok(folder)
+    }
+
+    /// The archive where `pack` and `close` put it unless told otherwise, if one is there.
+    pub fn archive_beside(&self) -> Option<PathBuf> {
+        let path = self.folder_beside().join(self.archive_name());
+        path.is_file().then_some(path)
+    }
+
+    /// Where outputs go unless told otherwise.
+    fn folder_beside(&self) -> PathBuf {
+        self.season
+            .root
+            .canonicalize()
+            .ok()
+            .and_then(|root| root.parent().map(Path::to_owned))
+            .unwrap_or_else(|| PathBuf::from("."))
+            .join(format!("{}-out", self.plain_name()))
     }
 
     /// Refuses a path in the season folder.

@@ -33,6 +33,7 @@ mod interval;
 mod leslie;
 mod loglinear;
 mod mean;
+mod need;
 mod number;
 #[cfg(test)]
 mod properties;
@@ -69,6 +70,7 @@ pub use fieller::fieller;
 pub use imputation::{Gap, impute_total, pool};
 pub use leslie::{CatchEffort, Leslie, leslie};
 pub use mean::mean;
+pub use need::{effort_needed, observations_needed};
 pub use number::sum;
 pub use proportion::{clopper_pearson, wilson};
 pub use random::Random;

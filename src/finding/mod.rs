@@ -25,6 +25,7 @@ mod log;
 mod money;
 mod names;
 mod outlines;
+mod own_names;
 mod photos;
 mod previous;
 mod reading;
@@ -145,6 +146,7 @@ pub fn find(season: &Season, more: Vec<Finding>) -> Vec<Finding> {
     }
     accept::apply(season, &mut findings);
     consequence::drop_consequences(season, &mut findings);
+    own_names::use_own_names(season, &mut findings);
     sort(&mut findings);
     findings
 }

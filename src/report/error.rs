@@ -49,7 +49,10 @@ impl std::error::Error for ReportError {}
 impl fmt::Display for ReportError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Machine(reason) => write!(f, "the report could not be made: {reason}"),
+            Self::Machine(reason) => write!(
+                f,
+                "the report could not be made: {reason}. Your folder is not at fault: run it again, and tell the makers of windrow if it stays"
+            ),
             Self::Template(mistakes) => {
                 for (index, mistake) in mistakes.iter().enumerate() {
                     if index > 0 {

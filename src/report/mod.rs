@@ -19,6 +19,7 @@ mod narrative;
 pub mod number;
 mod palette;
 mod pictures;
+pub mod sheets;
 mod templates;
 #[cfg(test)]
 mod tests;

@@ -37,6 +37,11 @@ templates![
     "sections/findings.typ",
     "sections/sources.typ",
     "sections/verify.typ",
+    "sheets/base.typ",
+    "sheets/field.typ",
+    "sheets/cards.typ",
+    "sheets/cautions.typ",
+    "sheets/plan.typ",
 ];
 
 /// Every template's path in the report's world, and its text.

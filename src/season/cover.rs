@@ -41,7 +41,7 @@ pub enum When {
     After,
 }
 
-const WHENS: &[(&str, When)] = &[("before", When::Before), ("after", When::After)];
+pub(super) const WHENS: &[(&str, When)] = &[("before", When::Before), ("after", When::After)];
 
 /// A look at one plot. Plot area in square metres.
 #[derive(Debug, Clone, PartialEq)]

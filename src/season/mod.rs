@@ -7,6 +7,7 @@ mod clocks;
 mod company;
 mod cover;
 mod earlier;
+pub mod form;
 mod history;
 mod inventory;
 mod kinds;
@@ -62,7 +63,7 @@ pub use sites::{Ground, SITES_FILE, Site, Station};
 pub use spending::{SpendingKind, SpendingRow};
 pub use stations::{PairDifference, StationPair, pair_difference, station_pairs};
 pub use strata::{Amount, Catch, Known, RowIndex, StratumKey, StratumRecords, Stray, catch};
-pub use table::{Head, Row, TableProblem, is_ton};
+pub use table::{Column, Head, Row, TableProblem, is_ton};
 pub use tracks::{Track, TrackPoint};
 pub use weighings::Weighing;
 pub use whereabouts::{Placed, PositionSource};
@@ -150,14 +151,15 @@ impl fmt::Display for SeasonError {
             SeasonError::Folder { path, reason } => {
                 write!(
                     f,
-                    "{} can't be read as a season folder: {reason}",
+                    "{} can't be read as a season folder: {reason}. See that the path is right; `windrow` alone tells which season folders \
+                     lie where you are",
                     path.display()
                 )
             }
             SeasonError::NoSettings { path } => write!(
                 f,
-                "{} holds no {SETTINGS_FILE}, so it is no season folder yet. Write one with at least programme, year and time_zone; \
-                 docs/season-folder.md shows all keys",
+                "{} holds no {SETTINGS_FILE}, so it is no season folder yet. `windrow new` makes one with a comment on each setting; or write \
+                 the file with at least programme, year and time_zone, as docs/season-folder.md shows",
                 path.display()
             ),
             SeasonError::Settings { path, reason } => write!(
@@ -203,6 +205,25 @@ impl PhotoReader for FromFile<'_> {
         (self.progress)(file.bytes);
         photo
     }
+}
+
+/// Reads settings that are to be written into a new folder.
+///
+/// # Errors
+/// The first thing that is wrong with them.
+pub fn read_settings(text: &str) -> Result<Settings, String> {
+    let mut problems = Vec::new();
+    let settings = settings::read(text, &mut problems)?;
+    let wrong = problems.iter().find_map(|problem| match &problem.kind {
+        ProblemKind::KeyWrong { key, reason } => Some(format!("{key}: {reason}")),
+        _ => None,
+    });
+    wrong.map_or(Ok(settings), Err)
+}
+
+/// Reads a GeoJSON text as far as it goes.
+pub fn read_ground(text: &str) -> Ground {
+    sites::read(text, &mut Vec::new())
 }
 
 /// Reads a season folder.

@@ -34,7 +34,7 @@ pub enum Role {
     Other,
 }
 
-const ROLES: &[(&str, Role)] = &[
+pub(super) const ROLES: &[(&str, Role)] = &[
     ("before", Role::Before),
     ("after", Role::After),
     ("catch", Role::Catch),
@@ -52,7 +52,7 @@ pub enum Consent {
     Unknown,
 }
 
-const CONSENTS: &[(&str, Consent)] = &[
+pub(super) const CONSENTS: &[(&str, Consent)] = &[
     ("yes", Consent::Yes),
     ("no", Consent::No),
     ("unknown", Consent::Unknown),

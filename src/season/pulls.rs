@@ -293,7 +293,7 @@ pub enum Basis {
     Guessed,
 }
 
-const BASES: &[(&str, Basis)] = &[
+pub(super) const BASES: &[(&str, Basis)] = &[
     ("counted", Basis::Counted),
     ("count", Basis::Counted),
     ("weighed", Basis::Weighed),
@@ -312,7 +312,7 @@ pub enum Fruit {
     Dropped,
 }
 
-const FRUITS: &[(&str, Fruit)] = &[
+pub(super) const FRUITS: &[(&str, Fruit)] = &[
     ("none", Fruit::None),
     ("no", Fruit::None),
     ("green", Fruit::Green),

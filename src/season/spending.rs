@@ -33,7 +33,7 @@ pub enum SpendingKind {
     InKind,
 }
 
-const KINDS: &[(&str, SpendingKind)] = &[
+pub(super) const KINDS: &[(&str, SpendingKind)] = &[
     ("cash", SpendingKind::Cash),
     ("in-kind", SpendingKind::InKind),
 ];
