@@ -61,6 +61,13 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Sign(words) => sign::run(words, &mut printer),
         Command::Timestamp(words) => timestamp::run(words, &mut printer),
     };
+    let result = match (result, printer.end()) {
+        (Ok(_), Some(source)) => Err(exit::Failure::Write {
+            path: "standard output".into(),
+            source,
+        }),
+        (result, _) => result,
+    };
     match result {
         Ok(exit) => exit,
         Err(failure) => {

@@ -1,7 +1,7 @@
 //! Printing to the terminal: colours where they are wanted, and no complaint about a closed pipe.
 
 use std::fmt::Display;
-use std::io::Write;
+use std::io::{self, Write};
 
 use anstyle::{AnsiColor, Style};
 
@@ -18,6 +18,8 @@ pub const DOUBTFUL: Style = AnsiColor::Yellow.on_default().bold();
 pub struct Printer {
     out: anstream::AutoStream<std::io::Stdout>,
     err: anstream::AutoStream<std::io::Stderr>,
+    /// The first failure of standard output, as of a full disk that it was led to.
+    unprinted: Option<io::Error>,
 }
 
 impl Printer {
@@ -25,18 +27,36 @@ impl Printer {
         Self {
             out: anstream::AutoStream::auto(std::io::stdout()),
             err: anstream::AutoStream::auto(std::io::stderr()),
+            unprinted: None,
         }
     }
 
-    /// A line to standard output. A reader that has gone away wants no more, so that failing to write is no error.
+    /// A line to standard output.
     pub fn line(&mut self, text: impl Display) {
-        let _ = writeln!(self.out, "{text}");
+        let done = writeln!(self.out, "{text}");
+        self.note(done);
+    }
+
+    /// A reader that has gone away wants no more, which is no failure; anything else is told at the end.
+    fn note(&mut self, done: io::Result<()>) {
+        if let Err(error) = done
+            && error.kind() != io::ErrorKind::BrokenPipe
+        {
+            self.unprinted.get_or_insert(error);
+        }
+    }
+
+    /// Brings all to standard output, and gives what kept any of it from getting there.
+    pub fn end(&mut self) -> Option<io::Error> {
+        let done = self.out.flush();
+        self.note(done);
+        self.unprinted.take()
     }
 
     /// A text to standard output, as it is.
     pub fn text(&mut self, text: &str) {
-        let _ = self.out.write_all(text.as_bytes());
-        let _ = self.out.flush();
+        let done = self.out.write_all(text.as_bytes());
+        self.note(done);
     }
 
     /// A value to standard output as JSON.

@@ -11,6 +11,8 @@ pub mod estimate;
 pub mod figure;
 #[path = "../../src/finding/mod.rs"]
 pub mod finding;
+#[path = "../../src/hash.rs"]
+pub mod hash;
 #[path = "../../src/output.rs"]
 pub mod output;
 #[path = "../../src/photo/mod.rs"]
