@@ -12,6 +12,8 @@ pub(super) struct Sink<W> {
     failed: bool,
     /// Where the next byte goes, or would go.
     at: u64,
+    /// The furthest that it got.
+    end: u64,
 }
 
 impl<W: Write> Sink<W> {
@@ -21,6 +23,7 @@ impl<W: Write> Sink<W> {
             inner,
             failed: false,
             at: 0,
+            end: 0,
         }
     }
 
@@ -54,6 +57,7 @@ impl<W: Write> Write for Sink<W> {
             self.heed(outcome)?
         };
         self.at += count as u64;
+        self.end = self.end.max(self.at);
         Ok(count)
     }
 
@@ -73,26 +77,19 @@ impl<W: Write + Seek> Seek for Sink<W> {
             match self.heed(outcome) {
                 Ok(at) => self.at = at,
                 Err(error) => {
-                    self.at = self.wanted(to);
+                    // Whoever goes on after a fault measures from the end of what there is.
+                    self.at = self.end;
                     return Err(error);
                 }
             }
         } else {
-            self.at = self.wanted(to);
+            self.at = match to {
+                SeekFrom::Start(at) => at,
+                SeekFrom::Current(by) => self.at.saturating_add_signed(by),
+                SeekFrom::End(by) => self.end.saturating_add_signed(by),
+            };
         }
         Ok(self.at)
-    }
-}
-
-impl<W> Sink<W> {
-    /// Where a seek would lead, as far as it can be told without one: whoever goes on after a fault finds positions that
-    /// make sense.
-    fn wanted(&self, to: SeekFrom) -> u64 {
-        match to {
-            SeekFrom::Start(at) => at,
-            SeekFrom::Current(by) => self.at.saturating_add_signed(by),
-            SeekFrom::End(_) => self.at,
-        }
     }
 }
 

@@ -69,14 +69,14 @@ impl Folder {
         fs::remove_file(self.place.path().join(name)).expect("it was written before");
     }
 
-    /// Reads and judges the folder; what is found must name a place and hold no letter that steers a terminal.
+    /// Reads and judges the folder; every finding says something.
     pub fn check(&self) {
         let Ok(season) = season::load(&self.path(), &|_| ()) else {
             return;
         };
         let ledger = figure::compute(&season);
         for finding in finding::find(&season, figure::findings(&season, &ledger)) {
-            assert!(!finding.found.is_empty());
+            assert!(!finding.message.is_empty());
         }
         let _ = ledger.to_json();
         let _ = ledger.to_csv();
