@@ -43,6 +43,8 @@ impl<W: Write> Sink<W> {
             && error.kind() != io::ErrorKind::Interrupted
         {
             self.failed = true;
+            // Whoever goes on after a fault measures from the end of what there is.
+            self.at = self.end;
         }
         outcome
     }
@@ -74,14 +76,7 @@ impl<W: Write + Seek> Seek for Sink<W> {
     fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
         if !self.failed {
             let outcome = self.inner.seek(to);
-            match self.heed(outcome) {
-                Ok(at) => self.at = at,
-                Err(error) => {
-                    // Whoever goes on after a fault measures from the end of what there is.
-                    self.at = self.end;
-                    return Err(error);
-                }
-            }
+            self.at = self.heed(outcome)?;
         } else {
             self.at = match to {
                 SeekFrom::Start(at) => at,
