@@ -4,6 +4,9 @@ mod archive;
 mod figures;
 mod findings;
 mod handover;
+#[cfg(unix)]
+mod hostile_season;
+mod killed;
 mod main_job;
 mod nonsense;
 mod recompute;
