@@ -33,7 +33,7 @@ impl Printer {
 
     /// A line to standard output.
     pub fn line(&mut self, text: impl Display) {
-        let done = writeln!(self.out, "{text}");
+        let done = writeln!(self.out, "{}", steadied(&text.to_string()));
         self.note(done);
     }
 
@@ -67,7 +67,12 @@ impl Printer {
 
     /// Why a command stopped, to standard error.
     pub fn failure(&mut self, failure: &Failure) {
-        let _ = writeln!(self.err, "{BAD}windrow can't go on:{BAD:#} {failure}");
+        let text = failure.to_string();
+        let _ = writeln!(
+            self.err,
+            "{BAD}windrow can't go on:{BAD:#} {}",
+            steadied(&text)
+        );
     }
 
     /// Does standard output take colours?
@@ -86,7 +91,38 @@ pub fn harmless(text: &str) -> String {
         .collect()
 }
 
+/// A text with whatever would move the cursor, ring, or turn the reading direction written out. What begins a style is left:
+/// ours are among them, and those who print a stranger's text take care of its own by [`harmless`] or a renderer.
+fn steadied(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for letter in text.chars() {
+        let turns = matches!(letter, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' | '\u{61c}');
+        match letter {
+            '\n' | '\t' | '\x1b' => out.push(letter),
+            _ if letter.is_control() || turns => out.extend(letter.escape_unicode()),
+            _ => out.push(letter),
+        }
+    }
+    out
+}
+
 /// A text in a style.
 pub fn styled(style: Style, text: impl Display) -> String {
     format!("{style}{text}{style:#}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_that_steer_a_terminal_are_written_out() {
+        assert_eq!(steadied("süß\tduck 🦆\n"), "süß\tduck 🦆\n");
+        assert_eq!(steadied("a\u{202e}gpj.exe"), "a\\u{202e}gpj.exe");
+        assert_eq!(
+            steadied("bell\x07 back\x08 \u{9b}2J\r"),
+            "bell\\u{7} back\\u{8} \\u{9b}2J\\u{d}"
+        );
+        assert_eq!(harmless("\x1b[2J"), "\\u{1b}[2J");
+    }
 }

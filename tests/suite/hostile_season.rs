@@ -266,6 +266,30 @@ fn run(what: &str, command: &str, season: &Path, output: &Path) -> String {
     told
 }
 
+/// What a terminal would see, colours and all: no stranger's style among ours.
+fn is_steady_in_colours(season: &Path) {
+    for command in ["check", "figures"] {
+        let told = Command::new(env!("CARGO_BIN_EXE_windrow"))
+            .arg(command)
+            .arg(season)
+            .env("CLICOLOR_FORCE", "1")
+            .env_remove("NO_COLOR")
+            .output()
+            .unwrap();
+        let told = String::from_utf8_lossy(&told.stdout).into_owned();
+        assert!(told.contains("\x1b["), "{command} has no colours");
+        for theirs in [
+            "\x1b[2J",
+            "\x1b]0",
+            "\x1b[31mred",
+            "\x1b[31mnorth",
+            "\x1bette",
+        ] {
+            assert!(!told.contains(theirs), "{command} lets {theirs:?} through");
+        }
+    }
+}
+
 /// The most memory that a process has had. 0 where the system doesn't say.
 fn megabytes(process: u32) -> u64 {
     let status = fs::read_to_string(format!("/proc/{process}/status")).unwrap_or_default();
