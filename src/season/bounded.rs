@@ -1,4 +1,4 @@
-//! Reading a file of the season whole, within a bound.
+//! Reading a file of the season whole, within a bound; and telling of it within one.
 //!
 //! A season folder is hostile: a file may be a pipe that never ends, a link to a device, or larger than it was a moment ago.
 
@@ -33,9 +33,32 @@ pub(super) fn read(file: &Path, largest: u64) -> io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
+/// Letters of an error's beginning and end that are told: enough for a line, its mark and the reason below it.
+const TOLD: usize = 700;
+
+/// An error that quotes what it met, without the middle of a quotation that has no end.
+pub(super) fn shortened(error: &str) -> String {
+    let letters = error.chars().count();
+    if letters <= 2 * TOLD {
+        return error.to_owned();
+    }
+    let beginning = error.chars().take(TOLD);
+    let end = error.chars().skip(letters - TOLD);
+    beginning.chain(" … ".chars()).chain(end).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_quotation_without_end_is_cut_in_the_middle() {
+        assert_eq!(shortened("short"), "short");
+        let long = format!("line 1 {}: the reason", "ü".repeat(100_000));
+        let told = shortened(&long);
+        assert!(told.chars().count() < 2 * TOLD + 10);
+        assert!(told.starts_with("line 1 ü") && told.ends_with(": the reason"));
+    }
 
     #[test]
     fn what_is_larger_or_no_file_is_refused() {

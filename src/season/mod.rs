@@ -218,7 +218,7 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
     let settings_path = root.join(SETTINGS_FILE);
     let settings_error = |reason: String| SeasonError::Settings {
         path: settings_path.clone(),
-        reason,
+        reason: bounded::shortened(&reason),
     };
     let settings_bytes = match bounded::read(&settings_path, LARGEST_SETTINGS) {
         Ok(bytes) => bytes,

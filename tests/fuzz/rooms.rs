@@ -21,6 +21,8 @@ pub mod photo;
 pub mod place;
 #[path = "../../src/season/mod.rs"]
 pub mod season;
+#[path = "../../src/stamp.rs"]
+pub mod stamp;
 #[path = "../../src/units.rs"]
 pub mod units;
 #[path = "../../src/verify/mod.rs"]

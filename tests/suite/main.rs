@@ -3,6 +3,7 @@
 mod archive;
 mod figures;
 mod findings;
+mod fuzzing;
 mod handover;
 #[cfg(unix)]
 mod hostile_season;
