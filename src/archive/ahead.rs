@@ -133,9 +133,21 @@ fn read(
     parts: &SyncSender<Part>,
     free: &Receiver<Vec<u8>>,
 ) -> Result<bool, Broken> {
+    match open_plain(file) {
+        Ok(opened) => read_from(opened, item, file, parts, free),
+        Err(error) => Err(Broken::Read(file.to_path_buf(), error)),
+    }
+}
+
+fn read_from(
+    mut reader: impl Read,
+    item: &Item,
+    file: &Path,
+    parts: &SyncSender<Part>,
+    free: &Receiver<Vec<u8>>,
+) -> Result<bool, Broken> {
     let unread = |error| Broken::Read(file.to_path_buf(), error);
     let changed = || Broken::Changed(item.path.clone(), file.to_path_buf());
-    let mut reader = open_plain(file).map_err(unread)?;
     let mut hasher = Sha256::new();
     let mut left = item.size;
     loop {
@@ -217,5 +229,23 @@ mod tests {
         with(items.iter(), |ahead| {
             assert!(ahead.next(|_| Ok::<(), Broken>(())).is_ok());
         });
+    }
+
+    #[test]
+    fn a_read_error_in_the_middle_is_told_as_one() {
+        use crate::output::failing::Source;
+        let bytes = vec![7; PIECE * 2 + 100];
+        let item = Item::from_bytes("season/film.tiff", bytes.clone());
+        let around = [0, 1, PIECE - 1, PIECE, PIECE + 1, PIECE * 2 + 99];
+        for good in around {
+            let source = Source::over(bytes.as_slice(), good);
+            let (parts, _taken) = sync_channel(AHEAD);
+            let (_used, free) = sync_channel(AHEAD);
+            let outcome = read_from(source, &item, Path::new("film.tiff"), &parts, &free);
+            assert!(
+                matches!(outcome, Err(Broken::Read(file, _)) if file.ends_with("film.tiff")),
+                "after {good} bytes"
+            );
+        }
     }
 }

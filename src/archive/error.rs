@@ -5,6 +5,7 @@ use std::io;
 use std::path::PathBuf;
 
 use super::profile::{self, NameFault};
+use crate::output;
 
 /// Packing stopped. No archive was written, and a former one of that name is untouched.
 #[derive(Debug)]
@@ -66,13 +67,15 @@ impl fmt::Display for ArchiveError {
             ),
             Self::Read { file, source } => write!(
                 out,
-                "{} can't be read: {source}; see that it exists and may be read, then run again",
-                file.display()
+                "{} can't be read: {source}; {}. Then run again",
+                file.display(),
+                output::advice(source)
             ),
             Self::Write { file, source } => write!(
                 out,
-                "{} can't be written: {source}; see that the folder exists, may be written to and has room",
-                file.display()
+                "{} can't be written: {source}; {}. A former archive of that name is still whole",
+                file.display(),
+                output::advice(source)
             ),
         }
     }

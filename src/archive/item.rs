@@ -84,13 +84,22 @@ impl Item {
 
 /// Opens a plain file; a link, a folder or a pipe is refused, so that nothing outside the season can slip in.
 pub(super) fn open_plain(file: &Path) -> io::Result<File> {
-    if !file.symlink_metadata()?.is_file() {
-        return Err(io::Error::new(
-            io::ErrorKind::InvalidInput,
-            "it is not a plain file",
-        ));
+    let not_plain = || io::Error::new(io::ErrorKind::InvalidInput, "it is not a plain file");
+    let before = file.symlink_metadata()?;
+    if !before.is_file() {
+        return Err(not_plain());
     }
-    File::open(file)
+    let opened = File::open(file)?;
+    // A link may have taken its place in between.
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        let after = opened.metadata()?;
+        if (before.dev(), before.ino()) != (after.dev(), after.ino()) {
+            return Err(not_plain());
+        }
+    }
+    Ok(opened)
 }
 
 #[cfg(test)]

@@ -13,10 +13,12 @@ pub mod words;
 mod ahead;
 mod error;
 mod evidence;
+#[cfg(test)]
+mod faults;
 mod item;
-mod partial;
 mod seal;
 mod signature;
+mod sink;
 mod tags;
 mod time_stamp;
 mod writer;

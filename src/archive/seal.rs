@@ -9,9 +9,11 @@ use std::path::Path;
 
 use zip::{ZipArchive, ZipWriter};
 
-use super::writer::{options, sync_folder};
-use super::{ArchiveError, partial, profile};
+use super::sink::Sink;
+use super::writer::options;
+use super::{ArchiveError, profile};
 use crate::hash::PIECE;
+use crate::output::{self, Unfinished};
 
 /// Adds a seal, in the place of a former one of that name. `path` is one of [`profile::SEAL_FILES`].
 ///
@@ -27,7 +29,7 @@ pub fn add_seal(archive: &Path, path: &str, seal: &[u8]) -> Result<(), ArchiveEr
         if let Some(folder) = file.parent() {
             std::fs::create_dir_all(folder).map_err(failed)?;
         }
-        return crate::output::write_whole(&file, seal).map_err(failed);
+        return output::write_whole(&file, seal).map_err(failed);
     }
     let read = |source| ArchiveError::Read {
         file: archive.to_path_buf(),
@@ -41,19 +43,10 @@ pub fn add_seal(archive: &Path, path: &str, seal: &[u8]) -> Result<(), ArchiveEr
             files: former.len() + 1,
         });
     }
-    let folder = match archive.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
-    partial::remove_leftovers(folder);
-    let mut file = partial::create(folder).map_err(failed)?;
-    let out = BufWriter::with_capacity(PIECE, file.as_file_mut());
+    let mut unfinished = Unfinished::beside(archive).map_err(failed)?;
+    let out = BufWriter::with_capacity(PIECE, unfinished.file());
     copy(&mut former, out, path, seal).map_err(failed)?;
-    file.as_file().sync_all().map_err(failed)?;
-    file.persist(archive)
-        .map_err(|failure| failed(failure.error))?;
-    sync_folder(folder);
-    Ok(())
+    unfinished.finish().map_err(failed)
 }
 
 /// All entries in the order of their names, the seal among them.
@@ -73,7 +66,7 @@ fn copy<W: Write + io::Seek>(
     };
     let base = base.ok_or_else(|| io::Error::other("it holds no folder"))?;
     let name = format!("{base}/{path}");
-    let mut zip = ZipWriter::new(out);
+    let mut zip = ZipWriter::new(Sink::new(out));
     let mut to_write = Some(seal);
     for number in 0..former.len() {
         let mut entry = former.by_index(number)?;
@@ -94,7 +87,7 @@ fn copy<W: Write + io::Seek>(
         zip.start_file(name.as_str(), options(seal.len() as u64))?;
         zip.write_all(seal)?;
     }
-    zip.finish()?.flush()
+    zip.finish()?.end()
 }
 
 /// The base directory in an unpacked archive: itself, or its one subfolder.

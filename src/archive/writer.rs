@@ -4,6 +4,7 @@
 //! error and no file. Streams: no item is held in memory beyond a small piece. Must not read a clock.
 
 use std::collections::BTreeMap;
+use std::fs::File;
 use std::io::{self, BufWriter, Seek, Write};
 use std::path::{Path, PathBuf};
 
@@ -13,9 +14,11 @@ use zip::{CompressionMethod, DateTime, System, ZipWriter};
 
 use super::ahead::{self, Ahead, Broken};
 use super::profile::{self, Names};
+use super::sink::Sink;
 use super::tree::Hash;
-use super::{ArchiveError, BagDescription, Content, Evidence, Item, partial, tags};
+use super::{ArchiveError, BagDescription, Content, Evidence, Item, tags};
 use crate::hash::PIECE;
+use crate::output::Unfinished;
 
 /// What was packed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -49,6 +52,25 @@ pub fn pack(
     output: &Path,
     progress: &mut dyn FnMut(u64),
 ) -> Result<Packed, ArchiveError> {
+    pack_through(items, evidence, description, output, progress, &|file| {
+        Box::new(BufWriter::with_capacity(PIECE, file))
+    })
+}
+
+/// What the ZIP's bytes are written to.
+pub(super) trait Target: Write + Seek {}
+
+impl<W: Write + Seek> Target for W {}
+
+/// As [`pack`], through a writer of the caller's own: tests put a failing disk in between.
+pub(super) fn pack_through(
+    items: Vec<Item>,
+    evidence: &Evidence,
+    description: &BagDescription,
+    output: &Path,
+    progress: &mut dyn FnMut(u64),
+    through: &dyn Fn(&mut File) -> Box<dyn Target + '_>,
+) -> Result<Packed, ArchiveError> {
     let items = in_order(items)?;
     check_names(&items, &description.base)?;
     if !evidence.is_over(&items) {
@@ -69,24 +91,16 @@ pub fn pack(
         file: output.to_path_buf(),
         source,
     };
-    let folder = match output.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
-    partial::remove_leftovers(folder);
-    let mut file = partial::create(folder).map_err(failed)?;
+    let mut unfinished = Unfinished::beside(output).map_err(failed)?;
     write_zip(
-        BufWriter::with_capacity(PIECE, file.as_file_mut()),
+        through(unfinished.file()),
         &items,
         &tags,
         &description.base,
         progress,
     )
     .map_err(|stop| stop.into_error(output))?;
-    file.as_file().sync_all().map_err(failed)?;
-    file.persist(output)
-        .map_err(|failure| failed(failure.error))?;
-    sync_folder(folder);
+    unfinished.finish().map_err(failed)?;
     Ok(Packed {
         path: output.to_path_buf(),
         root: evidence.root(),
@@ -265,7 +279,7 @@ fn write_entries(
     ahead: &mut Ahead,
     progress: &mut dyn FnMut(u64),
 ) -> Result<(), Stop> {
-    let mut zip = ZipWriter::new(out);
+    let mut zip = ZipWriter::new(Sink::new(out));
     let mut done = 0;
     for (name, entry) in entries {
         match entry {
@@ -288,8 +302,7 @@ fn write_entries(
             }
         }
     }
-    zip.finish()?.flush()?;
-    Ok(())
+    Ok(zip.finish()?.end()?)
 }
 
 /// The profile's fixed fields, as the zip crate is told them.
@@ -300,13 +313,6 @@ pub(super) fn options(size: u64) -> SimpleFileOptions {
         .unix_permissions(profile::zip::MODE)
         .system(System::Unix)
         .large_file(size >= profile::zip::ZIP64_FROM)
-}
-
-/// Makes the new name itself last through a power cut. Systems that can't do this to a folder do it on their own.
-pub(super) fn sync_folder(folder: &Path) {
-    if cfg!(unix) {
-        let _ = std::fs::File::open(folder).and_then(|folder| folder.sync_all());
-    }
 }
 
 #[cfg(test)]

@@ -58,7 +58,9 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
     let (items, evidence) = account.evidence()?;
     let pdf = account.report(&evidence, &account.archive_name(), date)?;
     let report_path = folder.join(account.report_name());
-    stages::write(&report_path, &pdf)?;
+    // Both are on the disk before either gets its name: the two names change at nearly the same moment, and where the packing
+    // fails the former report stays with the former archive, whose root it prints.
+    let report = stages::write_but_for_the_name(&report_path, &pdf)?;
     let packed = account.pack(
         items,
         &evidence,
@@ -66,6 +68,7 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
         &folder.join(account.archive_name()),
         date,
     )?;
+    report.finish().map_err(stages::unwritten(&report_path))?;
     let verdict = verify::judge(&packed.path, Some(packed.root), Some(packed.fingerprint))?;
     if !verdict.whole() {
         return Err(Failure::PackedNotWhole {

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use crate::archive::{ArchiveError, SignError};
 use crate::begin::BeginError;
+use crate::output;
 use crate::report::ReportError;
 use crate::season::SeasonError;
 use crate::verify::VerifyError;
@@ -205,9 +206,9 @@ impl fmt::Display for Failure {
             ),
             Failure::Write { path, source } => write!(
                 f,
-                "{} can't be written: {source}. Look at the room on the disk and at the permissions of the folder; a former file of that \
-                 name is still whole",
-                path.display()
+                "{} can't be written: {source}; {}. A former file of that name is still whole",
+                path.display(),
+                output::advice(source)
             ),
             Failure::OutputInSeason { path } => write!(
                 f,
@@ -228,8 +229,9 @@ impl fmt::Display for Failure {
             } => write!(f, "{option} needs {needs}; {} is none", path.display()),
             Failure::Read { path, source } => write!(
                 f,
-                "{} can't be read: {source}; see that the path is right and that you may read it",
-                path.display()
+                "{} can't be read: {source}; {}",
+                path.display(),
+                output::advice(source)
             ),
             Failure::FigureUnknown { name, near } if near.is_empty() => {
                 write!(

@@ -78,6 +78,13 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Man(words) => help::pages(words, &mut printer),
         Command::Completions(words) => help::completions(words, &mut printer),
     };
+    let result = match (result, printer.end()) {
+        (Ok(_), Some(source)) => Err(exit::Failure::Write {
+            path: "standard output".into(),
+            source,
+        }),
+        (result, _) => result,
+    };
     match result {
         Ok(exit) => exit,
         Err(failure) => {

@@ -1,7 +1,7 @@
 //! Printing to the terminal: colours where they are wanted, and no complaint about a closed pipe.
 
 use std::fmt::Display;
-use std::io::Write;
+use std::io::{self, Write};
 
 use anstyle::{AnsiColor, Style};
 
@@ -18,6 +18,8 @@ pub const DOUBTFUL: Style = AnsiColor::Yellow.on_default().bold();
 pub struct Printer {
     out: anstream::AutoStream<std::io::Stdout>,
     err: anstream::AutoStream<std::io::Stderr>,
+    /// The first failure of standard output, as of a full disk that it was led to.
+    unprinted: Option<io::Error>,
 }
 
 impl Printer {
@@ -25,18 +27,36 @@ impl Printer {
         Self {
             out: anstream::AutoStream::auto(std::io::stdout()),
             err: anstream::AutoStream::auto(std::io::stderr()),
+            unprinted: None,
         }
     }
 
-    /// A line to standard output. A reader that has gone away wants no more, so that failing to write is no error.
+    /// A line to standard output.
     pub fn line(&mut self, text: impl Display) {
-        let _ = writeln!(self.out, "{text}");
+        let done = writeln!(self.out, "{}", steadied(&text.to_string()));
+        self.note(done);
+    }
+
+    /// A reader that has gone away wants no more, which is no failure; anything else is told at the end.
+    fn note(&mut self, done: io::Result<()>) {
+        if let Err(error) = done
+            && error.kind() != io::ErrorKind::BrokenPipe
+        {
+            self.unprinted.get_or_insert(error);
+        }
+    }
+
+    /// Brings all to standard output, and gives what kept any of it from getting there.
+    pub fn end(&mut self) -> Option<io::Error> {
+        let done = self.out.flush();
+        self.note(done);
+        self.unprinted.take()
     }
 
     /// A text to standard output, as it is.
     pub fn text(&mut self, text: &str) {
-        let _ = self.out.write_all(text.as_bytes());
-        let _ = self.out.flush();
+        let done = self.out.write_all(text.as_bytes());
+        self.note(done);
     }
 
     /// A value to standard output as JSON.
@@ -52,7 +72,12 @@ impl Printer {
 
     /// Why a command stopped, to standard error.
     pub fn failure(&mut self, failure: &Failure) {
-        let _ = writeln!(self.err, "{BAD}windrow can't go on:{BAD:#} {failure}");
+        let text = failure.to_string();
+        let _ = writeln!(
+            self.err,
+            "{BAD}windrow can't go on:{BAD:#} {}",
+            steadied(&text)
+        );
     }
 
     /// Does standard output take colours?
@@ -71,7 +96,38 @@ pub fn harmless(text: &str) -> String {
         .collect()
 }
 
+/// A text with whatever would move the cursor, ring, or turn the reading direction written out. What begins a style is left:
+/// ours are among them, and those who print a stranger's text take care of its own by [`harmless`] or a renderer.
+fn steadied(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for letter in text.chars() {
+        let turns = matches!(letter, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' | '\u{61c}');
+        match letter {
+            '\n' | '\t' | '\x1b' => out.push(letter),
+            _ if letter.is_control() || turns => out.extend(letter.escape_unicode()),
+            _ => out.push(letter),
+        }
+    }
+    out
+}
+
 /// A text in a style.
 pub fn styled(style: Style, text: impl Display) -> String {
     format!("{style}{text}{style:#}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_that_steer_a_terminal_are_written_out() {
+        assert_eq!(steadied("süß\tduck 🦆\n"), "süß\tduck 🦆\n");
+        assert_eq!(steadied("a\u{202e}gpj.exe"), "a\\u{202e}gpj.exe");
+        assert_eq!(
+            steadied("bell\x07 back\x08 \u{9b}2J\r"),
+            "bell\\u{7} back\\u{8} \\u{9b}2J\\u{d}"
+        );
+        assert_eq!(harmless("\x1b[2J"), "\\u{1b}[2J");
+    }
 }

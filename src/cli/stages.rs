@@ -1,5 +1,6 @@
 //! The stages that several commands share: season → findings and ledger → report → archive. Each takes values and gives values.
 
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
@@ -11,6 +12,7 @@ use super::progress::Progress;
 use crate::archive::{self, BagDescription, Evidence, Item, Packed};
 use crate::figure::{self, Ledger};
 use crate::finding::Finding;
+use crate::output::{self, Unfinished};
 use crate::photo::{self, Photo};
 use crate::report::{self, Step};
 use crate::season::{self, FileEntry, PhotoReader, Season};
@@ -159,10 +161,12 @@ impl Account {
             None => self.folder_beside(),
         };
         self.outside(&folder)?;
-        std::fs::create_dir_all(&folder).map_err(|source| Failure::Write {
-            path: folder.clone(),
-            source,
-        })?;
+        if !folder.is_dir() {
+            std::fs::create_dir_all(&folder).map_err(unwritten(&folder))?;
+            if let Some(above) = folder.parent() {
+                output::sync_folder(above);
+            }
+        }
         Ok(folder)
     }
 
@@ -329,8 +333,22 @@ impl Account {
 
 /// Writes an output whole or not at all.
 pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    crate::output::write_whole(path, bytes).map_err(|source| Failure::Write {
-        path: path.to_owned(),
-        source,
-    })
+    output::write_whole(path, bytes).map_err(unwritten(path))
+}
+
+/// Writes an output that has yet to get its name.
+pub fn write_but_for_the_name(path: &Path, bytes: &[u8]) -> Result<Unfinished, Failure> {
+    let mut unfinished = Unfinished::beside(path).map_err(unwritten(path))?;
+    unfinished
+        .file()
+        .write_all(bytes)
+        .and_then(|()| unfinished.file().sync_all())
+        .map_err(unwritten(path))?;
+    Ok(unfinished)
+}
+
+/// Names the output that an error stopped.
+pub fn unwritten(path: &Path) -> impl FnOnce(io::Error) -> Failure {
+    let path = path.to_owned();
+    move |source| Failure::Write { path, source }
 }

@@ -53,8 +53,29 @@ pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
         };
         let path = relative(root, entry.path());
         let kind = entry.file_type();
-        if kind.is_symlink() {
+        // Its own name, or that of a folder above it.
+        let below = entry.path().strip_prefix(root).unwrap_or(entry.path());
+        if below.to_str().is_none() {
+            push(
+                problems,
+                &path,
+                ProblemKind::FileUnreadable {
+                    reason: "its name is not in Unicode, so that no other computer could write it; give it another name"
+                        .into(),
+                },
+            );
+        } else if kind.is_symlink() {
             push(problems, &path, ProblemKind::Link);
+        } else if kind.is_dir() && entry.depth() == DEEPEST {
+            push(
+                problems,
+                &path,
+                ProblemKind::FileUnreadable {
+                    reason: format!(
+                        "it is a folder {DEEPEST} folders deep, and what is in it was not looked at; move it up"
+                    ),
+                },
+            );
         } else if kind.is_dir() {
             folders.push(path);
         } else if kind.is_file() {

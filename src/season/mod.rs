@@ -3,6 +3,7 @@
 //! Takes a folder; gives a [`Season`] with everything that could be read and a list of [`Problem`]s for what could not. Judges
 //! nothing: whether a problem is grave is for the finding room. Changes nothing in the folder.
 
+mod bounded;
 mod clocks;
 mod company;
 mod cover;
@@ -252,8 +253,15 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
         return Err(folder_error("it is no folder".into()));
     }
     let settings_path = root.join(SETTINGS_FILE);
-    let settings_bytes = match std::fs::read(&settings_path) {
+    let settings_error = |reason: String| SeasonError::Settings {
+        path: settings_path.clone(),
+        reason: bounded::shortened(&reason),
+    };
+    let settings_bytes = match bounded::read(&settings_path, LARGEST_SETTINGS) {
         Ok(bytes) => bytes,
+        Err(error) if error.kind() == std::io::ErrorKind::InvalidInput => {
+            return Err(settings_error(error.to_string()));
+        }
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
             return Err(SeasonError::NoSettings {
                 path: root.to_owned(),
@@ -265,10 +273,6 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
                 reason: error.to_string(),
             });
         }
-    };
-    let settings_error = |reason: String| SeasonError::Settings {
-        path: settings_path.clone(),
-        reason,
     };
     let settings_text = String::from_utf8(settings_bytes)
         .map_err(|_| settings_error("it is not UTF-8 text".into()))?;
@@ -384,6 +388,9 @@ fn find_file(
     });
 }
 
+/// Settings above this size are refused: a hundred times the longest that makes sense.
+const LARGEST_SETTINGS: u64 = 4 << 20;
+
 /// GPX and prose above this size are refused; it bounds memory.
 const LARGEST_TEXT: u64 = 64 << 20;
 
@@ -410,16 +417,7 @@ impl Reader<'_> {
 
     fn bytes(&mut self, path: &str, largest: u64) -> Option<Vec<u8>> {
         let entry = self.entry(path)?.clone();
-        if entry.bytes > largest {
-            self.report(
-                path,
-                ProblemKind::FileUnreadable {
-                    reason: format!("it is larger than {} MB", largest >> 20),
-                },
-            );
-            return None;
-        }
-        match std::fs::read(&entry.on_disk) {
+        match bounded::read(&entry.on_disk, largest) {
             Ok(bytes) => Some(bytes),
             Err(error) => {
                 self.report(

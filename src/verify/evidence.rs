@@ -12,6 +12,7 @@ use super::digest::Algorithm;
 use super::fault::Fault;
 use super::files::{Content, Files};
 use super::manifest::Manifest;
+use super::text;
 use crate::archive::profile::{self, Names};
 use crate::archive::tree::{self, Hash, Leaf, TreeBuilder};
 
@@ -206,7 +207,7 @@ pub(super) fn judge_tree(
         Err(error) => {
             findings.faults.push(tree_fault(
                 profile::EVIDENCE,
-                format!("it can't be read: {error}"),
+                format!("it can't be read: {}", text::shown(error)),
             ));
             return Ok(());
         }

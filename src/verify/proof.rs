@@ -11,6 +11,7 @@ use serde::Deserialize;
 use serde::Serialize;
 
 use super::fault::Fault;
+use super::text::shown;
 use super::verdict::as_hex;
 use crate::archive::profile;
 use crate::archive::tree::{self, Hash, Leaf};
@@ -135,8 +136,8 @@ fn follow(bytes: &[u8], verdict: &mut ProofVerdict) -> Result<(), String> {
             profile::MAX_PROOF_BYTES
         ));
     }
-    let document: Document =
-        serde_json::from_slice(bytes).map_err(|error| format!("it can't be read: {error}"))?;
+    let document: Document = serde_json::from_slice(bytes)
+        .map_err(|error| format!("it can't be read: {}", shown(error)))?;
     if document.format != profile::PROOF_FORMAT
         || document.hash != profile::HASH_NAME
         || document.tree != profile::TREE_NAME

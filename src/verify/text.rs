@@ -24,6 +24,19 @@ pub(super) fn decode(
     text.into_owned()
 }
 
+/// An error of a reader, which may quote what it read: with letters that would do something to a terminal written out.
+pub(super) fn shown(error: impl std::fmt::Display) -> String {
+    let mut shown = String::new();
+    for letter in error.to_string().chars() {
+        if letter.is_control() {
+            shown.extend(letter.escape_unicode());
+        } else {
+            shown.push(letter);
+        }
+    }
+    shown
+}
+
 /// Lines ended by LF, CR or CR LF (RFC 8493, 2.3); the last may go without.
 pub(super) fn lines(text: &str) -> impl Iterator<Item = &str> {
     let mut rest = text;
@@ -47,6 +60,11 @@ pub(super) fn lines(text: &str) -> impl Iterator<Item = &str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn errors_that_quote_are_harmless() {
+        assert_eq!(shown("unknown `a\n\x1b[2J`"), "unknown `a\\u{a}\\u{1b}[2J`");
+    }
 
     #[test]
     fn all_three_ends_of_line_count() {

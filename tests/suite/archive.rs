@@ -8,6 +8,8 @@ mod bags;
 mod harm;
 #[path = "archive/hostile.rs"]
 mod hostile;
+#[path = "archive/mutations.rs"]
+mod mutations;
 #[path = "archive/packing.rs"]
 mod packing;
 #[path = "archive/withheld.rs"]

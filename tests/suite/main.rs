@@ -8,7 +8,11 @@ mod begin;
 mod figures;
 mod findings;
 mod first_evening;
+mod fuzzing;
 mod handover;
+#[cfg(unix)]
+mod hostile_season;
+mod killed;
 mod main_job;
 mod mess;
 mod nonsense;

@@ -15,6 +15,7 @@ use super::sheet::{
 };
 use super::{DrawError, Of};
 use crate::archive::profile;
+use crate::verify::text::shown;
 
 /// Bytes that a worksheet may have.
 const MOST_BYTES: usize = 16 << 20;
@@ -69,7 +70,7 @@ pub struct Filled {
 pub fn read(bytes: &[u8]) -> Result<Filled, DrawError> {
     check_bounds(bytes)?;
     let mut workbook: Xlsx<_> = Xlsx::new(Cursor::new(bytes))
-        .map_err(|error| unfit(format!("it can't be read: {error}")))?;
+        .map_err(|error| unfit(format!("it can't be read: {}", shown(error))))?;
     let mut sheet = |name: &str| {
         workbook
             .worksheet_range(name)
