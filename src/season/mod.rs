@@ -47,7 +47,7 @@ pub use photo_notes::{Consent, PhotoNote, Role};
 pub use problem::{Problem, ProblemKind, RowText};
 pub use pulls::{Basis, Effort, Fruit, Pull, PullRow, singular};
 pub use settings::{
-    AbsenceSettings, Accepted, BudgetLine, ClockSetting, DeliverableSetting, Grant, Paper,
+    AbsenceSettings, Accepted, BudgetLine, ClockSetting, DeliverableSetting, Edition, Grant, Paper,
     PrintUnits, Rate, RateKind, SETTINGS_FILE, SeedBankSettings, Settings, Supposition,
 };
 pub use showing::{Showing, showing};

@@ -141,6 +141,7 @@ fn the_sample_season_comes_out() {
         evidence_root: std::array::from_fn(|at| (at * 37 + 11) as u8),
         archive_name: "sample-season-evidence.zip",
         tool_version: "0.1.0",
+        edition: crate::season::Edition::Funder,
         date: chrono::NaiveDate::from_ymd_opt(2025, 12, 2).unwrap(),
     };
     match render(&input, &|_| ()) {
