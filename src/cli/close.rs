@@ -9,6 +9,7 @@ use super::printer::{BAD, BOLD, GOOD, Printer, QUIET, styled};
 use super::{findings, pack, stages, verify};
 use crate::finding::{self, Grade};
 use crate::report::{Style, number};
+use crate::season::Edition;
 
 /// The figures that a close-out prints.
 const KEY_FIGURES: [&str; 5] = [
@@ -56,13 +57,19 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
     }
     let date = account.date(words.dated.date);
     let (items, evidence) = account.evidence()?;
-    let pdf = account.report(&evidence, &account.archive_name(), date)?;
-    let report_path = folder.join(account.report_name());
-    stages::write(&report_path, &pdf)?;
+    let editions = account.editions(false);
+    let pdfs = account.reports(&editions, &evidence, &account.archive_name(), date)?;
+    let report_path = folder.join(account.report_name(Edition::Funder));
+    let mut paths = Vec::new();
+    for (name, pdf) in &pdfs {
+        let path = folder.join(name);
+        stages::write(&path, pdf)?;
+        paths.push(path);
+    }
     let packed = account.pack(
         items,
         &evidence,
-        pdf,
+        pdfs,
         &folder.join(account.archive_name()),
         date,
     )?;
@@ -95,12 +102,16 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
             },
             "figures": figures,
             "report": report_path,
+            "reports": paths,
             "packed": pack::as_json(&packed),
             "whole": true,
         }));
         return Ok(exit);
     }
-    printer.line(format!("report       {}", report_path.display()));
+    for (row, path) in paths.iter().enumerate() {
+        let head = if row == 0 { "report" } else { "" };
+        printer.line(format!("{head:<12} {}", path.display()));
+    }
     pack::print(&packed, printer);
     printer.line(format!("verify       {}", styled(GOOD, "whole")));
     printer.line("");

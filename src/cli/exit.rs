@@ -87,6 +87,13 @@ pub enum Failure {
         path: PathBuf,
         source: std::io::Error,
     },
+    /// There is no section of that name.
+    SectionUnknown {
+        name: String,
+        known: Vec<&'static str>,
+    },
+    /// The folder can't be watched.
+    Watch(String),
     /// There is no figure of that name.
     FigureUnknown {
         name: String,
@@ -118,9 +125,11 @@ impl Failure {
             Failure::Draw(_) => Exit::Machine,
             Failure::OutputInSeason { .. }
             | Failure::FigureUnknown { .. }
+            | Failure::SectionUnknown { .. }
             | Failure::NotInTree { .. }
             | Failure::OptionUnfit { .. } => Exit::Usage,
             Failure::Read { .. }
+            | Failure::Watch(_)
             | Failure::Verify(_)
             | Failure::Write { .. }
             | Failure::PackedNotWhole { .. } => Exit::Machine,
@@ -179,6 +188,15 @@ impl fmt::Display for Failure {
                 f,
                 "{} can't be read: {source}; see that the path is right and that you may read it",
                 path.display()
+            ),
+            Failure::SectionUnknown { name, known } => write!(
+                f,
+                "there is no section {name:?} that could be replaced; there are {}",
+                known.join(", ")
+            ),
+            Failure::Watch(reason) => write!(
+                f,
+                "the season folder can't be watched: {reason}. Run the report without --watch"
             ),
             Failure::FigureUnknown { name, near } if near.is_empty() => {
                 write!(

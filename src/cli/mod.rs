@@ -24,6 +24,7 @@ mod stages;
 mod timestamp;
 mod trace;
 mod verify;
+mod watch;
 
 use std::ffi::OsString;
 

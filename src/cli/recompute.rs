@@ -17,12 +17,12 @@ use super::printer::{BAD, GOOD, Printer, harmless, styled};
 use super::stages::{self, Account, VERSION};
 use crate::archive::profile::{self, LABEL_DATE, LABEL_SOFTWARE, PAYLOAD, REPORT, SEASON};
 use crate::archive::{Content, Evidence};
+use crate::report::edition;
+use crate::season::Edition;
 use crate::verify::{self, Comparison, Copied, Depth, Opened, Verdict};
 
 /// The packed ledger.
 const FIGURES: &str = "data/ledger/figures.json";
-/// What the report's file is called after the season's name.
-const REPORT_ENDING: &str = "-report.pdf";
 /// The largest ledger or report that is read into memory to be compared: many times what a long season needs.
 const MOST_BYTES: u64 = 512 << 20;
 
@@ -79,7 +79,8 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
     let Some(date) = stated(LABEL_DATE).parse::<NaiveDate>().ok() else {
         return Ok(Recomputed::refused("bag-info.txt names no day of packing"));
     };
-    let Some(report) = report_in(&opened) else {
+    let reports = reports_in(&opened);
+    let Some(season) = reports.first().map(|report| report.season.clone()) else {
         return Ok(Recomputed::refused(
             "it holds no report under a name that windrow gives",
         ));
@@ -102,7 +103,7 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
         path: std::env::temp_dir(),
         source,
     })?;
-    let folder = place.path().join(&report.season);
+    let folder = place.path().join(&season);
     if let Some(path) = unpack(&opened, &folder)? {
         return Ok(Recomputed::refused(format!(
             "{path} changed while it was read; copy the archive to another disk"
@@ -135,8 +136,10 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
                 outcome.other_bytes.push(path);
             }
         }
-        if !report_agrees(words, &opened, &account, &evidence, &report, date)? {
-            outcome.other_bytes.push(report.path);
+        for report in reports {
+            if !report_agrees(words, &opened, &account, &evidence, &report, date)? {
+                outcome.other_bytes.push(report.path);
+            }
         }
     }
     Ok(outcome)
@@ -147,21 +150,32 @@ fn is_derived(content: &Content) -> bool {
     matches!(content, Content::Bytes(_))
 }
 
-/// The report in an archive.
+/// A report in an archive.
 struct PackedReport {
     path: String,
+    edition: Edition,
     /// Name of the season folder that it was made from.
     season: String,
 }
 
-fn report_in(opened: &Opened) -> Option<PackedReport> {
-    opened.payload().find_map(|(path, _)| {
-        let season = path.strip_prefix(REPORT)?.strip_suffix(REPORT_ENDING)?;
-        Some(PackedReport {
-            path: path.to_owned(),
-            season: season.to_owned(),
-        })
-    })
+/// Every report, the funder edition first. A PDF under a name that windrow never gives is one that can't be made again.
+fn reports_in(opened: &Opened) -> Vec<PackedReport> {
+    let mut found = Vec::new();
+    for edition in Edition::ALL {
+        for (path, _) in opened.payload() {
+            let season = path
+                .strip_prefix(REPORT)
+                .and_then(|name| name.strip_suffix(edition::ending(edition)));
+            if let Some(season) = season {
+                found.push(PackedReport {
+                    path: path.to_owned(),
+                    edition,
+                    season: season.to_owned(),
+                });
+            }
+        }
+    }
+    found
 }
 
 /// Whether the report comes out with the bytes that were packed.
@@ -184,7 +198,7 @@ fn report_agrees(
     names.extend(now.map(|name| name.into_owned()));
     names.dedup();
     for name in names {
-        let made = match account.report(evidence, &name, date) {
+        let made = match account.report(report.edition, None, evidence, &name, date) {
             Ok(made) => made,
             // A mistake in the coordinator's prose: then no such report can have been made from these records.
             Err(Failure::Report(_)) => return Ok(false),
@@ -273,7 +287,7 @@ pub fn print(outcome: &Recomputed, printer: &mut Printer) {
     }
     if outcome.agrees() {
         let bytes = if outcome.same_version {
-            "; ledger, index of photos and report come out the same to the byte"
+            "; ledger, index of photos and reports come out the same to the byte"
         } else {
             ""
         };

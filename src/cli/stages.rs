@@ -13,7 +13,7 @@ use crate::figure::{self, Ledger};
 use crate::finding::{self, Finding};
 use crate::photo::{self, Photo};
 use crate::report::{self, Step};
-use crate::season::{self, FileEntry, PhotoReader, Season};
+use crate::season::{self, Edition, FileEntry, PhotoReader, Season};
 
 /// Version that reports and archives name.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
@@ -50,7 +50,9 @@ fn judge(mut season: Season) -> Account {
     season.look_at_photos(&season::LookAtFile);
     drop(progress);
     let ledger = figure::compute(&season);
-    let findings = finding::find(&season, figure::findings(&season, &ledger));
+    let mut later = figure::findings(&season, &ledger);
+    later.extend(report::findings(&season));
+    let findings = finding::find(&season, later);
     Account {
         season,
         ledger,
@@ -168,8 +170,8 @@ impl Account {
         }
     }
 
-    pub fn report_name(&self) -> String {
-        format!("{}-report.pdf", self.plain_name())
+    pub fn report_name(&self, edition: Edition) -> String {
+        format!("{}{}", self.plain_name(), report::edition::ending(edition))
     }
 
     pub fn archive_name(&self) -> String {
@@ -198,9 +200,39 @@ impl Account {
         Ok((items, evidence))
     }
 
-    /// The report as a PDF.
+    /// The editions that the archive holds, each with its file's name. A copy to hand over holds the public one alone: it shows
+    /// nothing of what the copy withholds.
+    pub fn editions(&self, handover: bool) -> Vec<Edition> {
+        if handover {
+            vec![Edition::Public]
+        } else {
+            self.season.settings.report.all()
+        }
+    }
+
+    /// Reports as PDFs, each with its file's name. Pictures are made once for all.
+    pub fn reports(
+        &self,
+        editions: &[Edition],
+        evidence: &Evidence,
+        archive_name: &str,
+        date: NaiveDate,
+    ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+        let kept = report::Kept::default();
+        editions
+            .iter()
+            .map(|edition| {
+                let pdf = self.report(*edition, Some(&kept), evidence, archive_name, date)?;
+                Ok((self.report_name(*edition), pdf))
+            })
+            .collect()
+    }
+
+    /// An edition of the report as a PDF. `kept` holds what former runs in this process made.
     pub fn report(
         &self,
+        edition: Edition,
+        kept: Option<&report::Kept>,
         evidence: &Evidence,
         archive_name: &str,
         date: NaiveDate,
@@ -217,13 +249,15 @@ impl Account {
             evidence_root: evidence.root(),
             archive_name,
             tool_version: VERSION,
+            edition,
             date,
         };
-        let pdf = report::render(&input, &|step| {
+        let pdf = report::render(&input, kept, &|step| {
             progress.say(
                 match step {
                     Step::Setting => "setting",
                     Step::Writing => "writing",
+                    Step::Leaks => "reading back",
                     _ => "pictures",
                 }
                 .to_owned(),
@@ -237,14 +271,13 @@ impl Account {
         &self,
         mut items: Vec<Item>,
         evidence: &Evidence,
-        pdf: Vec<u8>,
+        pdfs: Vec<(String, Vec<u8>)>,
         output: &Path,
         date: NaiveDate,
     ) -> Result<Packed, Failure> {
-        items.push(Item::from_bytes(
-            format!("report/{}", self.report_name()),
-            pdf,
-        ));
+        for (name, pdf) in pdfs {
+            items.push(Item::from_bytes(format!("report/{name}"), pdf));
+        }
         let progress = Progress::bytes("packing", items.iter().map(|item| item.size).sum());
         let settings = &self.season.settings;
         let title = settings

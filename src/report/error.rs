@@ -138,7 +138,10 @@ fn mistake(world: &dyn World, diagnostic: &SourceDiagnostic, names: &[&str]) -> 
         .map(|call| DiagSpan::from(call.span));
     let span = std::iter::once(diagnostic.span)
         .chain(calls)
-        .find(|span| span.id().is_some_and(|id| is_prose(id) || is_own(world, id)))
+        .find(|span| {
+            span.id()
+                .is_some_and(|id| is_prose(id) || is_own(world, id))
+        })
         .unwrap_or(diagnostic.span);
     let message = diagnostic
         .message

@@ -8,8 +8,8 @@ use std::fmt;
 
 use image::imageops;
 
-use super::readback::{self, PdfContent, StoredPicture};
 use super::privacy::Secrets;
+use super::readback::{self, PdfContent, StoredPicture};
 use crate::photo::likeness::{self, Look};
 use crate::season::Season;
 
@@ -31,7 +31,12 @@ impl fmt::Display for Leak {
 }
 
 /// Marks by which metadata in a picture is known: the headers of Exif, XMP and Photoshop's blocks.
-const METADATA: [&[u8]; 4] = [b"Exif\0", b"http://ns.adobe.com/xap", b"8BIM", b"Photoshop 3.0"];
+const METADATA: [&[u8]; 4] = [
+    b"Exif\0",
+    b"http://ns.adobe.com/xap",
+    b"8BIM",
+    b"Photoshop 3.0",
+];
 
 /// The looks of the photos that must not be seen, by their paths. A photo that can't be drawn can't be shown either.
 pub fn looks(season: &Season, secrets: &Secrets) -> BTreeMap<String, Look> {
@@ -88,7 +93,11 @@ fn in_content(
         }
     }
     for (number, picture) in content.pictures.iter().enumerate() {
-        leaks.extend(in_picture(picture, &format!("picture {}", number + 1), looks));
+        leaks.extend(in_picture(
+            picture,
+            &format!("picture {}", number + 1),
+            looks,
+        ));
     }
     leaks.sort();
     leaks.dedup();
@@ -109,7 +118,11 @@ pub fn in_text(text: &str, place: &str, secrets: &Secrets) -> Vec<Leak> {
             });
         }
     }
-    for (found, degrees, decimals) in degrees_in(text) {
+    // Drawings are lettered sign by sign, and columns set the decimals apart: a number is looked for across runs too.
+    let joined: String = text.chars().filter(|c| *c != '\n').collect();
+    let mut numbers = degrees_in(text);
+    numbers.extend(degrees_in(&joined));
+    for (found, degrees, decimals) in numbers {
         if decimals < secrets.decimals {
             continue;
         }
@@ -185,7 +198,11 @@ fn degrees_in(text: &str) -> Vec<(String, f64, usize)> {
         // A minute of arc is 1.9 km: two decimals; with decimals of a minute or with seconds, four.
         let exact = seconds.is_some() || minutes.fract() != 0.0;
         let degrees = whole + minutes / 60.0 + seconds.unwrap_or(0.0) / 3600.0;
-        found.push((format!("{whole}° {minutes}′"), degrees, if exact { 4 } else { 2 }));
+        found.push((
+            format!("{whole}° {minutes}′"),
+            degrees,
+            if exact { 4 } else { 2 },
+        ));
     }
     found
 }
@@ -202,10 +219,12 @@ pub fn in_picture(
         found: found.to_owned(),
         place: place.to_owned(),
     };
-    if METADATA
-        .iter()
-        .any(|mark| picture.bytes.windows(mark.len()).any(|window| window == *mark))
-    {
+    if METADATA.iter().any(|mark| {
+        picture
+            .bytes
+            .windows(mark.len())
+            .any(|window| window == *mark)
+    }) {
         leaks.push(leak("metadata of a camera", "Exif, XMP or the like"));
     }
     if looks.is_empty() {
@@ -224,4 +243,55 @@ pub fn in_picture(
         None => leaks.push(leak("a picture that can't be read back", "unknown")),
     }
     leaks
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn secrets() -> Secrets {
+        Secrets {
+            words: vec![("IMG_0417.jpg".into(), "the name of a withheld photo")],
+            degrees: vec![43.217_86, 71.500_91],
+            decimals: 3,
+            photos: Vec::new(),
+        }
+    }
+
+    #[test]
+    fn names_are_found_across_lines_and_in_any_case() {
+        let found = |text: &str| in_text(text, "a text", &secrets()).len();
+        assert_eq!(found("see img_04\n17.JPG there"), 1);
+        assert_eq!(found("see IMG_0418.jpg there"), 0);
+    }
+
+    #[test]
+    fn positions_finer_than_the_grid_are_found_and_coarser_ones_are_not() {
+        let found = |text: &str| !in_text(text, "a text", &secrets()).is_empty();
+        for text in [
+            "at 43.2178",
+            "at 43.218 north",
+            "71.5009 W",
+            "43° 13′ 4″",
+            "4\n3\n.\n2\n1\n7\n8",
+            "lat=43.21786,",
+        ] {
+            assert!(found(text), "{text}");
+        }
+        for text in [
+            "at 43.2",
+            "at 43.22",
+            "43.117",
+            "1,743.217.86",
+            "version 43",
+            "43° 13′",
+        ] {
+            assert!(!found(text), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_no_pdf_is_not_let_pass() {
+        assert_eq!(in_pdf(b"no PDF", &secrets(), &BTreeMap::new()).len(), 1);
+    }
 }

@@ -131,16 +131,16 @@ fn set(
     }
     world.add_fonts(own.fonts);
     world.add_file("/data.json", Bytes::from_string(value.to_string()));
-    world.add_file(
-        "/figures.json",
-        Bytes::from_string(ledger(input).to_json()),
-    );
+    world.add_file("/figures.json", Bytes::from_string(ledger(input).to_json()));
     for (number, picture) in pictures.into_values().enumerate() {
         if let Picture::Shown { jpeg, .. } = picture {
             world.add_file(&data::plates::path(number), Bytes::new(jpeg));
         }
     }
-    world.add_file(data::contact::PATH, Bytes::new(data::contact::together(contact)));
+    world.add_file(
+        data::contact::PATH,
+        Bytes::new(data::contact::together(contact)),
+    );
     let names: Vec<&str> = input
         .ledger
         .figures()

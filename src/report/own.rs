@@ -168,13 +168,20 @@ impl Own {
             self.sources.insert(format!("/sections/{name}"), text);
             self.replaced.push(stem.to_owned());
         } else {
-            mistakes.push(mistake(&file.path, "it is not UTF-8 text".to_owned(), "Save it as UTF-8"));
+            mistakes.push(mistake(
+                &file.path,
+                "it is not UTF-8 text".to_owned(),
+                "Save it as UTF-8",
+            ));
         }
     }
 
     fn fonts_of(&mut self, file: &FileEntry, bytes: Vec<u8>, mistakes: &mut Vec<Mistake>) {
         let lower = file.path.to_lowercase();
-        if ![".ttf", ".otf", ".ttc"].iter().any(|end| lower.ends_with(end)) {
+        if ![".ttf", ".otf", ".ttc"]
+            .iter()
+            .any(|end| lower.ends_with(end))
+        {
             // A licence beside the fonts is welcome.
             return;
         }
@@ -197,7 +204,11 @@ impl Own {
         mistakes: &mut Vec<Mistake>,
     ) {
         let Some(text) = text_of(bytes) else {
-            mistakes.push(mistake(&file.path, "it is not UTF-8 text".to_owned(), "Save it as UTF-8"));
+            mistakes.push(mistake(
+                &file.path,
+                "it is not UTF-8 text".to_owned(),
+                "Save it as UTF-8",
+            ));
             return;
         };
         let look: Look = match toml::from_str(&text) {
@@ -314,6 +325,12 @@ fn spot(file: &str, text: &str, span: std::ops::Range<usize>) -> Spot {
         line: line + 1,
         column: before.get(start..).unwrap_or_default().chars().count() + 1,
         text: whole.lines().next().unwrap_or_default().to_owned(),
-        length: meant.lines().next().unwrap_or_default().chars().count().max(1),
+        length: meant
+            .lines()
+            .next()
+            .unwrap_or_default()
+            .chars()
+            .count()
+            .max(1),
     }
 }

@@ -163,7 +163,12 @@ mod tests {
             for ground in GROUNDS {
                 for (text_seen, ground_seen) in visions(*text).into_iter().zip(visions(*ground)) {
                     let ratio = contrast(text_seen, ground_seen);
-                    assert!(ratio >= READABLE, "{} on {}: {ratio:.2}", text.name, ground.name);
+                    assert!(
+                        ratio >= READABLE,
+                        "{} on {}: {ratio:.2}",
+                        text.name,
+                        ground.name
+                    );
                 }
             }
         }

@@ -70,6 +70,10 @@ pub fn public(season: &Season) -> Season {
                 .and_then(|site| season.ground.site(site))
                 .is_some_and(|site| site.sensitive)
     });
+    if !hidden.is_empty() {
+        // A boat's track shows the way to a bed.
+        open.tracks.clear();
+    }
     for pull in &mut open.pulls {
         for row in &mut pull.rows {
             // Free words of the log may name people; how many rows have them is told.
@@ -190,6 +194,9 @@ pub struct Secrets {
 /// Words shorter than this stand in any text by chance.
 const SHORTEST_WORD: usize = 5;
 
+/// Words of a caption are looked for from this length on.
+const SHORTEST_SENTENCE: usize = 16;
+
 /// All secrets of a season.
 pub fn secrets(season: &Season) -> Secrets {
     let mut secrets = Secrets {
@@ -211,17 +218,25 @@ pub fn secrets(season: &Season) -> Secrets {
         let name = photo.path.rsplit('/').next().unwrap_or_default();
         secrets.word(name, "the name of a withheld photo");
         for note in notes_on(season, &photo.path) {
-            if let Some(caption) = &note.caption {
-                secrets.word(caption, "the caption of a withheld photo");
-            }
-            if let Some(reason) = &note.reason {
-                secrets.word(reason, "why a photo is withheld");
+            for (text, what) in [
+                (&note.caption, "the caption of a withheld photo"),
+                (&note.reason, "why a photo is withheld"),
+            ] {
+                // Shorter ones, a site's name for example, stand in other places too.
+                if let Some(text) = text
+                    && text.chars().count() >= SHORTEST_SENTENCE
+                {
+                    secrets.word(text, what);
+                }
             }
         }
     }
     for row in &season.spending {
         if let Some(receipt) = &row.receipt {
-            secrets.word(receipt, "the name of a receipt");
+            // A word such as 'invoice' names no paper.
+            if receipt.contains(['.', '/']) || receipt.chars().any(|c| c.is_ascii_digit()) {
+                secrets.word(receipt, "the name of a receipt");
+            }
         }
     }
     for site in sensitive(season) {
@@ -238,6 +253,13 @@ pub fn secrets(season: &Season) -> Secrets {
         for station in &season.ground.stations {
             if at_site(station.site.as_deref()) || site.outline.contains(&station.point) {
                 secrets.place(station.point);
+            }
+        }
+        for track in &season.tracks {
+            for point in &track.points {
+                if site.outline.contains(&point.point) {
+                    secrets.place(point.point);
+                }
             }
         }
         for (photo, one) in season.photos.iter().zip(&season.matches) {
@@ -298,8 +320,14 @@ mod tests {
         let small = MultiPolygon(vec![Polygon::new(
             LineString(vec![
                 rect.center(),
-                Coord { x: rect.center().x + 1e-5, y: rect.center().y },
-                Coord { x: rect.center().x, y: rect.center().y + 1e-5 },
+                Coord {
+                    x: rect.center().x + 1e-5,
+                    y: rect.center().y,
+                },
+                Coord {
+                    x: rect.center().x,
+                    y: rect.center().y + 1e-5,
+                },
                 rect.center(),
             ]),
             Vec::new(),
@@ -312,8 +340,14 @@ mod tests {
         let mut sample = with_secret();
         sample.season.pulls[0].rows[0].incident = Some("Kim Somebody fell in".into());
         let open = public(&sample.season);
-        assert_ne!(open.ground.sites[1].outline, sample.season.ground.sites[1].outline);
-        assert_eq!(open.ground.sites[0].outline, sample.season.ground.sites[0].outline);
+        assert_ne!(
+            open.ground.sites[1].outline,
+            sample.season.ground.sites[1].outline
+        );
+        assert_eq!(
+            open.ground.sites[0].outline,
+            sample.season.ground.sites[0].outline
+        );
         assert!(open.ground.stations.len() < sample.season.ground.stations.len());
         assert_eq!(open.pulls[0].rows[0].incident.as_deref(), Some(""));
         let shown = marks(&sample.season, &sample.marks);
@@ -338,7 +372,11 @@ mod tests {
         let sample = with_secret();
         let season = &sample.season;
         let photo = |path: &str| {
-            let at = season.photos.iter().position(|photo| photo.path == path).unwrap();
+            let at = season
+                .photos
+                .iter()
+                .position(|photo| photo.path == path)
+                .unwrap();
             (&season.photos[at], season.matches[at].clone())
         };
         let (still, mut one) = photo("photos/s0.jpg");
@@ -355,7 +393,11 @@ mod tests {
         one.role = Some(Role::Before);
         assert!(!may_be_public(season, refused, &one));
         let secrets = secrets(season);
-        let names: Vec<&str> = secrets.words.iter().map(|(word, _)| word.as_str()).collect();
+        let names: Vec<&str> = secrets
+            .words
+            .iter()
+            .map(|(word, _)| word.as_str())
+            .collect();
         assert!(names.contains(&"s4.jpg") && names.contains(&"shows a private garden"));
         assert!(!secrets.degrees.is_empty());
     }

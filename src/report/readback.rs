@@ -54,13 +54,17 @@ pub fn read(pdf: &[u8]) -> Option<PdfContent> {
         }
         let fonts = fonts(&page.resources().fonts);
         let bytes = page.page_stream().unwrap_or_default();
-        content.texts.push(words(bytes, &fonts, &mut content.strings));
+        content
+            .texts
+            .push(words(bytes, &fonts, &mut content.strings));
     }
+    let of_fonts = font_files(&pdf);
     for object in pdf.objects() {
         collect_strings(&object, &mut content.strings, 0);
         if let Object::Stream(stream) = object {
             let id = stream.obj_id();
-            if !of_pages.contains(&(id.obj_number, id.gen_number)) {
+            let id = (id.obj_number, id.gen_number);
+            if !of_pages.contains(&id) && !of_fonts.contains(&id) {
                 sort(&stream, &mut content);
             }
         }
@@ -68,10 +72,28 @@ pub fn read(pdf: &[u8]) -> Option<PdfContent> {
     Some(content)
 }
 
+/// The streams that hold letters' outlines and which of them there are.
+fn font_files(pdf: &Pdf) -> BTreeSet<(i32, i32)> {
+    let mut found = BTreeSet::new();
+    for object in pdf.objects() {
+        if let Object::Dict(dict) = object {
+            for key in ["FontFile", "FontFile2", "FontFile3", "CIDSet"] {
+                if let Some(reference) = dict.get_ref(key) {
+                    found.insert((reference.obj_number, reference.gen_number));
+                }
+            }
+        }
+    }
+    found
+}
+
 /// Puts a stream where it belongs.
 fn sort(stream: &Stream<'_>, content: &mut PdfContent) {
     let dict = stream.dict();
-    let name = |key: &str| dict.get::<Name<'_>>(key).map(|name| name.as_str().to_owned());
+    let name = |key: &str| {
+        dict.get::<Name<'_>>(key)
+            .map(|name| name.as_str().to_owned())
+    };
     let (kind, subtype) = (name("Type"), name("Subtype"));
     match (kind.as_deref(), subtype.as_deref()) {
         (_, Some("Image")) => content.pictures.push(picture(stream)),
@@ -88,9 +110,16 @@ fn sort(stream: &Stream<'_>, content: &mut PdfContent) {
         // The file's own order, letters and colours: they say nothing.
         (Some("XRef" | "ObjStm" | "CMap"), _)
         | (_, Some("CIDFontType0C" | "OpenType" | "Type1C")) => {}
-        _ if ["Length1", "N", "FunctionType", "ShadingType", "PatternType", "CMapName"]
-            .iter()
-            .any(|key| dict.contains_key(key)) => {}
+        _ if [
+            "Length1",
+            "N",
+            "FunctionType",
+            "ShadingType",
+            "PatternType",
+            "CMapName",
+        ]
+        .iter()
+        .any(|key| dict.contains_key(key)) => {}
         _ => {
             let Ok(bytes) = stream.decoded() else { return };
             if image::guess_format(&bytes).is_ok() {
@@ -150,11 +179,7 @@ fn fonts(dict: &Dict<'_>) -> BTreeMap<String, Letters> {
 }
 
 /// The words of a content stream, a line a run. Texts that stand for what is shown go to `strings`.
-fn words(
-    bytes: &[u8],
-    fonts: &BTreeMap<String, Letters>,
-    strings: &mut Vec<String>,
-) -> String {
+fn words(bytes: &[u8], fonts: &BTreeMap<String, Letters>, strings: &mut Vec<String>) -> String {
     let mut text = String::new();
     let mut font: Option<&Letters> = None;
     let mut instructions = UntypedIter::new(bytes);
@@ -164,7 +189,7 @@ fn words(
             b"Tf" => {
                 font = instruction
                     .operands()
-                    .find_map(Object::into_name)
+                    .find_map(|operand| operand.clone().into_name())
                     .and_then(|name| fonts.get(name.as_str()));
             }
             b"Tj" | b"'" | b"\"" | b"TJ" => {
@@ -185,7 +210,7 @@ fn words(
             }
             b"BDC" | b"DP" => {
                 for operand in instruction.operands() {
-                    collect_strings(&operand, strings, 0);
+                    collect_strings(operand, strings, 0);
                 }
             }
             _ => {}

@@ -78,8 +78,7 @@ pub fn section(name: &str) -> Option<&'static str> {
 
 /// Does a section of ours have another text here?
 pub fn is_replaced(path: &str, text: &str) -> bool {
-    path.starts_with("/sections/")
-        && all().any(|(known, ours)| known == path && ours != text)
+    path.starts_with("/sections/") && all().any(|(known, ours)| known == path && ours != text)
 }
 
 #[cfg(not(test))]

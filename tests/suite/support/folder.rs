@@ -176,7 +176,9 @@ impl Folder {
     pub fn findings(&self) -> Vec<Finding> {
         let season = self.season();
         let ledger = figure::compute(&season);
-        finding::find(&season, figure::findings(&season, &ledger))
+        let mut later = figure::findings(&season, &ledger);
+        later.extend(windrow::report::findings(&season));
+        finding::find(&season, later)
     }
 
     pub fn ledger(&self) -> Ledger {
