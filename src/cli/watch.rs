@@ -13,6 +13,7 @@ use notify::{EventKind, RecursiveMode, Watcher};
 use signal_hook::consts::TERM_SIGNALS;
 
 use super::args::Report;
+use super::cache::Cache;
 use super::exit::{Exit, Failure};
 use super::printer::{BAD, Printer, QUIET, styled};
 use super::{findings, stages};
@@ -111,7 +112,8 @@ fn set(
     kept: &Kept,
 ) -> Result<(std::path::PathBuf, String, Duration), Failure> {
     let start = Instant::now();
-    let account = stages::account(season)?;
+    // Photos that did not change aren't read again; the report is a draft until `report` or `close` sets it anew.
+    let account = stages::account_at_a_glance(season, Cache::open(season))?;
     let path = match &words.output {
         Some(path) => {
             account.outside(path)?;

@@ -117,6 +117,9 @@ pub fn build(
         "outlook": charts::outlook(input, style),
         "absence": absence(input),
         "containers": containers(input),
+    });
+    // A second step, since the macro nests only so deep.
+    let more = json!({
         "plates": plates::all(input, pictures),
         "care": care::all(season, &counted::pulls(season, input.ledger), public),
         "grants": grants::all(input, style),
@@ -125,15 +128,12 @@ pub fn build(
         "findings": findings::all(input.findings, public),
         "narrative": narrative,
         "generated": generated::all(input, style),
-    });
-    // A second step, since the macro nests only so deep.
-    let of_edition = json!({
         "grid": public.then(|| grid(input, style)),
         "board": if input.edition == Edition::Board { board::all(input, style) } else { Value::Null },
         "schedules": if input.edition == Edition::Auditor { schedules::all(input, style) } else { Value::Null },
         "contact": contact::all(input, contact),
     });
-    if let (Value::Object(value), Value::Object(more)) = (&mut value, of_edition) {
+    if let (Value::Object(value), Value::Object(more)) = (&mut value, more) {
         value.extend(more);
     }
     recolour(&mut value, &own.colours);

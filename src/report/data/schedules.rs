@@ -208,6 +208,7 @@ fn photos(season: &Season) -> Value {
             "pull": one.pull,
             "support": match one.support {
                 Support::PositionAndTime => "place and time",
+                Support::TrackAndTime => "track and time",
                 Support::Said => "said",
                 Support::TimeAlone => "time alone",
                 Support::None => "–",

@@ -408,6 +408,7 @@ fn planted_leaks_are_caught() {
             sample.season.files.push(crate::season::FileEntry {
                 path,
                 bytes,
+                stamp: crate::stamp::Stamp::of(&std::fs::metadata(&on_disk).unwrap()),
                 on_disk,
             });
         }

@@ -15,6 +15,7 @@ fn with(files: &[(&str, &str)]) -> (Sample, tempfile::TempDir) {
         sample.season.files.push(FileEntry {
             path: format!("template/{path}"),
             bytes: text.len() as u64,
+            stamp: crate::stamp::Stamp::of(&std::fs::metadata(&on_disk).unwrap()),
             on_disk,
         });
     }
