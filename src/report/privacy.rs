@@ -5,9 +5,9 @@
 
 use geo::{BoundingRect, Centroid, Contains, Coord, LineString, MultiPolygon, Point, Polygon};
 
-use super::input::{Plates, PullMark};
+use super::input::{Pair, Plates, PullMark, Shot};
 use crate::photo::Photo;
-use crate::season::{Consent, PhotoMatch, Role, Season, Site, distance_to};
+use crate::season::{Consent, PhotoMatch, Season, Showing, Site, distance_to, showing};
 
 /// Metres in a degree of latitude, near enough for a grid that is meant to be coarse (GRS 80 mean meridian, rounded; from memory).
 const METRES_A_DEGREE: f64 = 111_200.0;
@@ -30,17 +30,7 @@ pub fn grid_m(season: &Season) -> f64 {
 
 /// May anybody see the photo? Where people are likely, silence is no consent.
 pub fn may_be_public(season: &Season, photo: &Photo, one: &PhotoMatch) -> bool {
-    let notes = || notes_on(season, &photo.path);
-    if notes().any(|note| note.withheld || matches!(note.consent, Some(Consent::No))) {
-        return false;
-    }
-    let consented = notes().any(|note| note.consent == Some(Consent::Yes));
-    let unknown = notes().any(|note| note.consent == Some(Consent::Unknown));
-    let shows_no_people = matches!(
-        one.role,
-        Some(Role::Before | Role::After | Role::Catch | Role::Disposal)
-    );
-    consented || (!unknown && shows_no_people)
+    showing(season, &photo.path, one.role).in_public()
 }
 
 fn notes_on<'a>(
@@ -162,12 +152,27 @@ pub fn plates(season: &Season, plates: &Plates) -> Plates {
             .find(|(photo, _)| photo.path == path)
             .is_some_and(|(photo, one)| may_be_public(season, photo, one))
     };
+    // Where exactly the photographer stood is nobody's need but an auditor's.
+    let open = |shot: &Shot| Shot {
+        position: None,
+        ..shot.clone()
+    };
     Plates {
         pairs: plates
             .pairs
             .iter()
             .filter(|pair| shown(&pair.before.photo) && shown(&pair.after.photo))
-            .cloned()
+            .map(|pair| Pair {
+                before: open(&pair.before),
+                after: open(&pair.after),
+                other_years: pair
+                    .other_years
+                    .iter()
+                    .filter(|shot| shown(&shot.photo))
+                    .map(open)
+                    .collect(),
+                ..pair.clone()
+            })
             .collect(),
         singles: plates
             .singles
@@ -175,6 +180,7 @@ pub fn plates(season: &Season, plates: &Plates) -> Plates {
             .filter(|single| shown(&single.photo))
             .cloned()
             .collect(),
+        ..plates.clone()
     }
 }
 
@@ -207,8 +213,7 @@ pub fn secrets(season: &Season) -> Secrets {
         if may_be_public(season, photo, one) {
             continue;
         }
-        let forbidden = notes_on(season, &photo.path)
-            .any(|note| note.withheld || note.consent == Some(Consent::No));
+        let forbidden = matches!(showing(season, &photo.path, one.role), Showing::Never(_));
         if !forbidden {
             // Not shown, since nobody said that it may; its name is no secret.
             continue;
@@ -299,6 +304,7 @@ fn decimals(grid: f64) -> usize {
 mod tests {
     use super::*;
     use crate::report::tests::sample::Recipe;
+    use crate::season::Role;
 
     fn with_secret() -> crate::report::tests::sample::Sample {
         let mut sample = Recipe::new(3, 6).build();
