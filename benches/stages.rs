@@ -65,11 +65,12 @@ fn report(folder: &Path) -> Result<(), Box<dyn Error>> {
         evidence_leaves: 0,
         archive_name: "measured.zip",
         tool_version: "0",
+        edition: windrow::season::Edition::Funder,
         date: NaiveDate::MIN,
     };
     let began = Instant::now();
     let steps = Mutex::new((0.0, 0.0));
-    let pdf = report::render(&input, &|step| {
+    let pdf = report::render(&input, None, &|step| {
         let now = began.elapsed().as_secs_f64();
         if let Ok(mut steps) = steps.lock() {
             match step {

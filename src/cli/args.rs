@@ -7,7 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::archive::tree::Hash;
 use crate::archive::words::{parse_digits, parse_root};
-use crate::season::Paper;
+use crate::season::{Edition, Paper};
 use crate::verify::draw::Of;
 
 /// Turns the folder that a season of hand-pulling leaves behind into a checked, computed, typeset and packed account of the season.
@@ -62,8 +62,13 @@ pub enum Command {
         after_help = "Examples:\n  windrow trace sample-season removal.wet-mass/heron-bay\n  windrow trace sample-season-evidence.zip trend.rate --json"
     )]
     Trace(Trace),
-    /// Set the report as a PDF
-    #[command(after_help = "Example:\n  windrow report sample-season --output report.pdf")]
+    /// Set the report as a PDF, in one of four editions
+    #[command(
+        after_help = "Examples:\n  windrow report sample-season --output report.pdf\n  windrow report sample-season --edition board\n  \
+                      windrow report sample-season --watch\n  windrow report --print-template effort > sample-season/template/sections/effort.typ\n\n\
+                      The public edition is read back before it is written; if anything leaks, it is not written.\n\
+                      docs/templates.md tells how a group sets the report in its own look."
+    )]
     Report(Report),
     /// Pack season, figures and report into an evidence archive
     #[command(
@@ -303,7 +308,17 @@ pub struct Dated {
 #[derive(Debug, Args)]
 pub struct Report {
     /// The season folder
-    pub season: PathBuf,
+    #[arg(required_unless_present = "print_template")]
+    pub season: Option<PathBuf>,
+    /// For whom: funder (everything), board (two pages), auditor (every record with its place), public (what anybody may see)
+    #[arg(long, value_parser = edition, value_name = "funder|board|auditor|public", default_value = "funder")]
+    pub edition: Edition,
+    /// Set it again whenever prose, tables or templates change, until Ctrl-C
+    #[arg(long)]
+    pub watch: bool,
+    /// Print a section's template, to start from
+    #[arg(long, value_name = "SECTION", conflicts_with_all = ["season", "edition", "output", "watch", "date"])]
+    pub print_template: Option<String>,
     /// The PDF to write; where absent, beside the season folder in <name>-out/
     #[arg(long, short, value_name = "FILE")]
     pub output: Option<PathBuf>,
@@ -483,6 +498,13 @@ fn percent(text: &str) -> Result<f64, String> {
         .ok()
         .filter(|value| (0.1..=100.0).contains(value))
         .ok_or_else(|| "it has to be a number of per cent from 0.1 to 100".to_owned())
+}
+
+fn edition(text: &str) -> Result<Edition, String> {
+    Edition::ALL
+        .into_iter()
+        .find(|edition| edition.word() == text)
+        .ok_or_else(|| "it has to be funder, board, auditor or public".to_owned())
 }
 
 fn of(text: &str) -> Result<Of, String> {

@@ -68,7 +68,7 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
             account.season.photos.len(),
             findings::summary(&account.findings)
         ));
-        let (what, why) = standing::next_step(&account, &words.season);
+        let (what, why) = standing::next_step(&account, folder);
         // Who has just read the findings need not be sent to read them.
         if !what.starts_with("windrow check") {
             standing::step(&what, &why, printer);
@@ -101,6 +101,7 @@ const CHECK_FORMAT: u32 = 1;
 fn rules() -> Vec<Rule> {
     let mut rules = finding::rules();
     rules.extend(figure::rules());
+    rules.extend(report::RULES);
     rules
 }
 

@@ -9,6 +9,7 @@ use super::printer::{BAD, BOLD, GOOD, Printer, QUIET, styled};
 use super::{findings, pack, stages, standing, verify};
 use crate::finding::{self, Grade};
 use crate::report::{Style, number};
+use crate::season::Edition;
 
 /// The figures that a close-out prints.
 const KEY_FIGURES: [&str; 5] = [
@@ -56,19 +57,28 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
     }
     let date = account.date(words.dated.date);
     let (items, evidence) = account.evidence()?;
-    let pdf = account.report(&evidence, &account.archive_name(), date)?;
-    let report_path = folder.join(account.report_name());
-    // Both are on the disk before either gets its name: the two names change at nearly the same moment, and where the packing
-    // fails the former report stays with the former archive, whose root it prints.
-    let report = stages::write_but_for_the_name(&report_path, &pdf)?;
+    let editions = account.editions(false);
+    let pdfs = account.reports(&editions, &evidence, &account.archive_name(), date)?;
+    let report_path = folder.join(account.report_name(Edition::Funder));
+    // All are on the disk before any gets its name: the names change at nearly the same moment, and where the packing fails the former
+    // reports stay with the former archive, whose root they print.
+    let mut paths = Vec::new();
+    let mut unnamed = Vec::new();
+    for (name, pdf) in &pdfs {
+        let path = folder.join(name);
+        unnamed.push(stages::write_but_for_the_name(&path, pdf)?);
+        paths.push(path);
+    }
     let packed = account.pack(
         items,
         &evidence,
-        pdf,
+        pdfs,
         &folder.join(account.archive_name()),
         date,
     )?;
-    report.finish().map_err(stages::unwritten(&report_path))?;
+    for (report, path) in unnamed.into_iter().zip(&paths) {
+        report.finish().map_err(stages::unwritten(path))?;
+    }
     let verdict = verify::judge(&packed.path, Some(packed.root), Some(packed.fingerprint))?;
     if !verdict.whole() {
         return Err(Failure::PackedNotWhole {
@@ -98,12 +108,16 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
             },
             "figures": figures,
             "report": report_path,
+            "reports": paths,
             "packed": pack::as_json(&packed),
             "whole": true,
         }));
         return Ok(exit);
     }
-    printer.line(format!("report       {}", report_path.display()));
+    for (row, path) in paths.iter().enumerate() {
+        let head = if row == 0 { "report" } else { "" };
+        printer.line(format!("{head:<12} {}", path.display()));
+    }
     pack::print(&packed, printer);
     printer.line(format!("verify       {}", styled(GOOD, "whole")));
     printer.line("");

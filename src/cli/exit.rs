@@ -101,6 +101,13 @@ pub enum Failure {
         /// Where such findings are.
         places: Vec<String>,
     },
+    /// There is no section of that name.
+    SectionUnknown {
+        name: String,
+        known: Vec<&'static str>,
+    },
+    /// The folder can't be watched.
+    Watch(String),
     /// There is no figure of that name.
     FigureUnknown {
         name: String,
@@ -147,6 +154,7 @@ impl Failure {
             | Failure::FigureUnknown { .. }
             | Failure::RuleUnknown { .. }
             | Failure::FindingNotThere { .. }
+            | Failure::SectionUnknown { .. }
             | Failure::NotInTree { .. }
             | Failure::InTheWay { .. }
             | Failure::Withheld { .. }
@@ -154,6 +162,7 @@ impl Failure {
             Failure::Begin(BeginError::Settings(_)) => Exit::Usage,
             Failure::Begin(_) => Exit::Machine,
             Failure::Read { .. }
+            | Failure::Watch(_)
             | Failure::Verify(_)
             | Failure::Write { .. }
             | Failure::PackedNotWhole { .. } => Exit::Machine,
@@ -232,6 +241,15 @@ impl fmt::Display for Failure {
                 "{} can't be read: {source}; {}",
                 path.display(),
                 output::advice(source)
+            ),
+            Failure::SectionUnknown { name, known } => write!(
+                f,
+                "there is no section {name:?} that could be replaced; there are {}",
+                known.join(", ")
+            ),
+            Failure::Watch(reason) => write!(
+                f,
+                "the season folder can't be watched: {reason}. Run the report without --watch"
             ),
             Failure::FigureUnknown { name, near } if near.is_empty() => {
                 write!(

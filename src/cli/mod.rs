@@ -32,6 +32,7 @@ mod timestamp;
 mod trace;
 mod unpacked;
 mod verify;
+mod watch;
 
 use std::ffi::OsString;
 

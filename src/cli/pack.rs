@@ -32,8 +32,9 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
         evidence
     };
     let date = account.date(words.dated.date);
-    let pdf = account.report(&evidence, &name, date)?;
-    let packed = account.pack(items, &evidence, pdf, &path, date)?;
+    let editions = account.editions(words.handover);
+    let pdfs = account.reports(&editions, &evidence, &name, date)?;
+    let packed = account.pack(items, &evidence, pdfs, &path, date)?;
     if words.json {
         printer.json(&as_json(&packed));
     } else {

@@ -34,11 +34,11 @@ impl Printer {
     /// A line to standard output.
     pub fn line(&mut self, text: impl Display) {
         let done = writeln!(self.out, "{}", steadied(&text.to_string()));
-        self.note(done);
+        self.see(done);
     }
 
     /// A reader that has gone away wants no more, which is no failure; anything else is told at the end.
-    fn note(&mut self, done: io::Result<()>) {
+    fn see(&mut self, done: io::Result<()>) {
         if let Err(error) = done
             && error.kind() != io::ErrorKind::BrokenPipe
         {
@@ -49,14 +49,14 @@ impl Printer {
     /// Brings all to standard output, and gives what kept any of it from getting there.
     pub fn end(&mut self) -> Option<io::Error> {
         let done = self.out.flush();
-        self.note(done);
+        self.see(done);
         self.unprinted.take()
     }
 
     /// A text to standard output, as it is.
     pub fn text(&mut self, text: &str) {
         let done = self.out.write_all(text.as_bytes());
-        self.note(done);
+        self.see(done);
     }
 
     /// A value to standard output as JSON.

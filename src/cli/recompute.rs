@@ -14,10 +14,9 @@ use super::stages::{self, Account, EarlierArchive, VERSION};
 use super::unpacked::{self, MOST_BYTES};
 use crate::archive::profile::{LABEL_DATE, LABEL_SOFTWARE, PAYLOAD, REPORT};
 use crate::archive::{Content, Evidence};
+use crate::report::edition;
+use crate::season::Edition;
 use crate::verify::{self, Comparison, Depth, Opened, Verdict};
-
-/// What the report's file is called after the season's name.
-const REPORT_ENDING: &str = "-report.pdf";
 
 /// What working everything out again gave.
 #[derive(Debug, Default, Serialize)]
@@ -89,7 +88,8 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
     let Some(date) = stated(LABEL_DATE).parse::<NaiveDate>().ok() else {
         return Ok(Recomputed::refused("bag-info.txt names no day of packing"));
     };
-    let Some(report) = report_in(&opened) else {
+    let reports = reports_in(&opened);
+    let Some(season) = reports.first().map(|report| report.season.clone()) else {
         return Ok(Recomputed::refused(
             "it holds no report under a name that windrow gives",
         ));
@@ -101,7 +101,7 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
     let packed_by = stated(LABEL_SOFTWARE);
     let same_version = packed_by == format!("windrow {VERSION}");
 
-    let unpacked = unpacked::unpack(&opened, &report.season)?;
+    let unpacked = unpacked::unpack(&opened, &season)?;
     if let Some(path) = unpacked.altered.first() {
         return Ok(Recomputed::refused(format!(
             "{path} changed while it was read; copy the archive to another disk"
@@ -149,8 +149,10 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
                 outcome.other_bytes.push(path);
             }
         }
-        if !report_agrees(words, &opened, &account, &evidence, &report, date)? {
-            outcome.other_bytes.push(report.path);
+        for report in reports {
+            if !report_agrees(words, &opened, &account, &evidence, &report, date)? {
+                outcome.other_bytes.push(report.path);
+            }
         }
     }
     Ok(outcome)
@@ -161,21 +163,32 @@ fn is_derived(content: &Content) -> bool {
     matches!(content, Content::Bytes(_))
 }
 
-/// The report in an archive.
+/// A report in an archive.
 struct PackedReport {
     path: String,
+    edition: Edition,
     /// Name of the season folder that it was made from.
     season: String,
 }
 
-fn report_in(opened: &Opened) -> Option<PackedReport> {
-    opened.payload().find_map(|(path, _)| {
-        let season = path.strip_prefix(REPORT)?.strip_suffix(REPORT_ENDING)?;
-        Some(PackedReport {
-            path: path.to_owned(),
-            season: season.to_owned(),
-        })
-    })
+/// Every report, the funder edition first. A PDF under a name that windrow never gives is one that can't be made again.
+fn reports_in(opened: &Opened) -> Vec<PackedReport> {
+    let mut found = Vec::new();
+    for edition in Edition::ALL {
+        for (path, _) in opened.payload() {
+            let season = path
+                .strip_prefix(REPORT)
+                .and_then(|name| name.strip_suffix(edition::ending(edition)));
+            if let Some(season) = season {
+                found.push(PackedReport {
+                    path: path.to_owned(),
+                    edition,
+                    season: season.to_owned(),
+                });
+            }
+        }
+    }
+    found
 }
 
 /// Whether the report comes out with the bytes that were packed.
@@ -198,7 +211,7 @@ fn report_agrees(
     names.extend(now.map(|name| name.into_owned()));
     names.dedup();
     for name in names {
-        let made = match account.report(evidence, &name, date) {
+        let made = match account.report(report.edition, None, evidence, &name, date) {
             Ok(made) => made,
             // A mistake in the coordinator's prose: then no such report can have been made from these records.
             Err(Failure::Report(_)) => return Ok(false),
@@ -275,7 +288,7 @@ pub fn print(outcome: &Recomputed, printer: &mut Printer) {
     }
     if outcome.agrees() {
         let bytes = if outcome.same_version {
-            "; ledger, index of photos and report come out the same to the byte"
+            "; ledger, index of photos and reports come out the same to the byte"
         } else {
             ""
         };

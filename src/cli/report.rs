@@ -1,25 +1,59 @@
-//! `windrow report`: the PDF.
+//! `windrow report`: the PDF, in one of its editions.
 
 use super::args::Report;
 use super::check::exit_for;
 use super::exit::{Exit, Failure};
 use super::printer::Printer;
-use super::{findings, stages};
+use super::{findings, stages, watch};
+use crate::report;
 
 pub fn run(words: &Report, printer: &mut Printer) -> Result<Exit, Failure> {
-    let account = stages::account(&words.season)?;
+    if let Some(name) = &words.print_template {
+        return print_template(name, printer);
+    }
+    let Some(season) = &words.season else {
+        // The command line asks for one or the other.
+        return Ok(Exit::Usage);
+    };
+    if words.watch {
+        return watch::run(words, season, printer);
+    }
+    let account = stages::account(season)?;
     let path = match &words.output {
         Some(path) => {
             account.outside(path)?;
             path.clone()
         }
-        None => account.output(None)?.join(account.report_name()),
+        None => account
+            .output(None)?
+            .join(account.report_name(words.edition)),
     };
     let (_, evidence) = account.evidence()?;
     let date = account.date(words.dated.date);
-    let pdf = account.report(&evidence, &account.archive_name(), date)?;
+    let pdf = account.report(
+        words.edition,
+        None,
+        &evidence,
+        &account.archive_name(),
+        date,
+    )?;
     stages::write(&path, &pdf)?;
     printer.line(format!("report   {}", path.display()));
     printer.line(format!("check    {}", findings::summary(&account.findings)));
     Ok(exit_for(&account.findings))
+}
+
+fn print_template(name: &str, printer: &mut Printer) -> Result<Exit, Failure> {
+    let name = name.strip_suffix(".typ").unwrap_or(name);
+    let known = report::sections();
+    match report::section(name).filter(|_| known.contains(&name)) {
+        Some(text) => {
+            printer.line(text.trim_end());
+            Ok(Exit::Well)
+        }
+        None => Err(Failure::SectionUnknown {
+            name: name.to_owned(),
+            known,
+        }),
+    }
 }

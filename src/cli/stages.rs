@@ -15,7 +15,7 @@ use crate::finding::Finding;
 use crate::output::{self, Unfinished};
 use crate::photo::{self, Photo};
 use crate::report::{self, Step};
-use crate::season::{self, FileEntry, PhotoReader, Season};
+use crate::season::{self, Edition, FileEntry, PhotoReader, Season};
 use crate::verify;
 
 /// Version that reports and archives name.
@@ -94,7 +94,7 @@ fn judge(mut season: Season, earlier: EarlierArchive<'_>) -> Result<Account, Fai
 
 fn judge_as_read(season: Season) -> Account {
     let ledger = figure::compute(&season);
-    let findings = figure::findings(&season, &ledger);
+    let findings = figure::findings(&season, &ledger, report::findings(&season));
     Account {
         season,
         ledger,
@@ -224,8 +224,8 @@ impl Account {
         }
     }
 
-    pub fn report_name(&self) -> String {
-        format!("{}-report.pdf", self.plain_name())
+    pub fn report_name(&self, edition: Edition) -> String {
+        format!("{}{}", self.plain_name(), report::edition::ending(edition))
     }
 
     pub fn archive_name(&self) -> String {
@@ -254,9 +254,39 @@ impl Account {
         Ok((items, evidence))
     }
 
-    /// The report as a PDF.
+    /// The editions that the archive holds, each with its file's name. A copy to hand over holds the public one alone: it shows
+    /// nothing of what the copy withholds.
+    pub fn editions(&self, handover: bool) -> Vec<Edition> {
+        if handover {
+            vec![Edition::Public]
+        } else {
+            self.season.settings.report.all()
+        }
+    }
+
+    /// Reports as PDFs, each with its file's name. Pictures are made once for all.
+    pub fn reports(
+        &self,
+        editions: &[Edition],
+        evidence: &Evidence,
+        archive_name: &str,
+        date: NaiveDate,
+    ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+        let kept = report::Kept::default();
+        editions
+            .iter()
+            .map(|edition| {
+                let pdf = self.report(*edition, Some(&kept), evidence, archive_name, date)?;
+                Ok((self.report_name(*edition), pdf))
+            })
+            .collect()
+    }
+
+    /// An edition of the report as a PDF. `kept` holds what former runs in this process made.
     pub fn report(
         &self,
+        edition: Edition,
+        kept: Option<&report::Kept>,
         evidence: &Evidence,
         archive_name: &str,
         date: NaiveDate,
@@ -274,13 +304,15 @@ impl Account {
             evidence_leaves: evidence.leaves().len(),
             archive_name,
             tool_version: VERSION,
+            edition,
             date,
         };
-        let pdf = report::render(&input, &|step| {
+        let pdf = report::render(&input, kept, &|step| {
             progress.say(
                 match step {
                     Step::Setting => "setting",
                     Step::Writing => "writing",
+                    Step::Leaks => "reading back",
                     _ => "pictures",
                 }
                 .to_owned(),
@@ -294,14 +326,13 @@ impl Account {
         &self,
         mut items: Vec<Item>,
         evidence: &Evidence,
-        pdf: Vec<u8>,
+        pdfs: Vec<(String, Vec<u8>)>,
         output: &Path,
         date: NaiveDate,
     ) -> Result<Packed, Failure> {
-        items.push(Item::from_bytes(
-            format!("report/{}", self.report_name()),
-            pdf,
-        ));
+        for (name, pdf) in pdfs {
+            items.push(Item::from_bytes(format!("report/{name}"), pdf));
+        }
         let progress = Progress::bytes("packing", items.iter().map(|item| item.size).sum());
         let settings = &self.season.settings;
         let title = settings

@@ -99,9 +99,10 @@ pub fn rules() -> Vec<Rule> {
     [deliverables::RULES, prose::RULES].concat()
 }
 
-/// All findings of a season, each with what hangs on it, the gravest first.
-pub fn findings(season: &Season, ledger: &Ledger) -> Vec<Finding> {
-    let mut more = deliverables::findings(season, ledger);
+/// All findings of a season, each with what hangs on it, the gravest first. `later` holds those of rooms that know more than the season.
+pub fn findings(season: &Season, ledger: &Ledger, later: Vec<Finding>) -> Vec<Finding> {
+    let mut more = later;
+    more.extend(deliverables::findings(season, ledger));
     more.extend(prose::findings(season, ledger));
     let mut findings = finding::find(season, more);
     stakes::weigh(season, ledger, &mut findings);

@@ -209,7 +209,7 @@ fn typed(section: &Narrative, season: &Season) -> Vec<Typed> {
                 what(&word, season)
             };
             if let (Some(what), false) = (measures, part_of_more)
-                && let Some(number) = value::number(digits)
+                && let Some(number) = value::number(digits, value::Marks::default())
             {
                 let decimals = digits
                     .rsplit_once('.')

@@ -14,7 +14,7 @@ use super::world::ReportWorld;
 /// Archive form with attachments and full structure, and the accessible form.
 const STANDARDS: [PdfStandard; 2] = [PdfStandard::A_3a, PdfStandard::Ua_1];
 
-/// Compiles and exports. `names` are the figures that there are, for hints.
+/// Compiles and exports. `names` are the figures that there are, for hints; what was not needed in the last `keep` runs is forgotten.
 ///
 /// # Errors
 /// Where a template or a narrative file has a mistake.
@@ -23,6 +23,7 @@ pub fn pdf(
     identifier: String,
     date: NaiveDate,
     names: &[&str],
+    keep: usize,
     before_export: &mut dyn FnMut(),
 ) -> Result<Vec<u8>, ReportError> {
     let tell = |diagnostics: &[typst::diag::SourceDiagnostic]| {
@@ -43,8 +44,8 @@ pub fn pdf(
         };
         typst_pdf::pdf(&document, &options).map_err(|diagnostics| tell(&diagnostics))
     });
-    // The compiler remembers across calls; a report is set once, and its pictures need not stay in memory.
-    typst::comemo::evict(0);
+    // The compiler remembers across calls: where a report is set once, its pictures need not stay in memory.
+    typst::comemo::evict(keep);
     bytes
 }
 

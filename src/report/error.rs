@@ -9,13 +9,19 @@ use typst::diag::SourceDiagnostic;
 use typst::syntax::{DiagSpan, FileId};
 use typst::{World, WorldExt};
 
-use super::narrative;
+use super::leak::Leak;
+use super::{narrative, templates};
+
+/// So many leaks are told: the first ones show what has to be mended.
+const MOST_LEAKS: usize = 12;
 
 /// Why there is no report.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ReportError {
     /// A template or a narrative file has mistakes.
     Template(Vec<Mistake>),
+    /// A public edition holds what nobody may see; it was not written.
+    Leaks(Vec<Leak>),
     /// The program itself is at fault; what it said.
     Machine(String),
 }
@@ -32,7 +38,7 @@ pub struct Mistake {
 /// A place in a template.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Spot {
-    /// `templates/…`, or the path below the season folder.
+    /// `templates/…`, or the path below the season folder, where a group's own template is `template/…`.
     pub file: String,
     /// Counted from 1.
     pub line: usize,
@@ -53,6 +59,23 @@ impl fmt::Display for ReportError {
                 f,
                 "the report could not be made: {reason}. Your folder is not at fault: run it again, and tell the makers of windrow if it stays"
             ),
+            Self::Leaks(leaks) => {
+                write!(
+                    f,
+                    "the public edition was not written, since it would show what must not be seen:"
+                )?;
+                for leak in leaks.iter().take(MOST_LEAKS) {
+                    write!(f, "\n  {leak}")?;
+                }
+                if leaks.len() > MOST_LEAKS {
+                    write!(f, "\n  and {} more", leaks.len() - MOST_LEAKS)?;
+                }
+                write!(
+                    f,
+                    "\nTake it out of the prose or of the template. A photo that only looks like a withheld one stays out with plate = no in \
+                     photos.csv"
+                )
+            }
             Self::Template(mistakes) => {
                 for (index, mistake) in mistakes.iter().enumerate() {
                     if index > 0 {
@@ -118,7 +141,10 @@ fn mistake(world: &dyn World, diagnostic: &SourceDiagnostic, names: &[&str]) -> 
         .map(|call| DiagSpan::from(call.span));
     let span = std::iter::once(diagnostic.span)
         .chain(calls)
-        .find(|span| span.id().is_some_and(is_prose))
+        .find(|span| {
+            span.id()
+                .is_some_and(|id| is_prose(id) || is_own(world, id))
+        })
         .unwrap_or(diagnostic.span);
     let message = diagnostic
         .message
@@ -145,6 +171,15 @@ fn is_prose(id: FileId) -> bool {
         .starts_with(narrative::FOLDER)
 }
 
+/// Did the group write this file?
+fn is_own(world: &dyn World, id: FileId) -> bool {
+    let path = id.get().vpath().get_with_slash();
+    path.starts_with("/own/")
+        || world
+            .source(id)
+            .is_ok_and(|source| templates::is_replaced(path, source.text()))
+}
+
 fn spot(world: &dyn World, span: DiagSpan) -> Option<Spot> {
     let id = span.id()?;
     let range = world.range(span)?;
@@ -164,6 +199,10 @@ fn spot(world: &dyn World, span: DiagSpan) -> Option<Spot> {
     Some(Spot {
         file: if prose {
             path.to_owned()
+        } else if let Some(path) = path.strip_prefix("own/") {
+            format!("template/{path}")
+        } else if is_own(world, id) {
+            format!("template/{path}")
         } else {
             format!("templates/{path}")
         },

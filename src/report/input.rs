@@ -4,7 +4,7 @@ use chrono::NaiveDate;
 
 use crate::figure::Ledger;
 use crate::finding::Finding;
-use crate::season::{Role, Season};
+use crate::season::{Edition, Role, Season};
 
 /// Everything that a report needs. Nothing else is read but the pictures of the plates.
 #[derive(Debug, Clone, Copy)]
@@ -22,6 +22,7 @@ pub struct Input<'a> {
     /// File name of the archive that the root belongs to.
     pub archive_name: &'a str,
     pub tool_version: &'a str,
+    pub edition: Edition,
     /// The printed date. Never the clock's, so that the same season gives the same bytes.
     pub date: NaiveDate,
 }
@@ -118,4 +119,6 @@ pub enum Step {
     Setting,
     /// The PDF is being written.
     Writing,
+    /// The public edition is searched for what must not be in it.
+    Leaks,
 }

@@ -1,9 +1,10 @@
-//! The report: a season's figures, findings and pictures typeset as a PDF.
+//! The report: a season's figures, findings and pictures typeset as a PDF, in editions.
 //!
 //! Takes values of the rooms before it, gives bytes. Computes no figure: every number is text made by [`number`] from the
-//! ledger. Reads no file but the pictures of the plates, no clock, no network.
+//! ledger. Reads no file but the pictures and the group's own template, no clock, no network.
 //!
-//! The way through: [`Input`] → pictures → one JSON value of texts and drawings → templates in a closed world → PDF.
+//! The way through: [`Input`] → pictures → one JSON value of texts and drawings → templates in a closed world → PDF. The public
+//! edition is made from a season that holds no secret any more ([`privacy`]), and read back before it is given away ([`leak`]).
 
 mod chart;
 mod choose;
@@ -11,15 +12,21 @@ mod compile;
 mod counted;
 mod data;
 mod digits;
+pub mod edition;
 mod error;
 mod fonts;
 mod input;
+mod leak;
 mod map;
 mod narrative;
 pub mod number;
+mod own;
 mod palette;
 mod pictures;
+mod privacy;
+mod readback;
 pub mod sheets;
+mod template_findings;
 mod templates;
 #[cfg(test)]
 mod tests;
@@ -30,24 +37,86 @@ pub use choose::{chosen_by_rule, marks, plates};
 pub use data::generated::missing as sections_without_prose;
 pub use error::{Mistake, ReportError, Spot};
 pub use input::{Input, Pair, PairGrade, Plates, PullMark, Shot, Single, Step};
+pub use leak::Leak;
 pub use number::{Printed, Style};
+pub use pictures::Kept;
+pub use template_findings::{RULES, findings};
 
 use typst::foundations::Bytes;
 
 use self::pictures::Picture;
 use self::world::ReportWorld;
+use crate::figure::{Figure, Ledger};
+use crate::season::Edition;
 
-/// Sets the funder edition.
+/// A section's template as it comes with the program; `None` if there is no such section.
+pub fn section(name: &str) -> Option<&'static str> {
+    templates::section(name)
+}
+
+/// Names of the sections that a group may replace.
+pub fn sections() -> Vec<&'static str> {
+    let mut names: Vec<_> = templates::sections()
+        .filter(|name| !own::FIXED.contains(name))
+        .collect();
+    names.sort_unstable();
+    names
+}
+
+/// Runs of the compiler after which it forgets what none of them needed, where a report is set again and again.
+const KEEP_RUNS: usize = 6;
+
+/// Sets the edition that the input names.
 ///
-/// `progress` is called from several threads.
+/// `progress` is called from several threads. With `kept`, pictures and pages that did not change since the last run in this
+/// process are not made again.
 ///
 /// # Errors
-/// Where a narrative file or a template has a mistake; each is told with file, line and column.
-pub fn render(input: &Input<'_>, progress: &(dyn Fn(Step) + Sync)) -> Result<Vec<u8>, ReportError> {
+/// Where a narrative file or a template has a mistake; each is told with file, line and column. A public edition in which
+/// something leaks is not given.
+pub fn render(
+    input: &Input<'_>,
+    kept: Option<&Kept>,
+    progress: &(dyn Fn(Step) + Sync),
+) -> Result<Vec<u8>, ReportError> {
+    if input.edition != Edition::Public {
+        return set(input, kept, progress);
+    }
+    let season = privacy::public(input.season);
+    let plates = privacy::plates(input.season, input.plates);
+    let marks = privacy::marks(input.season, input.pull_marks);
+    let open = Input {
+        season: &season,
+        plates: &plates,
+        pull_marks: &marks,
+        ..*input
+    };
+    let pdf = set(&open, kept, progress)?;
+    progress(Step::Leaks);
+    let secrets = privacy::secrets(input.season);
+    let looks = leak::looks(input.season, &secrets);
+    let leaks = leak::in_pdf(&pdf, &secrets, &looks);
+    if leaks.is_empty() {
+        Ok(pdf)
+    } else {
+        Err(ReportError::Leaks(leaks))
+    }
+}
+
+fn set(
+    input: &Input<'_>,
+    kept: Option<&Kept>,
+    progress: &(dyn Fn(Step) + Sync),
+) -> Result<Vec<u8>, ReportError> {
     let style = Style::of(&input.season.settings);
-    let pictures = pictures::gather(input.season, input.plates, progress);
-    let value = data::build(input, &style, &pictures);
-    let mut world = ReportWorld::new("/funder.typ", compile::day(input.date))
+    let own = own::read(input.season)?;
+    let pictures = pictures::gather(input.season, input.plates, kept, progress);
+    let contact = match input.edition {
+        Edition::Auditor => pictures::contact(input.season, kept, progress),
+        _ => std::collections::BTreeMap::new(),
+    };
+    let value = data::build(input, &style, &pictures, &contact, &own);
+    let mut world = ReportWorld::new(edition::main(input.edition), compile::day(input.date))
         .ok_or_else(|| ReportError::Machine("the main template has no path".to_owned()))?;
     for (path, text) in templates::all() {
         world.add_source(path, text);
@@ -55,24 +124,56 @@ pub fn render(input: &Input<'_>, progress: &(dyn Fn(Step) + Sync)) -> Result<Vec
     for (path, text) in narrative::sources(input.season) {
         world.add_source(&path, text);
     }
+    for (path, text) in own.sources {
+        world.add_source(&path, text);
+    }
+    for (path, bytes) in own.files {
+        world.add_file(&path, bytes);
+    }
+    world.add_fonts(own.fonts);
     world.add_file("/data.json", Bytes::from_string(value.to_string()));
-    world.add_file("/figures.json", Bytes::from_string(input.ledger.to_json()));
+    world.add_file("/figures.json", Bytes::from_string(ledger(input).to_json()));
     for (number, picture) in pictures.into_values().enumerate() {
         if let Picture::Shown { jpeg, .. } = picture {
             world.add_file(&data::plates::path(number), Bytes::new(jpeg));
         }
     }
+    world.add_file(
+        data::contact::PATH,
+        Bytes::new(data::contact::together(contact)),
+    );
     let names: Vec<&str> = input
         .ledger
         .figures()
         .map(|figure| figure.name.as_str())
         .collect();
     progress(Step::Setting);
-    compile::pdf(
-        &world,
-        format!("windrow report {:?}", input.evidence_root),
-        input.date,
-        &names,
-        &mut || progress(Step::Writing),
-    )
+    let identifier = format!(
+        "windrow report {} {:?}",
+        input.edition.word(),
+        input.evidence_root
+    );
+    let keep = kept.map_or(0, |_| KEEP_RUNS);
+    compile::pdf(&world, identifier, input.date, &names, keep, &mut || {
+        progress(Step::Writing)
+    })
+}
+
+/// The ledger that is attached: whole, or without the records under the figures, whose places name photos and receipts.
+fn ledger(input: &Input<'_>) -> Ledger {
+    let mut ledger = input.ledger.clone();
+    if input.edition == Edition::Public {
+        let bare: Vec<Figure> = ledger
+            .figures()
+            .map(|figure| Figure {
+                places: Vec::new(),
+                left_out: Vec::new(),
+                ..figure.clone()
+            })
+            .collect();
+        for figure in bare {
+            ledger.add(figure);
+        }
+    }
+    ledger
 }

@@ -14,7 +14,14 @@ const FIRST_LINE: &str = "#import \"/lib/narrative.typ\": figure-text, figure-va
 
 /// The sections that the report has a place for.
 const SECTIONS: &[&str] = &[
-    "summary", "methods", "partners", "outreach", "changes", "lessons", "next",
+    "summary",
+    "methods",
+    "partners",
+    "outreach",
+    "changes",
+    "lessons",
+    "next",
+    "decisions",
 ];
 
 /// How an unknown figure is told; the template says it in these words.

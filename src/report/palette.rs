@@ -46,33 +46,65 @@ pub const ALL: &[Colour] = &[
     INK, MUTED, POND, REED, BARK, RUST, LEAF, WATER, BAY, MIST, RULE, HUSK, PAPER,
 ];
 
+/// Colours in which text is set.
+pub const TEXT: &[Colour] = &[INK, MUTED, POND, BARK, RUST, LEAF];
+
+/// What lies under text.
+pub const GROUNDS: &[Colour] = &[PAPER, MIST, WATER, HUSK];
+
+/// Least contrast of text with its ground (Web Content Accessibility Guidelines 2.1, W3C, 2018, success criterion 1.4.3).
+pub const READABLE: f64 = 4.5;
+
+type Linear = [f64; 3];
+
+/// Is it written as `#17242b`?
+pub fn is_hex(text: &str) -> bool {
+    text.strip_prefix('#')
+        .is_some_and(|digits| digits.len() == 6 && digits.bytes().all(|b| b.is_ascii_hexdigit()))
+}
+
+/// sRGB to linear light (IEC 61966-2-1). What is no colour counts as black.
+fn linear(hex: &str) -> Linear {
+    let channel = |at: usize| {
+        let value = hex
+            .get(at..at + 2)
+            .and_then(|digits| u8::from_str_radix(digits, 16).ok())
+            .unwrap_or(0);
+        let value = f64::from(value) / 255.0;
+        if value <= 0.04045 {
+            value / 12.92
+        } else {
+            ((value + 0.055) / 1.055).powf(2.4)
+        }
+    };
+    [channel(1), channel(3), channel(5)]
+}
+
+fn luminance([red, green, blue]: Linear) -> f64 {
+    0.2126 * red + 0.7152 * green + 0.0722 * blue
+}
+
+/// Contrast ratio as the guidelines define it.
+fn ratio(a: Linear, b: Linear) -> f64 {
+    let (a, b) = (luminance(a) + 0.05, luminance(b) + 0.05);
+    a.max(b) / a.min(b)
+}
+
+/// Contrast of two colours, each `#rrggbb`.
+pub fn contrast(a: &str, b: &str) -> f64 {
+    ratio(linear(a), linear(b))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    type Linear = [f64; 3];
-
-    /// sRGB to linear light (IEC 61966-2-1).
     fn linear(colour: Colour) -> Linear {
-        let channel = |at: usize| {
-            let value = f64::from(u8::from_str_radix(&colour.hex[at..at + 2], 16).unwrap()) / 255.0;
-            if value <= 0.04045 {
-                value / 12.92
-            } else {
-                ((value + 0.055) / 1.055).powf(2.4)
-            }
-        };
-        [channel(1), channel(3), channel(5)]
+        super::linear(colour.hex)
     }
 
-    fn luminance([red, green, blue]: Linear) -> f64 {
-        0.2126 * red + 0.7152 * green + 0.0722 * blue
-    }
-
-    /// Contrast ratio as the Web Content Accessibility Guidelines 2.1 define it (W3C, 2018, success criterion 1.4.3).
     fn contrast(a: Linear, b: Linear) -> f64 {
-        let (a, b) = (luminance(a) + 0.05, luminance(b) + 0.05);
-        a.max(b) / a.min(b)
+        super::ratio(a, b)
     }
 
     /// Vision without long, middle and short cones, on linear light.
@@ -127,11 +159,16 @@ mod tests {
 
     #[test]
     fn text_is_readable_on_every_ground_for_everybody() {
-        for text in [INK, MUTED, POND, BARK, RUST, LEAF] {
-            for ground in [PAPER, MIST, WATER, HUSK] {
-                for (text_seen, ground_seen) in visions(text).into_iter().zip(visions(ground)) {
+        for text in TEXT {
+            for ground in GROUNDS {
+                for (text_seen, ground_seen) in visions(*text).into_iter().zip(visions(*ground)) {
                     let ratio = contrast(text_seen, ground_seen);
-                    assert!(ratio >= 4.5, "{} on {}: {ratio:.2}", text.name, ground.name);
+                    assert!(
+                        ratio >= READABLE,
+                        "{} on {}: {ratio:.2}",
+                        text.name,
+                        ground.name
+                    );
                 }
             }
         }

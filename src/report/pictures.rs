@@ -4,6 +4,7 @@
 //! whose people did not consent, is never opened.
 
 use std::collections::BTreeMap;
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rayon::prelude::*;
@@ -14,6 +15,28 @@ use crate::season::{Season, Showing, showing};
 
 /// Longest edge in pixels: a plate is 232 points wide, and 250 pixels an inch are as fine as print shows.
 const LONGEST_EDGE: u32 = 810;
+
+/// Pictures that were made already in this process, so that an unchanged photo is drawn once.
+#[derive(Debug, Default)]
+pub struct Kept(Mutex<BTreeMap<(Hash, u8, u32), Picture>>);
+
+type Hash = [u8; 32];
+
+impl Kept {
+    fn get(&self, key: (Hash, u8, u32)) -> Option<Picture> {
+        self.0.lock().ok()?.get(&key).cloned()
+    }
+
+    fn put(&self, key: (Hash, u8, u32), picture: &Picture) {
+        // Another thread that died leaves a map that is still whole; without it, a picture is drawn again.
+        if let Ok(mut map) = self.0.lock() {
+            map.insert(key, picture.clone());
+        }
+    }
+}
+
+/// Longest edge of a picture on a contact sheet: 72 points wide, as fine as a screen shows it.
+const CONTACT_EDGE: u32 = 160;
 
 /// A picture for print, or why there is none.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,6 +54,7 @@ pub enum Picture {
 pub fn gather(
     season: &Season,
     plates: &Plates,
+    kept: Option<&Kept>,
     progress: &(dyn Fn(Step) + Sync),
 ) -> BTreeMap<String, Picture> {
     let mut wanted: Vec<&str> = plates
@@ -46,12 +70,36 @@ pub fn gather(
         .collect();
     wanted.sort_unstable();
     wanted.dedup();
+    all(season, &wanted, LONGEST_EDGE, kept, progress)
+}
+
+/// The contact sheets' pictures, of all photos, in the order of their paths.
+pub fn contact(
+    season: &Season,
+    kept: Option<&Kept>,
+    progress: &(dyn Fn(Step) + Sync),
+) -> BTreeMap<String, Picture> {
+    let wanted: Vec<&str> = season
+        .photos
+        .iter()
+        .map(|photo| photo.path.as_str())
+        .collect();
+    all(season, &wanted, CONTACT_EDGE, kept, progress)
+}
+
+fn all(
+    season: &Season,
+    wanted: &[&str],
+    longest_edge: u32,
+    kept: Option<&Kept>,
+    progress: &(dyn Fn(Step) + Sync),
+) -> BTreeMap<String, Picture> {
     let total = wanted.len();
     let done = AtomicUsize::new(0);
     wanted
         .par_iter()
         .map(|path| {
-            let picture = picture(season, path);
+            let picture = picture(season, path, longest_edge, kept);
             let done = done.fetch_add(1, Ordering::Relaxed) + 1;
             progress(Step::Pictures { done, total });
             ((*path).to_owned(), picture)
@@ -67,7 +115,7 @@ pub fn kept_back(season: &Season, path: &str) -> Option<String> {
     }
 }
 
-fn picture(season: &Season, path: &str) -> Picture {
+fn picture(season: &Season, path: &str, longest_edge: u32, kept: Option<&Kept>) -> Picture {
     if let Some(reason) = kept_back(season, path) {
         return Picture::Absent(reason);
     }
@@ -80,17 +128,28 @@ fn picture(season: &Season, path: &str) -> Picture {
     let Some(file) = file else {
         return Picture::Absent("This picture is not in the season folder.".to_owned());
     };
-    let orientation = season
+    let photo = season
         .photos
-        .iter()
-        .find(|photo| photo.path == path)
-        .map_or(1, |photo| photo.orientation);
-    match thumbnail::upright(&file.on_disk, orientation, LONGEST_EDGE) {
+        .binary_search_by(|photo| photo.path.as_str().cmp(path))
+        .ok()
+        .and_then(|at| season.photos.get(at));
+    let orientation = photo.map_or(1, |photo| photo.orientation);
+    let key = photo.map(|photo| (photo.sha256, orientation, longest_edge));
+    if let (Some(kept), Some(key)) = (kept, key)
+        && let Some(picture) = kept.get(key)
+    {
+        return picture;
+    }
+    let picture = match thumbnail::upright(&file.on_disk, orientation, longest_edge) {
         Ok(small) => Picture::Shown {
             jpeg: small.jpeg,
             width: small.width,
             height: small.height,
         },
         Err(reason) => Picture::Absent(format!("This picture {reason}.")),
+    };
+    if let (Some(kept), Some(key)) = (kept, key) {
+        kept.put(key, &picture);
     }
+    picture
 }

@@ -115,6 +115,7 @@ fn set(
         format!("windrow {name} {} {}", settings.programme, settings.year),
         settings.starts,
         &[],
+        0,
         &mut || {},
     )
 }

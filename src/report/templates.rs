@@ -14,11 +14,16 @@ macro_rules! templates {
 
 templates![
     "funder.typ",
+    "board.typ",
+    "auditor.typ",
+    "public.typ",
     "lib/data.typ",
     "lib/look.typ",
     "lib/figures.typ",
     "lib/narrative.typ",
     "lib/tables.typ",
+    "lib/contract.typ",
+    "lib/pictures.typ",
     "sections/title.typ",
     "sections/key-figures.typ",
     "sections/sites.typ",
@@ -42,6 +47,15 @@ templates![
     "sheets/cards.typ",
     "sheets/cautions.typ",
     "sheets/plan.typ",
+    "sections/board-first.typ",
+    "sections/board-second.typ",
+    "sections/pulls.typ",
+    "sections/weighings.typ",
+    "sections/conversion.typ",
+    "sections/receipts.typ",
+    "sections/photos.typ",
+    "sections/contact-sheets.typ",
+    "sections/public-notes.typ",
 ];
 
 /// Every template's path in the report's world, and its text.
@@ -49,6 +63,27 @@ pub fn all() -> impl Iterator<Item = (&'static str, String)> {
     TEMPLATES
         .iter()
         .map(|(path, text)| (*path, current(path, text)))
+}
+
+/// Names of the sections.
+pub fn sections() -> impl Iterator<Item = &'static str> {
+    TEMPLATES
+        .iter()
+        .filter_map(|(path, _)| path.strip_prefix("/sections/")?.strip_suffix(".typ"))
+}
+
+/// The text of a section as it comes with the program.
+pub fn section(name: &str) -> Option<&'static str> {
+    let wanted = format!("/sections/{name}.typ");
+    TEMPLATES
+        .iter()
+        .find(|(path, _)| *path == wanted)
+        .map(|(_, text)| *text)
+}
+
+/// Does a section of ours have another text here?
+pub fn is_replaced(path: &str, text: &str) -> bool {
+    path.starts_with("/sections/") && all().any(|(known, ours)| known == path && ours != text)
 }
 
 #[cfg(not(test))]

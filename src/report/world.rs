@@ -21,6 +21,8 @@ pub struct ReportWorld {
     sources: BTreeMap<String, Source>,
     files: BTreeMap<String, Bytes>,
     today: Option<Datetime>,
+    /// Our faces and the group's, where it brings its own.
+    faces: Option<(LazyHash<FontBook>, Vec<Font>)>,
 }
 
 impl ReportWorld {
@@ -32,6 +34,7 @@ impl ReportWorld {
             sources: BTreeMap::new(),
             files: BTreeMap::new(),
             today,
+            faces: None,
         })
     }
 
@@ -39,6 +42,14 @@ impl ReportWorld {
     pub fn add_source(&mut self, path: &str, text: String) {
         if let Some(id) = id(path) {
             self.sources.insert(path.to_owned(), Source::new(id, text));
+        }
+    }
+
+    /// Adds fonts behind our own.
+    pub fn add_fonts(&mut self, fonts: Vec<Font>) {
+        if !fonts.is_empty() {
+            let all: Vec<Font> = FACES.fonts.iter().cloned().chain(fonts).collect();
+            self.faces = Some((LazyHash::new(FontBook::from_fonts(&all)), all));
         }
     }
 
@@ -74,7 +85,7 @@ impl World for ReportWorld {
     }
 
     fn book(&self) -> &LazyHash<FontBook> {
-        &FACES.book
+        self.faces.as_ref().map_or(&FACES.book, |(book, _)| book)
     }
 
     fn main(&self) -> FileId {
@@ -92,7 +103,8 @@ impl World for ReportWorld {
     }
 
     fn font(&self, index: usize) -> Option<Font> {
-        FACES.fonts.get(index).cloned()
+        let fonts = self.faces.as_ref().map_or(&FACES.fonts, |(_, fonts)| fonts);
+        fonts.get(index).cloned()
     }
 
     fn today(&self, _offset: Option<Duration>) -> Option<Datetime> {

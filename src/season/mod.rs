@@ -55,9 +55,9 @@ pub use photo_notes::{Consent, PhotoNote, Role};
 pub use problem::{Problem, ProblemKind, RowText};
 pub use pulls::{Basis, Effort, Fruit, Pull, PullRow};
 pub use settings::{
-    AbsenceSettings, Accepted, BudgetLine, ClockSetting, DeliverableSetting, Grant, Paper,
+    AbsenceSettings, Accepted, BudgetLine, ClockSetting, DeliverableSetting, Edition, Grant, Paper,
     Previous, PrintUnits, Rate, RateKind, SETTINGS_FILE, SeedBankSettings, Settings, Supposition,
-    read as read_settings,
+    read as read_settings_as_far_as_they_go,
 };
 pub use showing::{Showing, showing};
 pub use sites::{Ground, SITES_FILE, Site, Station};

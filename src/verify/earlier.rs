@@ -86,7 +86,8 @@ fn judged(path: &Path, verdict: &Verdict) -> Result<EarlierState, VerifyError> {
 fn year(opened: &Opened) -> Result<Option<i32>, VerifyError> {
     let bytes = opened.read(&format!("{SEASON}{SETTINGS_FILE}"), MOST_BYTES)?;
     let text = bytes.and_then(|bytes| String::from_utf8(bytes).ok());
-    let settings = text.and_then(|text| season::read_settings(&text, &mut Vec::new()).ok());
+    let settings =
+        text.and_then(|text| season::read_settings_as_far_as_they_go(&text, &mut Vec::new()).ok());
     // A year that could not be read is 0.
     Ok(settings
         .map(|settings| settings.year)

@@ -77,7 +77,7 @@ impl Folder {
             return;
         };
         let ledger = figure::compute(&season);
-        for finding in finding::find(&season, figure::findings(&season, &ledger)) {
+        for finding in figure::findings(&season, &ledger, Vec::new()) {
             assert!(!finding.message.is_empty());
         }
         let _ = ledger.to_json();

@@ -47,6 +47,7 @@ fn examples_and_page_are_what_the_rules_say() {
     hold("src/finding/examples.json", &json);
     let mut rules = windrow::finding::rules();
     rules.extend(windrow::figure::rules());
+    rules.extend(windrow::report::RULES);
     hold(
         "docs/findings.md",
         &windrow::finding::markdown(&rules, &examples),
@@ -83,6 +84,7 @@ fn an_unknown_rule_is_answered_with_the_nearest() {
 fn there_are_at_least_sixty_rules_and_each_has_an_example() {
     let mut rules = windrow::finding::rules();
     rules.extend(windrow::figure::rules());
+    rules.extend(windrow::report::RULES);
     assert!(rules.len() >= 60, "{}", rules.len());
     let examples = windrow::finding::examples();
     for rule in rules {

@@ -1013,6 +1013,16 @@ const CASES: &[Case] = &[
         },
     },
     Case {
+        rule: "template-colour-faint",
+        place: "template/look.toml key colours.muted",
+        trigger: |folder| {
+            folder.write("template/look.toml", "[colours]\nmuted = \"#8a969c\"\n");
+        },
+        near_miss: |folder| {
+            folder.write("template/look.toml", "[colours]\nmuted = \"#4a5a61\"\n");
+        },
+    },
+    Case {
         rule: "deliverable-figure-unknown",
         place: "season.toml key grants.fund.deliverables.hours",
         trigger: |folder| {
@@ -1956,6 +1966,7 @@ fn every_rule_has_its_case() {
     let rules: BTreeSet<&str> = finding::rules()
         .iter()
         .chain(&windrow::figure::rules())
+        .chain(windrow::report::RULES)
         .map(|rule| rule.name)
         .collect();
     let cases: BTreeSet<&str> = cases().map(|case| case.rule).collect();

@@ -1,10 +1,10 @@
 //! The integration tests, one binary: a module a theme, `support` beside them.
 
 mod archive;
+mod begin;
 mod chain;
 mod evening;
 mod explain;
-mod begin;
 mod figures;
 mod findings;
 mod first_evening;

@@ -60,15 +60,15 @@ fn the_sample_season_closes_well_and_twice_the_same() {
         assert!(told.contains(word), "{word} is missing in\n{told}");
     }
     assert_eq!(close(&sample(), &second).status.code(), Some(0));
-    for ending in ["report.pdf", "evidence.zip"] {
+    for ending in ["report.pdf", "board.pdf", "evidence.zip"] {
         let (one, two) = (only(&first, ending), only(&second, ending));
         assert!(
             std::fs::read(one).unwrap() == std::fs::read(two).unwrap(),
             "{ending} differs"
         );
     }
-    // Two outputs, no leftovers, and the season untouched.
-    assert_eq!(std::fs::read_dir(&first).unwrap().count(), 2);
+    // Three outputs, no leftovers, and the season untouched.
+    assert_eq!(std::fs::read_dir(&first).unwrap().count(), 3);
     assert!(before == contents(&sample()));
 
     let archive = only(&first, "evidence.zip");

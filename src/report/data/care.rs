@@ -9,13 +9,25 @@ use crate::report::words::{capital, day, plural, sentence};
 use crate::season::{Pull, PullRow, Season};
 
 /// Everything of the section.
-pub fn all(season: &Season, pulls: &[&Pull]) -> Value {
+/// In public, free words of the log are left out, since they may name people or places: only their number is told.
+pub fn all(season: &Season, pulls: &[&Pull], public: bool) -> Value {
+    let counted = |value: Value| value.as_array().map_or(0, Vec::len);
+    let incidents = told(season, |row| row.incident.as_deref());
+    let species = told(season, |row| row.other_species.as_deref());
+    let hidden = public.then(|| {
+        json!({
+            "incidents": digits::count(counted(incidents.clone())),
+            "species": digits::count(counted(species.clone())),
+        })
+    });
+    let open = |value: Value| if public { json!([]) } else { value };
     json!({
+        "hidden": hidden,
         "disposal": disposal(pulls),
         "cleaned": cleaned(pulls),
         "blooms": told(season, |row| (row.bloom_seen == Some(true)).then_some("A bloom was seen or suspected.")),
-        "incidents": told(season, |row| row.incident.as_deref()),
-        "species": told(season, |row| row.other_species.as_deref()),
+        "incidents": open(incidents),
+        "species": open(species),
     })
 }
 

@@ -10,7 +10,8 @@ use crate::report::words::{day, plural, sentence};
 /// decision that a reader may want to question.
 const MOST: usize = 40;
 
-pub fn all(findings: &[Finding]) -> Value {
+/// In public only their number is told: messages and places name photos, receipts and people.
+pub fn all(findings: &[Finding], public: bool) -> Value {
     let accepted: Vec<Value> = findings
         .iter()
         .filter_map(|finding| {
@@ -39,12 +40,32 @@ pub fn all(findings: &[Finding]) -> Value {
         .filter(|finding| finding.accepted.is_none() && finding.grade == Grade::Remark)
         .count();
     json!({
-        "accepted": accepted,
-        "open": open,
-        "more": more(findings),
+        "accepted": if public { Vec::new() } else { accepted },
+        "open": if public { Vec::new() } else { open },
+        "more": if public { None } else { more(findings) },
+        "counts": public.then(|| counts(findings)),
         "draft": draft(findings),
         "remarks": (remarks > 0).then(|| plural(remarks, "remark")),
     })
+}
+
+/// How many there are, in a sentence.
+fn counts(findings: &[Finding]) -> String {
+    let accepted = findings
+        .iter()
+        .filter(|finding| finding.accepted.is_some())
+        .count();
+    let of = |grade| crate::finding::open(findings, grade);
+    format!(
+        "{} and {} stood open in the records when this report was made; {} let stand by a person, with a reason.",
+        plural(of(Grade::Error), "error"),
+        plural(of(Grade::Doubt), "doubt"),
+        if accepted == 1 {
+            "1\u{a0}finding was".to_owned()
+        } else {
+            format!("{} were", plural(accepted, "finding"))
+        }
+    )
 }
 
 fn open(findings: &[Finding], grade: Grade) -> impl Iterator<Item = Value> {

@@ -2,8 +2,10 @@
 //!
 //! Takes the input, gives a value in which every number is already text. Templates look up and set; they work nothing out.
 
+mod board;
 mod care;
 mod charts;
+pub mod contact;
 mod figures;
 mod findings;
 pub mod generated;
@@ -11,6 +13,7 @@ mod grants;
 mod limits;
 pub mod plates;
 mod rows;
+mod schedules;
 mod shown;
 
 use std::collections::BTreeMap;
@@ -19,25 +22,41 @@ use serde_json::{Map, Value, json};
 
 use super::chart;
 use super::counted;
+use super::digits;
+use super::edition;
 use super::fonts::settable;
 use super::input::Input;
 use super::narrative;
 use super::number::{Style, percent};
+use super::own::{self, Own};
 use super::palette;
 use super::pictures::Picture;
 use super::words::{day, period};
 use crate::archive::{qr, words};
 use crate::hash::hex;
-use crate::season::Paper;
+use crate::season::{Edition, Paper, PrintUnits};
 
 /// The whole value; every text in it can be set in our faces.
-pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Picture>) -> Value {
+pub fn build(
+    input: &Input<'_>,
+    style: &Style,
+    pictures: &BTreeMap<String, Picture>,
+    contact: &BTreeMap<String, Picture>,
+    own: &Own,
+) -> Value {
     let season = input.season;
     let settings = &season.settings;
     let colours: Map<String, Value> = palette::ALL
         .iter()
-        .map(|colour| (colour.name.to_owned(), colour.hex.into()))
+        .map(|colour| {
+            let hex = own
+                .colours
+                .get(colour.name)
+                .map_or(colour.hex, String::as_str);
+            (colour.name.to_owned(), hex.into())
+        })
         .collect();
+    let public = input.edition == Edition::Public;
     let sites: Vec<Value> = season
         .ground
         .sites
@@ -57,7 +76,13 @@ pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Pictu
             "paper": match settings.paper() { Paper::A4 => "a4", Paper::Letter => "us-letter" },
             "colours": colours,
             "width": chart::WIDTH,
+            "text-face": own.text_face,
+            "figure-face": own.figure_face,
+            "logo": own.logo.as_ref().map(|(path, alt)| json!({"path": path, "alt": alt})),
+            "replaced": own.replaced,
         },
+        "contract": own::CONTRACT,
+        "edition": {"name": input.edition.word(), "title": edition::title(input.edition)},
         "programme": or_dash(&settings.programme),
         "title": settings.title,
         "year": settings.year.to_string(),
@@ -78,7 +103,7 @@ pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Pictu
         "figures": figures::all(input.ledger, style),
         "key": figures::key(input.ledger),
         "methods": figures::methods(input.ledger, season),
-        "sources": figures::sources(input.ledger, season, style),
+        "sources": if public { json!([]) } else { figures::sources(input.ledger, season, style) },
         "sites": sites,
         "no-pulls": season.pulls.is_empty(),
         "map": charts::the_map(input, style),
@@ -92,15 +117,26 @@ pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Pictu
         "outlook": charts::outlook(input, style),
         "absence": absence(input),
         "containers": containers(input),
+    });
+    // A second step, since the macro nests only so deep.
+    let more = json!({
         "plates": plates::all(input, pictures),
-        "care": care::all(season, &counted::pulls(season, input.ledger)),
+        "care": care::all(season, &counted::pulls(season, input.ledger), public),
         "grants": grants::all(input, style),
         "rates": grants::rates(input, style),
         "limits": limits::all(input, style),
-        "findings": findings::all(input.findings),
+        "findings": findings::all(input.findings, public),
         "narrative": narrative,
         "generated": generated::all(input, style),
+        "grid": public.then(|| grid(input, style)),
+        "board": if input.edition == Edition::Board { board::all(input, style) } else { Value::Null },
+        "schedules": if input.edition == Edition::Auditor { schedules::all(input, style) } else { Value::Null },
+        "contact": contact::all(input, contact),
     });
+    if let (Value::Object(value), Value::Object(more)) = (&mut value, more) {
+        value.extend(more);
+    }
+    recolour(&mut value, &own.colours);
     make_settable(&mut value);
     value
 }
@@ -120,6 +156,59 @@ fn absence(input: &Input<'_>) -> Value {
         })
         .map(|site| json!({"id": site.id, "name": site.name}))
         .collect()
+}
+
+/// The step of the grid on which sensitive sites are drawn.
+fn grid(input: &Input<'_>, style: &Style) -> String {
+    let metres = super::privacy::grid_m(input.season);
+    match style.units {
+        PrintUnits::Metric => format!("{}\u{a0}km", digits::trimmed(metres / 1_000.0, 2)),
+        // The international mile of 1,609.344 m.
+        PrintUnits::Us => format!("{}\u{a0}miles", digits::trimmed(metres / 1_609.344, 2)),
+    }
+}
+
+/// Gives drawings the group's colours in the place of ours.
+fn recolour(value: &mut Value, colours: &BTreeMap<String, String>) {
+    if colours.is_empty() {
+        return;
+    }
+    match value {
+        Value::Array(items) => items.iter_mut().for_each(|item| recolour(item, colours)),
+        Value::Object(map) => {
+            for (key, item) in map.iter_mut() {
+                match item {
+                    Value::String(svg) if key == "svg" => *svg = recoloured(svg, colours),
+                    other => recolour(other, colours),
+                }
+            }
+        }
+        _ => {}
+    }
+}
+
+/// All at once, so that a colour that becomes another of ours is not changed twice.
+fn recoloured(svg: &str, colours: &BTreeMap<String, String>) -> String {
+    let mut parts = svg.split("\"#");
+    let mut out = parts.next().unwrap_or_default().to_owned();
+    for part in parts {
+        let theirs = palette::ALL
+            .iter()
+            .find(|colour| part.starts_with(colour.hex.trim_start_matches('#')))
+            .and_then(|colour| colours.get(colour.name));
+        match theirs {
+            Some(hex) => {
+                out.push('"');
+                out.push_str(hex);
+                out.push_str(part.get(6..).unwrap_or_default());
+            }
+            None => {
+                out.push_str("\"#");
+                out.push_str(part);
+            }
+        }
+    }
+    out
 }
 
 /// Names of the season's container figures.

@@ -46,6 +46,18 @@ pub fn compressed(places: &[Place]) -> String {
     parts.join("; ")
 }
 
+/// The rows alone, for a column whose heading names the file: `2–14, 16`.
+pub fn numbers(places: &[Place]) -> String {
+    let numbers = places
+        .iter()
+        .filter_map(|place| match &place.spot {
+            Spot::Row { row, .. } | Spot::Cell { row, .. } => Some(*row),
+            _ => None,
+        })
+        .collect();
+    ranges(&numbers)
+}
+
 /// `2–14, 16`.
 fn ranges(numbers: &BTreeSet<u32>) -> String {
     let mut spans: Vec<(u32, u32)> = Vec::new();

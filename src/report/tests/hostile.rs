@@ -283,7 +283,7 @@ fn names_in_any_script_and_with_any_mark_come_out() {
     for site in &mut sample.season.ground.sites {
         site.name = "#x[水]$1$".repeat(9);
     }
-    if let Err(error) = render(&sample.input(), &|_| ()) {
+    if let Err(error) = render(&sample.input(), None, &|_| ()) {
         panic!("{error}");
     }
 }
@@ -291,7 +291,7 @@ fn names_in_any_script_and_with_any_mark_come_out() {
 #[test]
 fn withheld_pictures_are_never_opened() {
     let sample = Recipe::new(3, 6).build();
-    let pictures = crate::report::pictures::gather(&sample.season, &sample.plates, &|_| ());
+    let pictures = crate::report::pictures::gather(&sample.season, &sample.plates, None, &|_| ());
     for (path, words) in [
         ("photos/s4.jpg", "did not agree"),
         ("photos/s5.jpg", "withheld: shows a private garden"),

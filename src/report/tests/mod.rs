@@ -1,5 +1,7 @@
 //! The report as a whole: it comes out, twice the same, whatever the season's size, on both papers.
 
+mod editions;
 mod hostile;
+mod own;
 mod pages;
 pub mod sample;

@@ -4,14 +4,14 @@ use super::sample::{Recipe, Sample};
 use crate::report::{ReportError, Step, render};
 
 fn set(sample: &Sample) -> Vec<u8> {
-    match render(&sample.input(), &|_| ()) {
+    match render(&sample.input(), None, &|_| ()) {
         Ok(pdf) => pdf,
         Err(error) => panic!("{error}"),
     }
 }
 
 /// Writes the PDF where WINDROW_LOOK says, for a person to look at.
-fn keep(name: &str, pdf: &[u8]) {
+pub fn keep(name: &str, pdf: &[u8]) {
     if let Ok(folder) = std::env::var("WINDROW_LOOK") {
         std::fs::write(std::path::Path::new(&folder).join(name), pdf).unwrap();
     }
@@ -72,7 +72,10 @@ fn a_large_season_comes_out_on_both_papers() {
 fn progress_is_told_to_the_end() {
     let steps = std::sync::Mutex::new(Vec::new());
     let sample = Recipe::new(2, 6).build();
-    render(&sample.input(), &|step| steps.lock().unwrap().push(step)).unwrap();
+    render(&sample.input(), None, &|step| {
+        steps.lock().unwrap().push(step)
+    })
+    .unwrap();
     let steps = steps.into_inner().unwrap();
     assert!(steps.contains(&Step::Pictures { done: 6, total: 6 }));
     assert_eq!(steps.last(), Some(&Step::Writing));
@@ -83,7 +86,7 @@ fn a_misspelt_figure_in_prose_is_shown_with_its_line() {
     let mut recipe = Recipe::new(1, 3);
     recipe.narrative = "First line.\n\nWe pulled #figure-text(\"removal.wetmass\") in all.\n";
     let sample = recipe.build();
-    let error = render(&sample.input(), &|_| ()).unwrap_err();
+    let error = render(&sample.input(), None, &|_| ()).unwrap_err();
     let ReportError::Template(mistakes) = &error else {
         panic!("{error}")
     };
@@ -108,7 +111,9 @@ fn a_slip_in_prose_is_shown_with_its_line() {
     let mut recipe = Recipe::new(1, 3);
     recipe.narrative = "First line.\nAn #unknown-word here.\n";
     let sample = recipe.build();
-    let error = render(&sample.input(), &|_| ()).unwrap_err().to_string();
+    let error = render(&sample.input(), None, &|_| ())
+        .unwrap_err()
+        .to_string();
     assert!(
         error.starts_with("narrative/summary.typ, line 2, column 5: unknown variable"),
         "{error}"
@@ -120,7 +125,9 @@ fn packages_are_refused() {
     let mut recipe = Recipe::new(1, 3);
     recipe.narrative = "#import \"@preview/anything:1.0.0\": *\n";
     let sample = recipe.build();
-    let error = render(&sample.input(), &|_| ()).unwrap_err().to_string();
+    let error = render(&sample.input(), None, &|_| ())
+        .unwrap_err()
+        .to_string();
     assert!(error.contains("packages can't be used"), "{error}");
 }
 
@@ -129,7 +136,7 @@ fn the_sample_season_comes_out() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("sample-season");
     let season = crate::season::load(&folder, &|_| ()).unwrap();
     let ledger = crate::figure::compute(&season);
-    let findings = crate::figure::findings(&season, &ledger);
+    let findings = crate::figure::findings(&season, &ledger, Vec::new());
     let plates = crate::report::plates(&season);
     let marks = crate::report::marks(&season);
     let input = crate::report::Input {
@@ -142,9 +149,10 @@ fn the_sample_season_comes_out() {
         evidence_leaves: 57,
         archive_name: "sample-season-evidence.zip",
         tool_version: "0.1.0",
+        edition: crate::season::Edition::Funder,
         date: chrono::NaiveDate::from_ymd_opt(2025, 12, 2).unwrap(),
     };
-    match render(&input, &|_| ()) {
+    match render(&input, None, &|_| ()) {
         Ok(pdf) => keep("sample.pdf", &pdf),
         Err(error) => panic!("{error}"),
     }
@@ -166,7 +174,13 @@ fn a_report_with_open_errors_says_that_it_is_a_draft() {
     let mut sample = Recipe::new(1, 3).build();
     sample.findings[1].grade = crate::finding::Grade::Error;
     let style = crate::report::Style::of(&sample.season.settings);
-    let value = crate::report::data::build(&sample.input(), &style, &Default::default());
+    let value = crate::report::data::build(
+        &sample.input(),
+        &style,
+        &Default::default(),
+        &Default::default(),
+        &Default::default(),
+    );
     assert_eq!(
         value["findings"]["draft"],
         "Draft: 1\u{a0}error in the records is open."

@@ -37,6 +37,7 @@ pub struct Settings {
     pub grants: Vec<Grant>,
     pub rates: Vec<Rate>,
     pub privacy: PrivacySettings,
+    pub report: ReportSettings,
     pub headings: Vec<(String, String)>,
     pub accepted: Vec<Accepted>,
     pub previous: Option<Previous>,
@@ -323,6 +324,65 @@ impl Default for PrivacySettings {
         Self {
             coarsen_to_m: 1000.0,
         }
+    }
+}
+
+/// For whom a report is set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Edition {
+    /// Everything.
+    Funder,
+    /// Two pages that stand alone.
+    Board,
+    /// Schedules: every record with its place.
+    Auditor,
+    /// What anybody may see.
+    Public,
+}
+
+impl Edition {
+    pub const ALL: [Edition; 4] = [
+        Edition::Funder,
+        Edition::Board,
+        Edition::Auditor,
+        Edition::Public,
+    ];
+
+    /// As the command line and season.toml call it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Edition::Funder => "funder",
+            Edition::Board => "board",
+            Edition::Auditor => "auditor",
+            Edition::Public => "public",
+        }
+    }
+}
+
+/// Which editions the close-out sets and the archive holds.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(default)]
+pub struct ReportSettings {
+    /// The funder edition is always among them: the archive's figures are told nowhere else in full.
+    pub editions: Vec<Edition>,
+}
+
+impl Default for ReportSettings {
+    fn default() -> Self {
+        Self {
+            editions: vec![Edition::Funder, Edition::Board],
+        }
+    }
+}
+
+impl ReportSettings {
+    /// The editions in their order, each once.
+    pub fn all(&self) -> Vec<Edition> {
+        Edition::ALL
+            .into_iter()
+            .filter(|edition| *edition == Edition::Funder || self.editions.contains(edition))
+            .collect()
     }
 }
 

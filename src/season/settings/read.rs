@@ -28,6 +28,7 @@ const KEYS: &[&str] = &[
     "grants",
     "rates",
     "privacy",
+    "report",
     "headings",
     "accepted",
     "previous",
@@ -94,6 +95,7 @@ pub fn read(text: &str, problems: &mut Vec<Problem>) -> Result<Settings, String>
         grants: with_ids(reader.list("grants")),
         rates: reader.list("rates"),
         privacy: reader.optional("privacy").unwrap_or_default(),
+        report: reader.optional("report").unwrap_or_default(),
         headings: reader
             .optional::<std::collections::BTreeMap<String, String>>("headings")
             .unwrap_or_default()

@@ -177,7 +177,7 @@ impl Folder {
     pub fn findings(&self) -> Vec<Finding> {
         let season = self.season();
         let ledger = figure::compute(&season);
-        figure::findings(&season, &ledger)
+        figure::findings(&season, &ledger, windrow::report::findings(&season))
     }
 
     pub fn ledger(&self) -> Ledger {

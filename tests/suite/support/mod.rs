@@ -1,7 +1,7 @@
 //! What the tests share: a clean invented season folder and photos to put into it.
 
-pub mod earlier;
 pub mod chance;
+pub mod earlier;
 pub mod folder;
 pub mod photo;
 pub mod workbook;

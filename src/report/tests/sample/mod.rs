@@ -10,7 +10,7 @@ use chrono::NaiveDate;
 use crate::figure::Ledger;
 use crate::finding::Finding;
 use crate::report::{Input, Plates, PullMark};
-use crate::season::{self, Season};
+use crate::season::{self, Edition, Season};
 
 /// A season folder, read; its figures; its plates.
 pub struct Sample {
@@ -34,6 +34,7 @@ impl Sample {
             evidence_leaves: 57,
             archive_name: "alder-chain-2025-evidence.zip",
             tool_version: "0.1.0",
+            edition: Edition::Funder,
             date: NaiveDate::from_ymd_opt(2025, 12, 2).unwrap(),
         }
     }

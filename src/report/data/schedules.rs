@@ -1,0 +1,228 @@
+//! The auditor's schedules: records as they were read, each with its place.
+
+use std::collections::BTreeMap;
+
+use serde_json::{Value, json};
+
+use super::rows;
+use crate::figure::{EvidenceGrade, Ledger, Measure, PullEvidence, pull_evidence};
+use crate::place::Place;
+use crate::report::digits;
+use crate::report::input::Input;
+use crate::report::number::{Style, money, print, quantity};
+use crate::report::pictures;
+use crate::report::words::{capital, plural};
+use crate::season::{Basis, Consent, Pull, Season, SpendingKind, Support};
+
+/// All schedules.
+pub fn all(input: &Input<'_>, style: &Style) -> Value {
+    let season = input.season;
+    let evidence: BTreeMap<String, PullEvidence> = pull_evidence(season)
+        .into_iter()
+        .map(|one| (one.pull.clone(), one))
+        .collect();
+    json!({
+        "pulls": season.pulls.iter().map(|one| pull(one, season, evidence.get(&one.id), style)).collect::<Vec<_>>(),
+        "grades": grades(&evidence),
+        "weighings": weighings(season, style),
+        "conversion": conversion(input.ledger, style),
+        "receipts": receipts(season, style),
+        "photos": photos(season),
+        "files": {
+            "pulls": file(season.pulls.first().map(Pull::place)),
+            "weighings": file(season.weighings.first().map(|one| one.row.place())),
+            "spending": file(season.spending.first().map(|one| one.row.place())),
+        },
+    })
+}
+
+/// A photo's number: its place in the index of photos, counted from 1. Row 1 of photo-index.csv holds the headings, so that photo
+/// 1 is its row 2.
+pub fn photo_number(index: usize) -> String {
+    // A name and no quantity: without separators.
+    (index + 1).to_string()
+}
+
+fn row(place: &Place) -> String {
+    rows::numbers(std::slice::from_ref(place))
+}
+
+/// The file of a table, as the first row names it.
+fn file(place: Option<Place>) -> Option<String> {
+    place.map(|place| place.file)
+}
+
+fn hours(effort: crate::season::Effort, style: &Style) -> Option<String> {
+    effort
+        .hours()
+        .map(|hours| quantity(hours, Measure::Time, style))
+}
+
+fn pull(pull: &Pull, season: &Season, evidence: Option<&PullEvidence>, style: &Style) -> Value {
+    let (staff, volunteers) = pull.effort();
+    let site = season.site_of(pull).map_or_else(
+        || pull.site_text().unwrap_or("–").to_owned(),
+        |site| site.name.clone(),
+    );
+    let mut catch: Vec<String> = Vec::new();
+    for row in &pull.rows {
+        let mut words = Vec::new();
+        if let Some(count) = row.containers {
+            let kind = row.container.as_deref().unwrap_or("container");
+            let ending = if count == 1.0 { "" } else { "s" };
+            words.push(format!("{}\u{a0}{kind}{ending}", digits::trimmed(count, 2)));
+        }
+        if let Some(mass) = row.mass {
+            words.push(quantity(mass, Measure::Mass, style));
+        }
+        if let Some(plants) = row.plants {
+            words.push(format!("{}\u{a0}plants", digits::trimmed(plants, 0)));
+        }
+        if !words.is_empty() {
+            let basis = match row.basis {
+                Some(Basis::Counted) => ", counted",
+                Some(Basis::Weighed) => ", weighed",
+                Some(Basis::Guessed) => ", guessed",
+                None => "",
+            };
+            catch.push(format!("{}{basis}", words.join(", ")));
+        }
+    }
+    let mut backing = Vec::new();
+    if let Some(evidence) = evidence {
+        if !evidence.photos.is_empty() {
+            backing.push(plural(evidence.photos.len(), "photo"));
+        }
+        if evidence.weighed {
+            backing.push("weighed".to_owned());
+        }
+        if !evidence.tracks.is_empty() {
+            backing.push("track".to_owned());
+        }
+    }
+    json!({
+        "pull": pull.id,
+        "date": pull.date().map(|date| date.format("%-d %b").to_string()),
+        "site": site,
+        "staff": hours(staff, style),
+        "volunteers": hours(volunteers, style),
+        "catch": catch.join("; "),
+        "grade": evidence.map(|one| one.grade.letter()),
+        "backing": backing.join(", "),
+        "place": rows::numbers(&pull.places()),
+    })
+}
+
+/// Each grade with its meaning and how many pulls have it.
+fn grades(evidence: &BTreeMap<String, PullEvidence>) -> Value {
+    EvidenceGrade::ALL
+        .into_iter()
+        .map(|grade| {
+            let pulls = evidence.values().filter(|one| one.grade == grade).count();
+            json!({"letter": grade.letter(), "meaning": grade.meaning(), "pulls": digits::count(pulls)})
+        })
+        .collect()
+}
+
+fn weighings(season: &Season, style: &Style) -> Value {
+    season
+        .weighings
+        .iter()
+        .map(|one| {
+            json!({
+                "pull": one.pull,
+                "date": one.date.or_else(|| season.pull(one.pull.as_deref()?)?.date()).map(|date| date.format("%-d %b").to_string()),
+                "site": one.site,
+                "container": one.container.as_deref().map(capital),
+                "stage": one.stage,
+                "mass": one.mass.map(|mass| quantity(mass, Measure::Mass, style)),
+                "plants": one.plants.map(|plants| digits::trimmed(plants, 0)),
+                "place": row(&one.row.place()),
+            })
+        })
+        .collect()
+}
+
+/// Strata: what the weighed containers of a kind and stage gave, and what was counted. By the figures of the ledger.
+fn conversion(ledger: &Ledger, style: &Style) -> Value {
+    let mut strata: BTreeMap<&str, Vec<Value>> = BTreeMap::new();
+    for figure in ledger.figures() {
+        if let Some(part) = figure.part()
+            && figure.stem().starts_with("stratum.")
+        {
+            let printed = print(figure, style);
+            strata.entry(part).or_default().push(json!({
+                "label": capital(figure.label.split(", ").next().unwrap_or(&figure.label)),
+                "value": printed.with_unit(),
+                "interval": printed.interval,
+                "refusal": printed.refusal,
+                "places": rows::compressed(&figure.places),
+            }));
+        }
+    }
+    strata
+        .into_iter()
+        .map(|(part, figures)| {
+            let name = part
+                .split('/')
+                .map(|word| word.replace('-', " "))
+                .collect::<Vec<_>>();
+            json!({"name": capital(&name.join(", ")), "figures": figures})
+        })
+        .collect()
+}
+
+fn receipts(season: &Season, style: &Style) -> Value {
+    season
+        .spending
+        .iter()
+        .map(|one| {
+            let there = one.receipt.as_deref().map(|receipt| {
+                [receipt.to_owned(), format!("papers/{receipt}")]
+                    .iter()
+                    .any(|path| season.files.iter().any(|file| file.path == *path))
+            });
+            json!({
+                "date": one.date.map(|date| date.format("%-d %b %Y").to_string()),
+                "grant": one.grant,
+                "line": one.line.as_deref().map(capital),
+                "amount": one.amount.map(|amount| money(amount, &style.currency)),
+                "kind": match one.kind { SpendingKind::Cash => "cash", SpendingKind::InKind => "in kind" },
+                "receipt": one.receipt,
+                "there": there,
+                "place": row(&one.row.place()),
+            })
+        })
+        .collect()
+}
+
+fn photos(season: &Season) -> Value {
+    let all = season.photos.iter().zip(&season.matches).enumerate();
+    all.map(|(index, (photo, one))| {
+        let consent = season.note_on(&photo.path).and_then(|note| note.consent);
+        json!({
+            "number": photo_number(index),
+            "path": photo.path.strip_prefix("photos/").unwrap_or(&photo.path),
+            "taken": one.local.map(|local| local.format("%-d %b, %H:%M").to_string()),
+            "site": one.site.as_deref().and_then(|id| season.ground.site(id)).map(|site| site.name.clone()),
+            "pull": one.pull,
+            "support": match one.support {
+                Support::PositionAndTime => "place and time",
+                Support::TrackAndTime => "track and time",
+                Support::Said => "said",
+                Support::TimeAlone => "time alone",
+                Support::None => "–",
+            },
+            "consent": match consent {
+                Some(Consent::Yes) => "yes",
+                Some(Consent::No) => "no",
+                Some(Consent::Unknown) => "unknown",
+                None => "–",
+            },
+            "withheld": pictures::kept_back(season, &photo.path).is_some(),
+            // Enough digits to tell photos apart; all 64 stand in photo-index.csv.
+            "sha": photo.sha256.iter().take(5).map(|byte| format!("{byte:02x}")).collect::<String>(),
+        })
+    })
+    .collect()
+}
