@@ -117,7 +117,11 @@ fn kinship(original: &Known<'_>, copy: &Known<'_>) -> Kinship {
     let says_less = told(copy) < told(original);
     // Two times of one camera are two exposures, however much alike.
     let two_exposures = apart.is_some_and(|apart| apart > TimeDelta::zero());
-    if is_burst || same_station || two_exposures || !says_less {
+    // The very moment of the same camera in other bytes is one exposure saved twice.
+    let same_exposure = a.device().is_some()
+        && a.device() == b.device()
+        && apart.is_some_and(|apart| apart.is_zero());
+    if is_burst || same_station || two_exposures || !(says_less || same_exposure) {
         Kinship::Harmless
     } else {
         Kinship::SavedAgain

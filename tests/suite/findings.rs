@@ -1912,3 +1912,117 @@ fn findings_come_all_at_once_and_the_gravest_first() {
     }
     assert!(findings.is_sorted_by_key(|finding| finding.grade));
 }
+
+/// A near miss of the rules on consent and choice of plates: what may be printed, and by whom it was chosen.
+#[test]
+fn plates_are_chosen_by_rule_until_a_person_names_one_and_never_show_who_did_not_agree() {
+    let folder = Folder::clean();
+    folder.write("photos.csv", "file,role,consent,minors\np1.jpg,crew,,\n");
+    let chosen = |folder: &Folder| windrow::report::chosen_by_rule(&folder.season());
+    // The crew of the north, and of the south the sharper of two that nobody described.
+    let by_rule = chosen(&folder);
+    assert_eq!(by_rule.len(), 2);
+    assert_eq!(by_rule[0], "photos/p1.jpg");
+    for kept_back in ["crew,no,", "crew,,yes", "crew,unknown,yes"] {
+        folder.write(
+            "photos.csv",
+            format!("file,role,consent,minors\np1.jpg,{kept_back}\n"),
+        );
+        assert!(
+            !chosen(&folder).contains(&"photos/p1.jpg".to_owned()),
+            "{kept_back}"
+        );
+    }
+    folder.write(
+        "photos.csv",
+        "file,role,consent,minors\np1.jpg,crew,yes,yes\n",
+    );
+    assert!(chosen(&folder).contains(&"photos/p1.jpg".to_owned()));
+    folder.write("photos.csv", "file,plate\np4.jpg,yes\n");
+    assert!(chosen(&folder).is_empty());
+}
+
+#[test]
+fn consent_says_who_may_see_a_photo() {
+    use windrow::season::{Role, showing};
+    let folder = Folder::clean();
+    let seen = |row: &str, role: Option<Role>| {
+        folder.write(
+            "photos.csv",
+            format!("file,role,consent,minors,withheld\np1.jpg,{row}\n"),
+        );
+        let showing = showing(&folder.season(), "photos/p1.jpg", role);
+        (showing.in_closed_editions(), showing.in_public())
+    };
+    for (row, expected) in [
+        ("crew,yes,,", (true, true)),
+        ("crew,yes,yes,", (true, true)),
+        ("crew,,,", (true, false)),
+        ("crew,unknown,,", (true, false)),
+        ("catch,unknown,,", (true, false)),
+        ("catch,,,", (true, true)),
+        (",,,", (true, false)),
+        ("catch,,yes,", (false, false)),
+        ("crew,no,,", (false, false)),
+        ("crew,yes,,yes", (false, false)),
+    ] {
+        assert_eq!(seen(row, None), expected, "{row}");
+    }
+    // A role that follows from a station counts like one that a person gave.
+    assert_eq!(seen(",,,", Some(Role::Before)), (true, true));
+}
+
+#[test]
+fn photos_of_other_years_stand_beside_a_stations_pair() {
+    let folder = Folder::clean();
+    station_pair_at(&folder, NORTH_COVE);
+    for (name, taken) in [
+        ("y1.jpg", "2023:06:20 10:00:00"),
+        ("y2.jpg", "2023:09:01 10:00:00"),
+    ] {
+        let phone = Phone {
+            bearing: Some(92),
+            ..photo_at(taken, NORTH_COVE)
+        };
+        folder.write(&format!("photos/{name}"), phone.jpeg());
+    }
+    let season = folder.season();
+    let pairs = windrow::season::station_pairs(&season);
+    let path = |index: usize| season.photos[index].path.as_str();
+    assert_eq!(path(pairs[0].before.unwrap()), "photos/p5.jpg");
+    assert_eq!(path(pairs[0].after.unwrap()), "photos/p6.jpg");
+    let years: Vec<&str> = pairs[0].other_years.iter().map(|at| path(*at)).collect();
+    assert_eq!(years, ["photos/y1.jpg"]);
+    assert!(of_rule(&folder.findings(), "photo-without-pull").is_empty());
+}
+
+#[test]
+fn summer_time_that_a_camera_missed_is_told_as_such() {
+    let folder = Folder::clean();
+    folder.replace("season.toml", "ends = 2025-09-30", "ends = 2025-11-30");
+    // The clocks of New York went back on 2 November 2025; this camera writes no offset and stayed as it was.
+    for (name, taken, gps) in [
+        ("c1.jpg", "2025:10:25 10:00:00", (14, 0, 0)),
+        ("c2.jpg", "2025:10:26 10:00:00", (14, 0, 0)),
+        ("c3.jpg", "2025:11:08 11:00:00", (15, 0, 0)),
+        ("c4.jpg", "2025:11:09 11:00:00", (15, 0, 0)),
+    ] {
+        let phone = Phone {
+            model: "Invented Camera D",
+            offset: None,
+            gps_time: Some(gps),
+            ..photo_at(taken, NORTH_COVE)
+        };
+        folder.write(&format!("photos/{name}"), phone.jpeg());
+    }
+    let findings = folder.findings();
+    let found = of_rule(&findings, "clock-against-gps");
+    assert_eq!(found.len(), 1);
+    assert!(
+        found[0]
+            .message
+            .contains("the clocks were put back on 2025-11-02 and this one was not"),
+        "{}",
+        found[0].message
+    );
+}

@@ -87,7 +87,7 @@ fn look(picture: &RgbImage) -> Look {
 type Change = fn(&RgbImage) -> RgbImage;
 
 /// What happens to a picture that stays the same picture.
-const SAME: [(&str, Change); 11] = [
+const SAME: [(&str, Change); 12] = [
     ("saved at quality 90", |picture| saved(picture, 90)),
     ("saved at quality 60", |picture| saved(picture, 60)),
     ("saved at quality 30", |picture| saved(picture, 30)),
@@ -96,6 +96,9 @@ const SAME: [(&str, Change); 11] = [
     }),
     ("320 pixels, quality 50", |picture| {
         saved(&scaled(picture, 320), 50)
+    }),
+    ("a camera's small copy, 160 pixels, quality 75", |picture| {
+        saved(&scaled(picture, 160), 75)
     }),
     ("cropped by 2 %", |picture| cropped(picture, 0.02, false)),
     ("darker by 15 %", |picture| lit(picture, 0.85)),
