@@ -52,21 +52,19 @@ pub fn of(season: &Season, recorded: &Recorded) -> Vec<FromLedger> {
             place: earlier.place(figure),
             reason: format!("{year}: the ledger of that archive gives no {figure}"),
         };
-        let value = |figure: &str| number(record, figure).ok_or_else(|| lacking(figure));
-        let outcome = value(&amount).and_then(|amount| {
-            let hours = value(&effort)?;
-            if hours <= 0.0 {
-                return Err(LeftOut {
-                    place: earlier.place(&effort),
-                    reason: format!("{year}: it took no hours"),
-                });
-            }
-            Ok(Given {
+        let outcome = match (number(record, &amount), number(record, &effort)) {
+            (None, _) => Err(lacking(&amount)),
+            (_, None) => Err(lacking(&effort)),
+            (_, Some(hours)) if hours <= 0.0 => Err(LeftOut {
+                place: earlier.place(&effort),
+                reason: format!("{year}: it took no hours"),
+            }),
+            (Some(amount), Some(effort)) => Ok(Given {
                 amount,
-                effort: hours,
+                effort,
                 places,
-            })
-        });
+            }),
+        };
         found.push(FromLedger {
             site: site.to_owned(),
             year,
