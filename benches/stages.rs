@@ -11,7 +11,7 @@ use std::time::Instant;
 use chrono::NaiveDate;
 use rayon::prelude::*;
 use windrow::report::{self, Step};
-use windrow::{figure, finding, photo, season};
+use windrow::{figure, photo, season};
 
 /// As the report asks for them.
 const EDGE: u32 = 810;
@@ -52,7 +52,7 @@ fn thumbnails(folder: &Path, out: &Path) -> Result<(), Box<dyn Error>> {
 fn report(folder: &Path) -> Result<(), Box<dyn Error>> {
     let season = season::load(folder, &|_| ())?;
     let ledger = figure::compute(&season);
-    let findings = finding::find(&season, figure::findings(&season, &ledger));
+    let findings = figure::findings(&season, &ledger, report::findings(&season));
     let plates = report::plates(&season);
     let marks = report::marks(&season);
     let input = report::Input {

@@ -339,6 +339,7 @@ fn random_harm_is_always_found() {
     let printed = Expected {
         root: Some(packed.root),
         fingerprint: Some(packed.fingerprint),
+        leaves: None,
     };
     let workers = 2;
     let outcomes: Vec<(&str, Option<String>)> = (0..workers)
