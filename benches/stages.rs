@@ -62,6 +62,7 @@ fn report(folder: &Path) -> Result<(), Box<dyn Error>> {
         plates: &plates,
         pull_marks: &marks,
         evidence_root: [0; 32],
+        evidence_leaves: 0,
         archive_name: "measured.zip",
         tool_version: "0",
         date: NaiveDate::MIN,

@@ -9,7 +9,7 @@ use serde::{Serialize, Serializer};
 /// A file of the season folder and a spot in it.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Place {
-    /// Path below the season folder, `/` between parts on every system.
+    /// Path below the season folder, `/` between parts on every system; of a figure, the archive as season.toml names it.
     pub file: String,
     pub spot: Spot,
 }
@@ -40,6 +40,8 @@ pub enum Spot {
     Tag(String),
     /// A GeoJSON feature, by its id or else its number counted from 1.
     Feature(String),
+    /// A figure of the ledger in an earlier season's archive.
+    Figure(String),
 }
 
 impl Place {
@@ -122,6 +124,7 @@ impl fmt::Display for Place {
             Spot::Key(key) => write!(f, " key {key}"),
             Spot::Tag(tag) => write!(f, " tag {tag}"),
             Spot::Feature(feature) => write!(f, " feature {feature}"),
+            Spot::Figure(figure) => write!(f, " figure {figure}"),
         }
     }
 }

@@ -22,6 +22,7 @@ pub struct Withheld {
 pub struct Evidence {
     leaves: Vec<Leaf>,
     root: Hash,
+    previous: Option<Hash>,
     withheld: BTreeMap<String, Withheld>,
 }
 
@@ -42,6 +43,7 @@ impl Evidence {
         Self {
             root: builder.root(),
             leaves,
+            previous: None,
             withheld: BTreeMap::new(),
         }
     }
@@ -59,6 +61,17 @@ impl Evidence {
             }
         }
         self
+    }
+
+    /// The same tree, on the record as following the archive of this root. The root of this tree doesn't depend on it.
+    pub fn following(mut self, previous: Option<Hash>) -> Self {
+        self.previous = previous;
+        self
+    }
+
+    /// The root of the archive that this one follows.
+    pub fn previous(&self) -> Option<Hash> {
+        self.previous
     }
 
     /// How many files stay out.
@@ -91,10 +104,14 @@ impl Evidence {
     pub(super) fn to_json(&self) -> String {
         let quoted = |text: &str| serde_json::Value::from(text).to_string();
         let mut json = format!(
-            "{{\n\"format\": {},\n\"tree\": {},\n\"root\": \"{}\",\n\"leaves\": [",
+            "{{\n\"format\": {},\n\"tree\": {},\n\"root\": \"{}\",\n\"previous\": {},\n\"leaves\": [",
             quoted(profile::EVIDENCE_FORMAT),
             quoted(profile::TREE_NAME),
-            tree::hex(&self.root)
+            tree::hex(&self.root),
+            self.previous.map_or_else(
+                || "null".to_owned(),
+                |hash| format!("\"{}\"", tree::hex(&hash))
+            )
         );
         for (number, leaf) in self.leaves.iter().enumerate() {
             json.push_str(if number == 0 { "\n" } else { ",\n" });
@@ -167,6 +184,11 @@ mod tests {
         let evidence = Evidence::of(&[Item::from_bytes("season/süß 'x'", b"abc".to_vec())]);
         let value: serde_json::Value = serde_json::from_str(&evidence.to_json()).unwrap();
         assert_eq!(value["root"], tree::hex(&evidence.root()));
+        assert_eq!(value["previous"], serde_json::Value::Null);
+        let following = evidence.clone().following(Some([7; 32]));
+        assert_eq!(following.root(), evidence.root());
+        let told: serde_json::Value = serde_json::from_str(&following.to_json()).unwrap();
+        assert_eq!(told["previous"], "07".repeat(32));
         assert_eq!(value["leaves"][0]["path"], "data/season/süß 'x'");
         assert_eq!(value["leaves"][0]["size"], 3);
     }

@@ -63,7 +63,11 @@ pub const LABEL_PROFILE: &str = "BagIt-Profile-Identifier";
 pub const LABEL_SOFTWARE: &str = "Bag-Software-Agent";
 pub const LABEL_SEASON: &str = "Windrow-Season";
 pub const LABEL_ROOT: &str = "Windrow-Root";
-pub const LABELS: [&str; 8] = [
+/// The root of the archive of an earlier season on which this one builds, or [`NO_PREVIOUS`].
+pub const LABEL_PREVIOUS: &str = "Windrow-Previous";
+/// Stands for the root of an earlier archive where there is none.
+pub const NO_PREVIOUS: &str = "none";
+pub const LABELS: [&str; 9] = [
     LABEL_ORGANISATION,
     LABEL_DESCRIPTION,
     LABEL_DATE,
@@ -72,6 +76,7 @@ pub const LABELS: [&str; 8] = [
     LABEL_SOFTWARE,
     LABEL_SEASON,
     LABEL_ROOT,
+    LABEL_PREVIOUS,
 ];
 
 /// The payload directory (RFC 8493, 2.1.2).
@@ -80,10 +85,12 @@ pub const PAYLOAD: &str = "data/";
 pub const SEASON: &str = "data/season/";
 /// The ledger. Its files are leaves of the tree.
 pub const LEDGER: &str = "data/ledger/";
+/// The ledger as JSON. Its member `previous`, if it has one, is the earlier archive's root.
+pub const LEDGER_JSON: &str = "data/ledger/figures.json";
 /// The only names below [`LEDGER`].
 pub const LEDGER_FILES: [&str; 3] = [
     "data/ledger/figures.csv",
-    "data/ledger/figures.json",
+    LEDGER_JSON,
     "data/ledger/photo-index.csv",
 ];
 /// The report. It prints the root, so it can't be a leaf: the manifests cover it.

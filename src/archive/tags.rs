@@ -24,7 +24,13 @@ pub struct BagDescription {
 
 impl BagDescription {
     /// bag-info.txt (RFC 8493, 2.2.2), each label once.
-    pub(super) fn bag_info(&self, root: &Hash, bytes: u64, files: usize) -> String {
+    pub(super) fn bag_info(
+        &self,
+        root: &Hash,
+        previous: Option<&Hash>,
+        bytes: u64,
+        files: usize,
+    ) -> String {
         let mut text = String::new();
         for (label, value) in [
             (profile::LABEL_ORGANISATION, one_line(&self.organisation)),
@@ -38,6 +44,10 @@ impl BagDescription {
             ),
             (profile::LABEL_SEASON, one_line(&self.season)),
             (profile::LABEL_ROOT, tree::hex(root)),
+            (
+                profile::LABEL_PREVIOUS,
+                previous.map_or_else(|| profile::NO_PREVIOUS.into(), |hash| tree::hex(hash)),
+            ),
         ] {
             text.push_str(label);
             text.push_str(": ");
@@ -200,7 +210,7 @@ mod tests {
 
     #[test]
     fn bag_info_has_each_label_once_on_one_line() {
-        let text = description().bag_info(&[0xab; 32], 12, 3);
+        let text = description().bag_info(&[0xab; 32], None, 12, 3);
         assert_eq!(
             text,
             format!(
@@ -211,11 +221,14 @@ mod tests {
                  BagIt-Profile-Identifier: {}\n\
                  Bag-Software-Agent: windrow 0.1.0\n\
                  Windrow-Season: Invented Ponds 2026\n\
-                 Windrow-Root: {}\n",
+                 Windrow-Root: {}\n\
+                 Windrow-Previous: none\n",
                 profile::PROFILE_IDENTIFIER,
                 "ab".repeat(32)
             )
         );
+        let text = description().bag_info(&[0xab; 32], Some(&[0xcd; 32]), 12, 3);
+        assert!(text.ends_with(&format!("Windrow-Previous: {}\n", "cd".repeat(32))));
     }
 
     #[test]

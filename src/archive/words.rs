@@ -6,7 +6,7 @@
 
 use std::fmt;
 
-use super::tree::Hash;
+use super::tree::{Hash, parse_hash};
 
 /// Word of each byte, from 0 to 255, in the order of the alphabet. Permanent: printed reports rely on it.
 #[rustfmt::skip]
@@ -75,6 +75,32 @@ pub fn to_words(hash: &Hash) -> Vec<&'static str> {
         // The list has a word for every byte.
         .filter_map(|byte| WORDS.get(usize::from(*byte)).copied())
         .collect()
+}
+
+/// A root as a person types it off a report: 64 hexadecimal digits with or without blanks, or the 32 words.
+///
+/// # Errors
+/// Why it is neither.
+pub fn parse_root(text: &str) -> Result<Hash, String> {
+    // Hexadecimal digits know the letters a to f alone; 32 words of the list always hold another.
+    let is_words = text
+        .chars()
+        .any(|c| c.is_alphabetic() && !c.is_ascii_hexdigit());
+    if is_words {
+        from_words(text).map_err(|fault| fault.to_string())
+    } else {
+        parse_digits(text)
+    }
+}
+
+/// A hash as a person types it: 64 hexadecimal digits in either case, with or without blanks.
+///
+/// # Errors
+/// What it has to be.
+pub fn parse_digits(text: &str) -> Result<Hash, String> {
+    let digits: String = text.chars().filter(|c| !c.is_whitespace()).collect();
+    parse_hash(&digits)
+        .ok_or_else(|| "it has to be 64 hexadecimal digits (0 to 9, a to f)".to_owned())
 }
 
 /// The hash of 32 words, in capitals or small letters, with whatever is no letter between them.
@@ -177,5 +203,31 @@ mod tests {
             })
         );
         assert_eq!(from_words(""), Err(WordsFault::Number { found: 0 }));
+    }
+
+    #[test]
+    fn a_root_may_be_typed_in_groups_and_capitals() {
+        let typed = "ABCD ".repeat(16);
+        assert_eq!(
+            parse_digits(&typed).unwrap(),
+            parse_digits(&"abcd".repeat(16)).unwrap()
+        );
+        assert!(parse_digits("abcd").is_err());
+    }
+
+    #[test]
+    fn a_root_may_be_typed_in_words() {
+        let root: Hash = std::array::from_fn(|place| place as u8 * 8);
+        let words = to_words(&root).join(" ");
+        assert_eq!(parse_root(&words), Ok(root));
+        assert_eq!(parse_root(&words.to_uppercase()), Ok(root));
+        let digits = super::super::tree::hex(&root);
+        assert_eq!(parse_root(&digits), Ok(root));
+        assert!(parse_root("acorn").unwrap_err().contains("32 words"));
+        assert!(
+            parse_root(&words.replacen("acorn", "unicorn", 1))
+                .unwrap_err()
+                .contains("unicorn")
+        );
     }
 }

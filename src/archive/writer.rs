@@ -145,7 +145,7 @@ fn tag_files(
         (profile::BAGIT, profile::BAGIT_TEXT.to_owned()),
         (
             profile::BAG_INFO,
-            description.bag_info(&root, bytes, items.len()),
+            description.bag_info(&root, evidence.previous().as_ref(), bytes, items.len()),
         ),
         (profile::EVIDENCE, evidence.to_json()),
         (

@@ -3,13 +3,22 @@
 use super::args::Figures;
 use super::check::exit_for;
 use super::exit::{Exit, Failure};
+use super::findings;
+use super::inside::{self, Inside};
 use super::printer::{BOLD, Printer, QUIET, styled};
-use super::{findings, stages};
 use crate::figure::Figure;
 use crate::report::{Style, number};
 
 pub fn run(words: &Figures, printer: &mut Printer) -> Result<Exit, Failure> {
-    let account = stages::account(&words.season)?;
+    let (account, inside) = inside::account(&words.place, words.earlier.previous.as_deref())?;
+    for line in inside.iter().flat_map(Inside::lines) {
+        if words.json || words.csv {
+            // Beside the ledger, not in it.
+            printer.note(line);
+        } else {
+            printer.line(line);
+        }
+    }
     if words.json {
         printer.text(&account.ledger.to_json());
     } else if words.csv {
@@ -57,5 +66,8 @@ pub fn run(words: &Figures, printer: &mut Printer) -> Result<Exit, Failure> {
             findings::summary(&account.findings)
         ));
     }
-    Ok(exit_for(&account.findings))
+    Ok(match inside {
+        Some(inside) => inside.exit(),
+        None => exit_for(&account.findings),
+    })
 }

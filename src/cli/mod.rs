@@ -4,6 +4,7 @@
 
 mod args;
 mod cache;
+mod chain;
 mod check;
 mod close;
 mod draw;
@@ -11,6 +12,7 @@ mod exit;
 mod figures;
 mod findings;
 mod handover;
+mod inside;
 mod items;
 mod pack;
 mod printer;
@@ -23,6 +25,7 @@ mod sign;
 mod stages;
 mod timestamp;
 mod trace;
+mod unpacked;
 mod verify;
 
 use std::ffi::OsString;

@@ -45,6 +45,11 @@ impl Printer {
         self.line(text);
     }
 
+    /// A line to standard error, beside a result that programs read.
+    pub fn note(&mut self, text: impl Display) {
+        let _ = writeln!(self.err, "{text}");
+    }
+
     /// Why a command stopped, to standard error.
     pub fn failure(&mut self, failure: &Failure) {
         let _ = writeln!(self.err, "{BAD}windrow can't go on:{BAD:#} {failure}");

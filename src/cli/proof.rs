@@ -37,6 +37,8 @@ pub fn run(words: &Verify, printer: &mut Printer) -> Result<Exit, Failure> {
     for (option, given) in [
         ("--fingerprint", words.fingerprint.is_some()),
         ("--recompute", words.recompute),
+        ("--previous", words.previous.is_some()),
+        ("--leaves", words.leaves.is_some()),
     ] {
         if given {
             return Err(unfit(words, option, AN_ARCHIVE));

@@ -3,28 +3,21 @@
 //! Drives the rooms in their order on an unpacked copy and hands both ledgers to `verify::compare`. The copy lies in a
 //! temporary folder, which is gone when the work ends.
 
-use std::fs::{self, File};
-use std::io::{BufWriter, Write};
-use std::path::Path;
-
 use chrono::NaiveDate;
 use serde::Serialize;
 use serde_json::Value;
 
 use super::args::Verify;
 use super::exit::Failure;
-use super::printer::{BAD, GOOD, Printer, harmless, styled};
-use super::stages::{self, Account, VERSION};
-use crate::archive::profile::{self, LABEL_DATE, LABEL_SOFTWARE, PAYLOAD, REPORT, SEASON};
+use super::printer::{BAD, DOUBTFUL, GOOD, Printer, harmless, styled};
+use super::stages::{self, Account, EarlierArchive, VERSION};
+use super::unpacked::{self, MOST_BYTES};
+use crate::archive::profile::{LABEL_DATE, LABEL_SOFTWARE, PAYLOAD, REPORT};
 use crate::archive::{Content, Evidence};
-use crate::verify::{self, Comparison, Copied, Depth, Opened, Verdict};
+use crate::verify::{self, Comparison, Depth, Opened, Verdict};
 
-/// The packed ledger.
-const FIGURES: &str = "data/ledger/figures.json";
 /// What the report's file is called after the season's name.
 const REPORT_ENDING: &str = "-report.pdf";
-/// The largest ledger or report that is read into memory to be compared: many times what a long season needs.
-const MOST_BYTES: u64 = 512 << 20;
 
 /// What working everything out again gave.
 #[derive(Debug, Default, Serialize)]
@@ -40,13 +33,30 @@ pub struct Recomputed {
     pub ledger: Comparison,
     /// Files of ledger and report that came out with other bytes.
     pub other_bytes: Vec<String>,
+    /// What can't be compared without the archive of the earlier season, where that was not given.
+    pub not_compared: Option<NotCompared>,
     /// Why it could not be done, if so.
     pub not_done: Option<String>,
 }
 
+/// What rests on an archive that is not at hand: these figures, and the bytes of ledger and report.
+#[derive(Debug, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub struct NotCompared {
+    /// The archive, as season.toml names it.
+    pub archive: String,
+    pub figures: Vec<String>,
+}
+
 impl Recomputed {
+    /// Whether all of it follows. What can't be compared does not.
     pub fn agrees(&self) -> bool {
-        self.not_done.is_none() && self.ledger.differences.is_empty() && self.other_bytes.is_empty()
+        self.not_done.is_none() && self.not_compared.is_none() && self.follows()
+    }
+
+    /// Whether all that was compared follows.
+    fn follows(&self) -> bool {
+        self.ledger.differences.is_empty() && self.other_bytes.is_empty()
     }
 
     fn refused(why: impl Into<String>) -> Self {
@@ -84,51 +94,55 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
             "it holds no report under a name that windrow gives",
         ));
     };
-    let Some(packed) = opened.read(FIGURES, MOST_BYTES)? else {
-        return Ok(Recomputed::refused("it holds no ledger"));
-    };
-    let packed: Value = match serde_json::from_slice(&packed) {
-        Ok(value) => value,
-        Err(error) => {
-            return Ok(Recomputed::refused(format!(
-                "its figures.json can't be read: {error}"
-            )));
-        }
+    let mut packed = match unpacked::packed_ledger(&opened)? {
+        Ok(packed) => packed,
+        Err(why) => return Ok(Recomputed::refused(why)),
     };
     let packed_by = stated(LABEL_SOFTWARE);
     let same_version = packed_by == format!("windrow {VERSION}");
 
-    let place = tempfile::tempdir().map_err(|source| Failure::Write {
-        path: std::env::temp_dir(),
-        source,
-    })?;
-    let folder = place.path().join(&report.season);
-    if let Some(path) = unpack(&opened, &folder)? {
+    let unpacked = unpacked::unpack(&opened, &report.season)?;
+    if let Some(path) = unpacked.altered.first() {
         return Ok(Recomputed::refused(format!(
             "{path} changed while it was read; copy the archive to another disk"
         )));
     }
-    let account = match stages::account(&folder) {
+    let earlier = words
+        .previous
+        .as_deref()
+        .map_or(EarlierArchive::NotAtHand, EarlierArchive::At);
+    let account = match stages::account_after(&unpacked.folder, earlier) {
         Ok(account) => account,
         Err(Failure::Season(error)) => return Ok(Recomputed::refused(error.to_string())),
         Err(failure) => return Err(failure),
     };
+    let named = account.season.settings.previous.as_ref();
+    let lacking = named.filter(|_| words.previous.is_none());
     let (items, evidence) = account.evidence()?;
-    let derived: Value = serde_json::from_str(&account.ledger.to_json()).unwrap_or_default();
+    let mut derived: Value = serde_json::from_str(&account.ledger.to_json()).unwrap_or_default();
     let depth = if same_version {
         Depth::Everything
     } else {
         Depth::FiguresOnly
     };
+    let not_compared = lacking.map(|previous| {
+        verify::set_seasons_aside(&mut derived);
+        NotCompared {
+            archive: previous.archive.clone(),
+            figures: verify::set_seasons_aside(&mut packed),
+        }
+    });
     let mut outcome = Recomputed {
         packed_by,
         recomputed_by: format!("windrow {VERSION}"),
         same_version,
         ledger: verify::compare(&packed, &derived, depth),
         other_bytes: Vec::new(),
+        not_compared,
         not_done: None,
     };
-    if same_version {
+    // The ledger's files and the report hold what rests on the earlier archive.
+    if same_version && outcome.not_compared.is_none() {
         for item in items.iter().filter(|item| is_derived(&item.content)) {
             let path = item.path_in_bag();
             if opened.leaf(&path).map(|leaf| leaf.sha256) != Some(item.sha256) {
@@ -197,36 +211,6 @@ fn report_agrees(
     Ok(false)
 }
 
-/// Unpacks the season into `folder`. The path of a file that is no longer what it was judged as, if there is one.
-fn unpack(opened: &Opened, folder: &Path) -> Result<Option<String>, Failure> {
-    let failed = |path: &Path| {
-        let path = path.to_owned();
-        move |source| Failure::Write { path, source }
-    };
-    fs::create_dir_all(folder).map_err(failed(folder))?;
-    for (path, _) in opened.payload() {
-        let Some(below) = path.strip_prefix(SEASON) else {
-            continue;
-        };
-        // The verdict saw to it; but the archive is opened anew, and nothing may be written outside the folder.
-        if profile::check_path(path).is_err() {
-            return Ok(Some(path.to_owned()));
-        }
-        let target = folder.join(below);
-        if let Some(parent) = target.parent() {
-            fs::create_dir_all(parent).map_err(failed(parent))?;
-        }
-        let file = File::create_new(&target).map_err(failed(&target))?;
-        let mut out = BufWriter::new(file);
-        match opened.copy(path, &mut out)? {
-            Copied::Whole => out.flush().map_err(failed(&target))?,
-            Copied::NotAsStated => return Ok(Some(path.to_owned())),
-            Copied::NotWritten(source) => return Err(failed(&target)(source)),
-        }
-    }
-    Ok(None)
-}
-
 /// What came out, as lines.
 pub fn print(outcome: &Recomputed, printer: &mut Printer) {
     if let Some(why) = &outcome.not_done {
@@ -270,6 +254,24 @@ pub fn print(outcome: &Recomputed, printer: &mut Printer) {
             styled(BAD, "differs:"),
             harmless(path.strip_prefix(PAYLOAD).unwrap_or(path))
         ));
+    }
+    if let Some(lacking) = &outcome.not_compared {
+        if outcome.follows() {
+            printer.line(format!(
+                "{} {} figures follow from the records, as far as they were compared",
+                styled(DOUBTFUL, "recomputed in part:"),
+                outcome.ledger.figures
+            ));
+        }
+        printer.line(format!(
+            "not compared: {} figures that hold seasons against each other, and ledger and report byte by byte: they may rest on {}, the archive \
+             of an earlier season. --previous ARCHIVE gives it",
+            lacking.figures.len(),
+            harmless(&lacking.archive)
+        ));
+        if outcome.follows() {
+            return;
+        }
     }
     if outcome.agrees() {
         let bytes = if outcome.same_version {

@@ -14,6 +14,7 @@ use crate::finding::Finding;
 use crate::photo::{self, Photo};
 use crate::report::{self, Step};
 use crate::season::{self, FileEntry, PhotoReader, Season};
+use crate::verify;
 
 /// Version that reports and archives name.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
@@ -30,10 +31,26 @@ pub struct Account {
 
 /// Reads, computes and checks.
 pub fn account(folder: &Path) -> Result<Account, Failure> {
+    account_after(folder, EarlierArchive::AsNamed)
+}
+
+/// Where the archive of the earlier season is, if season.toml names one.
+#[derive(Debug, Clone, Copy)]
+pub enum EarlierArchive<'a> {
+    /// Where season.toml says.
+    AsNamed,
+    /// Elsewhere.
+    At(&'a Path),
+    /// Nowhere at hand: the season is taken as if it named none.
+    NotAtHand,
+}
+
+/// The same, with a say in where the earlier archive is.
+pub fn account_after(folder: &Path, earlier: EarlierArchive<'_>) -> Result<Account, Failure> {
     let reader = Reader::new(None);
     let season = season::load_by(folder, &reader)?;
     drop(reader);
-    Ok(judge(season))
+    judge(season, earlier)
 }
 
 /// The same for a first look: photos that `cache` knows are not read. What comes of it must not be packed.
@@ -42,20 +59,31 @@ pub fn account_at_a_glance(folder: &Path, cache: Cache) -> Result<Account, Failu
     let season = season::load_by(folder, &reader)?;
     drop(reader);
     cache.keep(&season);
-    Ok(judge(season))
+    judge(season, EarlierArchive::AsNamed)
 }
 
-fn judge(mut season: Season) -> Account {
+fn judge(mut season: Season, earlier: EarlierArchive<'_>) -> Result<Account, Failure> {
     let progress = Progress::spinning("comparing");
     season.look_at_photos(&season::LookAtFile);
     drop(progress);
+    let elsewhere = match earlier {
+        EarlierArchive::At(path) => Some(path),
+        _ => None,
+    };
+    if season.settings.previous.is_some() && !matches!(earlier, EarlierArchive::NotAtHand) {
+        let progress = Progress::bytes("earlier", 0);
+        verify::join_earlier(&mut season, elsewhere, &mut |done, total| {
+            progress.of(total);
+            progress.at(done);
+        })?;
+    }
     let ledger = figure::compute(&season);
     let findings = figure::findings(&season, &ledger);
-    Account {
+    Ok(Account {
         season,
         ledger,
         findings,
-    }
+    })
 }
 
 /// Reads photos, with progress.
@@ -194,7 +222,7 @@ impl Account {
             "ledger/photo-index.csv",
             index.into_bytes(),
         ));
-        let evidence = Evidence::of(&items);
+        let evidence = Evidence::of(&items).following(self.ledger.previous);
         Ok((items, evidence))
     }
 
@@ -215,6 +243,7 @@ impl Account {
             plates: &plates,
             pull_marks: &marks,
             evidence_root: evidence.root(),
+            evidence_leaves: evidence.leaves().len(),
             archive_name,
             tool_version: VERSION,
             date,

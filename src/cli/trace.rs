@@ -4,8 +4,8 @@ use serde_json::{Value, json};
 
 use super::args::Trace;
 use super::exit::{Exit, Failure};
+use super::inside;
 use super::printer::{BOLD, Printer, QUIET, harmless, styled};
-use super::stages;
 use crate::figure::{self, Figure, Workings};
 use crate::report::{Style, number};
 
@@ -13,7 +13,7 @@ use crate::report::{Style, number};
 const MOST_NAMES: usize = 5;
 
 pub fn run(words: &Trace, printer: &mut Printer) -> Result<Exit, Failure> {
-    let account = stages::account(&words.place)?;
+    let (account, inside) = inside::account(&words.place, words.earlier.previous.as_deref())?;
     let name = words.figure.trim();
     let Some(figure) = account.ledger.get(name) else {
         return Err(Failure::FigureUnknown {
@@ -28,12 +28,32 @@ pub fn run(words: &Trace, printer: &mut Printer) -> Result<Exit, Failure> {
     };
     let workings = figure::workings(&account.season, &account.ledger, figure);
     let printed = number::print(figure, &Style::of(&account.season.settings));
+    let differs = inside
+        .as_ref()
+        .and_then(|inside| inside.disagreement(&figure.name, figure.value()));
     if words.json {
-        printer.json(&as_json(figure, &printed.text, &workings));
+        let mut value = as_json(figure, &printed.text, &workings);
+        if let (Some(inside), Some(object)) = (&inside, value.as_object_mut()) {
+            object.insert("from".into(), inside.as_json());
+            object.insert("agrees_with_ledger".into(), differs.is_none().into());
+        }
+        printer.json(&value);
     } else {
+        if let Some(inside) = &inside {
+            for line in inside.lines().iter().chain(&differs) {
+                printer.line(line);
+            }
+            printer.line("");
+        }
         print(figure, &printed.text, &workings, printer);
     }
-    Ok(Exit::Well)
+    Ok(inside.map_or(Exit::Well, |inside| {
+        if differs.is_some() {
+            Exit::NotWell
+        } else {
+            inside.exit()
+        }
+    }))
 }
 
 fn print(figure: &Figure, printed: &str, workings: &Workings, printer: &mut Printer) {

@@ -6,7 +6,7 @@ use super::args::Verify;
 use super::exit::{Exit, Failure};
 use super::printer::{BAD, GOOD, Printer, harmless, styled};
 use super::progress::Progress;
-use super::{proof, recompute};
+use super::{chain, proof, recompute};
 use crate::archive::tree::{Hash, hex};
 use crate::verify::{self, Expected, Verdict};
 
@@ -19,10 +19,19 @@ pub fn run(words: &Verify, printer: &mut Printer) -> Result<Exit, Failure> {
         return proof::run(words, printer);
     }
     proof::refuse_options(words)?;
-    let verdict = judge(&words.archive, words.root, words.fingerprint)?;
+    let expected = Expected {
+        root: words.root,
+        fingerprint: words.fingerprint,
+        leaves: words.leaves,
+    };
+    let verdict = judge_by(&words.archive, &expected)?;
     let whole = verdict.whole();
-    // What was changed afterwards isn't worth working out again; the verdict says what it is.
-    let recomputed = if words.recompute && whole {
+    let chain = match &words.previous {
+        Some(earlier) => chain::follow(earlier, &words.archive, &verdict)?,
+        None => None,
+    };
+    let holds = chain.as_ref().is_none_or(chain::Chain::agrees);
+    let recomputed = if words.recompute && whole && holds {
         Some(recompute::run(words, &verdict)?)
     } else {
         None
@@ -31,6 +40,9 @@ pub fn run(words: &Verify, printer: &mut Printer) -> Result<Exit, Failure> {
         let mut value = serde_json::to_value(&verdict).unwrap_or_default();
         if let Some(object) = value.as_object_mut() {
             object.insert("whole".into(), whole.into());
+            if let Some(chain) = &chain {
+                object.insert("chain".into(), chain.as_json());
+            }
             if words.recompute {
                 let outcome = serde_json::to_value(&recomputed).unwrap_or_default();
                 object.insert("recomputed".into(), outcome);
@@ -39,10 +51,14 @@ pub fn run(words: &Verify, printer: &mut Printer) -> Result<Exit, Failure> {
         printer.json(&value);
     } else {
         print(words, &verdict, printer);
+        if let Some(chain) = &chain {
+            chain.print(printer);
+        }
+        // What was changed afterwards isn't worth working out again; the verdict says what it is.
         match &recomputed {
             Some(outcome) => recompute::print(outcome, printer),
             None if words.recompute => printer.line(
-                "Nothing was recomputed: an archive that isn't whole gives no figures to compare.",
+                "Nothing was recomputed: an archive that isn't whole, or follows another than was given, gives no figures to compare.",
             ),
             None => {}
         }
@@ -50,7 +66,7 @@ pub fn run(words: &Verify, printer: &mut Printer) -> Result<Exit, Failure> {
     let agrees = recomputed
         .as_ref()
         .is_none_or(recompute::Recomputed::agrees);
-    Ok(if whole && agrees {
+    Ok(if whole && holds && agrees {
         Exit::Well
     } else {
         Exit::NotWell
@@ -63,9 +79,17 @@ pub fn judge(
     root: Option<Hash>,
     fingerprint: Option<Hash>,
 ) -> Result<Verdict, Failure> {
+    let expected = Expected {
+        root,
+        fingerprint,
+        leaves: None,
+    };
+    judge_by(archive, &expected)
+}
+
+fn judge_by(archive: &Path, expected: &Expected) -> Result<Verdict, Failure> {
     let progress = Progress::bytes("verifying", 0);
-    let expected = Expected { root, fingerprint };
-    Ok(verify::verify(archive, &expected, &mut |done, total| {
+    Ok(verify::verify(archive, expected, &mut |done, total| {
         progress.of(total);
         progress.at(done);
     })?)
@@ -104,10 +128,12 @@ fn print(words: &Verify, verdict: &Verdict, printer: &mut Printer) {
             harmless(&item.reason)
         ));
     }
-    if verdict.withheld.iter().any(|item| item.path.is_none()) {
-        printer.line(
-            "note: an item without a name can stand for more than one file; that the packer counts them rightly is not proved",
-        );
+    if verdict.withheld.iter().any(|item| item.path.is_none()) && verdict.whole() {
+        printer.line(if verdict.leaves_compared {
+            "note: the number of leaves is the one you gave, so each item without a name stands for one file"
+        } else {
+            "note: an item without a name can stand for more than one file; --leaves NUMBER, as the report prints it, rules that out"
+        });
     }
     if !verdict.withheld.is_empty() {
         printer.line("");
@@ -128,6 +154,15 @@ fn print(words: &Verify, verdict: &Verdict, printer: &mut Printer) {
         };
         printer.line(format!("fingerprint  {}  ({compared})", hex(fingerprint)));
     }
+    if verdict.root.is_some() {
+        let compared = if verdict.leaves_compared {
+            "compared with the number you gave"
+        } else {
+            "compare it with the number printed beside the root"
+        };
+        printer.line(format!("leaves       {}  ({compared})", verdict.leaves));
+    }
+    chain::print_recorded(verdict, words.previous.is_some(), printer);
     for seal in &verdict.seals {
         printer.line(format!("seal         {seal}"));
     }

@@ -6,6 +6,7 @@ use serde::Serialize;
 use serde_json::{Map, Value, json};
 
 use super::core::{Deliverable, Figure, Outturn};
+use crate::hash::{Hash, hex};
 use crate::season::value::nearest;
 
 /// Format of `figures.json`; raised when a reader of the former one would misread it.
@@ -16,6 +17,8 @@ pub const LEDGER_FORMAT: u32 = 1;
 pub struct Ledger {
     figures: BTreeMap<String, Figure>,
     pub deliverables: Vec<Deliverable>,
+    /// Root of the archive of an earlier season on which figures may rest.
+    pub previous: Option<Hash>,
 }
 
 impl Ledger {
@@ -81,11 +84,14 @@ impl Ledger {
             .values()
             .map(|figure| (figure.name.clone(), figure_json(figure)))
             .collect();
-        let whole = json!({
+        let mut whole = json!({
             "format": LEDGER_FORMAT,
             "figures": figures,
             "deliverables": to_value(&self.deliverables),
         });
+        if let (Some(root), Some(object)) = (&self.previous, whole.as_object_mut()) {
+            object.insert("previous".into(), hex(root).into());
+        }
         let mut text = serde_json::to_string_pretty(&whole).unwrap_or_default();
         text.push('\n');
         text

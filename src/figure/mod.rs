@@ -10,6 +10,7 @@ mod core;
 mod cover;
 mod deliverables;
 mod density;
+mod earlier;
 mod effort;
 mod evidence;
 mod gaps;
@@ -42,6 +43,7 @@ use seasons::Seasons;
 /// All figures of a season.
 pub fn compute(season: &Season) -> Ledger {
     let mut ledger = Ledger::default();
+    ledger.previous = season.earlier_record().map(|(_, _, record)| record.root);
     let mass = Removal::mass(season);
     let plants = Removal::plants(season);
     let backing = evidence::Backing::of(season);

@@ -6,10 +6,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::core::{Figure, LeftOut, Measure, Outturn};
+use super::earlier;
 use super::removal::Removal;
 use super::scope::Scope;
 use crate::estimate::{self, Cluster, SeasonRow};
-use crate::place::Place;
+use crate::place::{Place, Spot};
 use crate::season::{Basis, HistoryRow, Pull, Season, Site, singular};
 use crate::units::{Dimension, Unit};
 
@@ -23,7 +24,7 @@ pub enum Recorded {
 
 impl Recorded {
     /// The kind and the factor to its base unit.
-    fn of(unit: &str) -> (Self, f64) {
+    pub fn of(unit: &str) -> (Self, f64) {
         if let Some(unit) = Unit::named(unit).filter(|unit| unit.dimension() == Dimension::Mass) {
             return (Recorded::Mass, unit.factor());
         }
@@ -38,6 +39,15 @@ impl Recorded {
             Recorded::Mass => "a mass".into(),
             Recorded::Plants => "plants".into(),
             Recorded::Containers(kind) => format!("containers ({kind})"),
+        }
+    }
+
+    /// The ledger's figure of it.
+    pub fn figure(&self) -> String {
+        match self {
+            Recorded::Mass => "removal.wet-mass".into(),
+            Recorded::Plants => "removal.plants".into(),
+            Recorded::Containers(kind) => format!("removal.containers/{kind}"),
         }
     }
 
@@ -74,7 +84,7 @@ impl Year {
 }
 
 /// Where rows without a site stand: the whole programme.
-const WHOLE: &str = "";
+pub const WHOLE: &str = "";
 
 /// The seasons as they can be compared.
 pub struct Seasons<'a> {
@@ -90,9 +100,9 @@ pub struct Seasons<'a> {
 }
 
 impl<'a> Seasons<'a> {
-    /// Nothing where there is no history at all.
+    /// Nothing where there is no history at all, and no earlier archive to take it from.
     pub fn of(season: &'a Season, mass: &'a Removal<'a>, plants: &'a Removal<'a>) -> Option<Self> {
-        if season.history.is_empty() {
+        if season.history.is_empty() && season.earlier_record().is_none() {
             return None;
         }
         let recorded = commonest(season);
@@ -112,6 +122,7 @@ impl<'a> Seasons<'a> {
         for row in &season.history {
             seasons.take(row);
         }
+        seasons.take_ledger();
         let by_site = seasons.by_site.keys().any(|site| site != WHOLE);
         if by_site {
             if let Some(whole) = seasons.by_site.remove(WHOLE) {
@@ -209,6 +220,25 @@ impl<'a> Seasons<'a> {
         }
     }
 
+    /// What the ledger of the earlier archive gives where no row does.
+    fn take_ledger(&mut self) {
+        for one in earlier::of(self.season, &self.recorded) {
+            match one.outcome {
+                Ok(given) => self
+                    .by_site
+                    .entry(one.site)
+                    .or_default()
+                    .entry(one.year)
+                    .or_default()
+                    .add(given.amount, given.effort, given.places),
+                Err(out) => {
+                    let site = (one.site != WHOLE).then_some(one.site);
+                    self.left_out.push((site, out));
+                }
+            }
+        }
+    }
+
     fn add_this_season(&mut self, site: &str, scope: &Scope<'_>) {
         let (clusters, places, left_out) = self.this_season(scope);
         let year = self.season.settings.year;
@@ -280,7 +310,7 @@ impl<'a> Seasons<'a> {
     /// least, where that can be had by leaving out the sites with the fewest years.
     pub fn boundary(&self) -> BTreeSet<&str> {
         let this_year = self.season.settings.year;
-        let mut sites: BTreeSet<&str> = self
+        let all: BTreeSet<&str> = self
             .by_site
             .iter()
             .filter(|(_, years)| years.contains_key(&this_year))
@@ -288,12 +318,16 @@ impl<'a> Seasons<'a> {
             .collect();
         // A trend needs this many seasons.
         const FEWEST: usize = 3;
+        let mut sites = all.clone();
         while sites.len() > 1 && self.common_years(&sites).len() < FEWEST {
             let years_of = |site: &&str| self.by_site.get(*site).map_or(0, BTreeMap::len);
             match sites.iter().copied().min_by_key(years_of) {
                 Some(fewest) => sites.remove(fewest),
                 None => break,
             };
+        }
+        if self.common_years(&sites).len() < FEWEST {
+            return all;
         }
         sites
     }
@@ -439,11 +473,16 @@ fn of_scope(seasons: &Seasons<'_>, site: Option<&Site>, sites: &BTreeSet<&str>) 
     let level = scope.level();
     let label = seasons.recorded.label();
     let make = |stem: &str, label: String, outturn: Outturn, method: &str| {
-        scope
+        let figure = scope
             .figure(stem, &label, Measure::PercentPerYear, outturn, method)
             .assuming("The seasons compared were worked and recorded alike; whatever else changed between them is in the trend too.")
             .resting_on(places.clone())
-            .without(left_out.clone())
+            .without(left_out.clone());
+        if places.iter().any(is_figure) {
+            figure.assuming(FROM_LEDGER)
+        } else {
+            figure
+        }
     };
     let mut line = Vec::new();
     let outturn = match estimate::trend_quasi_poisson(&rows, level) {
@@ -513,6 +552,9 @@ fn rates(
             .resting_on(places)
     };
     let recorded = "What came out over the person-hours, as history records both.";
+    let from_ledger =
+        "What came out over the person-hours, as the ledger of the earlier archive gives both.";
+    let from_both = "What came out over the person-hours, as history and the ledger of the earlier archive give both.";
     let mut figures = Vec::new();
     for (year, of_year) in years {
         let outturn = if *year == this_year {
@@ -523,7 +565,16 @@ fn rates(
         let method = if *year == this_year {
             "What came out over the person-hours, over pulls of this season of which both are known."
         } else {
-            recorded
+            match of_year
+                .places
+                .iter()
+                .filter(|place| is_figure(place))
+                .count()
+            {
+                0 => recorded,
+                all if all == of_year.places.len() => from_ledger,
+                _ => from_both,
+            }
         };
         figures.push(make(*year, outturn, of_year.places.clone(), method));
     }
@@ -550,18 +601,27 @@ fn rates(
         .collect();
     let mut refused: BTreeMap<i32, (String, Vec<Place>)> = BTreeMap::new();
     let left_out = seasons.left_out(sites, scope.site.is_none());
-    for row in &season.history {
-        let Some(year) = row
-            .year
-            .filter(|year| !known.contains(year) && *year < this_year)
-        else {
+    let rows = season.history.iter();
+    let mut of_year: Vec<(i32, Place)> = rows
+        .filter_map(|row| Some((row.year?, row.row.place())))
+        .collect();
+    if let Some((year, ..)) = season.earlier_record() {
+        let figures = left_out.iter().map(|out| &out.place);
+        of_year.extend(
+            figures
+                .filter(|place| is_figure(place))
+                .map(|place| (year, place.clone())),
+        );
+    }
+    for (year, place) in of_year {
+        if known.contains(&year) || year >= this_year {
             continue;
-        };
-        if let Some(out) = left_out.iter().find(|out| out.place == row.row.place()) {
+        }
+        if let Some(out) = left_out.iter().find(|out| out.place == place) {
             let entry = refused
                 .entry(year)
                 .or_insert_with(|| (sentence(&out.reason), Vec::new()));
-            entry.1.push(row.row.place());
+            entry.1.push(place);
         }
     }
     for (year, (reason, places)) in refused {
@@ -588,6 +648,15 @@ fn now(seasons: &Seasons<'_>, sites: &BTreeSet<&str>) -> Outturn {
             estimate::rate(&clusters, 0.0, level).into()
         }
     }
+}
+
+/// What has to be told of a comparison into which the ledger of an earlier archive goes.
+const FROM_LEDGER: &str = "What the ledger of the earlier archive gives is taken as it stands: without an uncertainty of its own, and over the hours \
+                           of all pulls, those without a recorded catch among them.";
+
+/// Whether it stands in the ledger of an earlier archive.
+fn is_figure(place: &Place) -> bool {
+    matches!(place.spot, Spot::Figure(_))
 }
 
 fn sentence(reason: &str) -> String {

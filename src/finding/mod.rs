@@ -26,6 +26,7 @@ mod money;
 mod names;
 mod outlines;
 mod photos;
+mod previous;
 mod reading;
 mod removal;
 mod rule;
@@ -89,6 +90,7 @@ const THEMES: &[&[(Rule, Check)]] = &[
     money::RULES,
     accounts::RULES,
     names::RULES,
+    previous::RULES,
 ];
 
 /// The themes that judge the catch.

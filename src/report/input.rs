@@ -17,6 +17,8 @@ pub struct Input<'a> {
     pub pull_marks: &'a [PullMark],
     /// Root of the evidence, printed so that it can be held against an archive.
     pub evidence_root: [u8; 32],
+    /// Leaves under the root. A leaf without a name can't be told from a node inside the tree unless their number is known.
+    pub evidence_leaves: usize,
     /// File name of the archive that the root belongs to.
     pub archive_name: &'a str,
     pub tool_version: &'a str,

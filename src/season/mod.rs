@@ -6,6 +6,7 @@
 mod clocks;
 mod company;
 mod cover;
+mod earlier;
 mod history;
 mod inventory;
 mod looks;
@@ -35,6 +36,7 @@ use rayon::prelude::*;
 pub use clocks::{ClockRun, Corrected, Timing, clock_runs};
 pub use company::{ByOthers, clocks_by_others};
 pub use cover::{CoverRow, When};
+pub use earlier::{Earlier, EarlierRecord, EarlierState, NamedRoot};
 pub use history::HistoryRow;
 pub use inventory::FileEntry;
 pub use looks::{FromFile as LookAtFile, Looker};
@@ -48,7 +50,8 @@ pub use problem::{Problem, ProblemKind, RowText};
 pub use pulls::{Basis, Effort, Fruit, Pull, PullRow, singular};
 pub use settings::{
     AbsenceSettings, Accepted, BudgetLine, ClockSetting, DeliverableSetting, Grant, Paper,
-    PrintUnits, Rate, RateKind, SETTINGS_FILE, SeedBankSettings, Settings, Supposition,
+    Previous, PrintUnits, Rate, RateKind, SETTINGS_FILE, SeedBankSettings, Settings, Supposition,
+    read as read_settings,
 };
 pub use showing::{Showing, showing};
 pub use sites::{Ground, SITES_FILE, Site, Station};
@@ -97,9 +100,18 @@ pub struct Season {
     pub narrative: Vec<Narrative>,
     pub files: Vec<FileEntry>,
     pub problems: Vec<Problem>,
+    /// The archive that season.toml names, once somebody has opened it; `load` opens none.
+    pub earlier: Option<Earlier>,
 }
 
 impl Season {
+    /// The year and the record of the earlier archive, if this season may build on it.
+    pub fn earlier_record(&self) -> Option<(i32, &Earlier, &EarlierRecord)> {
+        let earlier = self.earlier.as_ref()?;
+        let (year, record) = earlier.usable(self.settings.year)?;
+        Some((year, earlier, record))
+    }
+
     pub fn site_of(&self, pull: &Pull) -> Option<&Site> {
         self.ground.site(pull.site_text()?)
     }
@@ -295,6 +307,7 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
         settings,
         files,
         problems,
+        earlier: None,
     })
 }
 

@@ -197,10 +197,12 @@ fn judge(
         evidence::judge_names(files, &mut findings);
         evidence::judge_tag_files(files, bag, &mut findings);
         evidence::judge_tree(files, bag, &mut findings)?;
+        evidence::judge_ledger(files, bag, &mut findings)?;
         let leaves = evidence::read_leaves(files)?.unwrap_or_default();
         verdict.seals = seal::judge_all(files, &mut findings.faults)?;
         verdict.root = evidence::root_of_files(files, &readings, &leaves);
         verdict.leaves = leaves.len();
+        verdict.previous = evidence::previous(bag);
         verdict.withheld = leaves.iter().filter_map(WithheldItem::of).collect();
     } else {
         findings.warnings.push(Warning::OtherMaker);

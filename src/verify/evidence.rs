@@ -22,6 +22,9 @@ struct Document {
     format: String,
     tree: String,
     root: String,
+    // The field has to be there; what it holds may be null.
+    #[serde(deserialize_with = "Option::deserialize")]
+    previous: Option<String>,
     leaves: Vec<DocumentLeaf>,
 }
 
@@ -253,7 +256,73 @@ pub(super) fn judge_tree(
             "its root is not the one in evidence.json",
         ));
     }
+    judge_previous(document.previous.as_deref(), bag, faults);
     Ok(())
+}
+
+/// What the archive says of the one that it follows, in both places.
+fn judge_previous(previous: Option<&str>, bag: &Bag, faults: &mut Vec<Fault>) {
+    if previous.is_some_and(|text| parse_lower(text).is_none()) {
+        faults.push(tree_fault(
+            profile::EVIDENCE,
+            "what it states as the root of the earlier archive is none",
+        ));
+    }
+    let described = stated_previous(bag);
+    if described.is_some_and(|text| text != previous.unwrap_or(profile::NO_PREVIOUS)) {
+        faults.push(Fault::tag_file(
+            profile::BAG_INFO,
+            "its root of the earlier archive is not the one in evidence.json",
+        ));
+    }
+}
+
+/// What the ledger says of the archive that its figures may rest on; nothing where it says so.
+#[derive(Deserialize)]
+struct Ledger {
+    previous: Option<String>,
+}
+
+/// Compares the ledger's word on the earlier archive with bag-info.txt's: the root vouches for the ledger, and by it for the
+/// chain. A ledger that is withheld, or not to be understood, is judged by its hash alone.
+///
+/// # Errors
+/// The machine's failure.
+pub(super) fn judge_ledger(
+    files: &Files,
+    bag: &Bag,
+    findings: &mut Findings,
+) -> Result<(), VerifyError> {
+    let Some(stored) = files.list.get(profile::LEDGER_JSON) else {
+        return Ok(());
+    };
+    let content = files.read_whole(profile::LEDGER_JSON, stored, profile::MAX_LIST_BYTES)?;
+    let Content::Good(Some(bytes)) = content else {
+        return Ok(());
+    };
+    let Ok(ledger) = serde_json::from_slice::<Ledger>(&bytes) else {
+        return Ok(());
+    };
+    let stated = ledger.previous.as_deref().unwrap_or(profile::NO_PREVIOUS);
+    if stated_previous(bag).is_some_and(|text| text != stated) {
+        findings.faults.push(Fault::tag_file(
+            profile::BAG_INFO,
+            "its root of the earlier archive is not the one in the ledger",
+        ));
+    }
+    Ok(())
+}
+
+fn stated_previous(bag: &Bag) -> Option<&str> {
+    let mut pairs = bag.description.iter();
+    pairs
+        .find(|(label, _)| label == profile::LABEL_PREVIOUS)
+        .map(|(_, value)| value.as_str())
+}
+
+/// The root of the archive that this one says it follows.
+pub(super) fn previous(bag: &Bag) -> Option<Hash> {
+    stated_previous(bag).and_then(parse_lower)
 }
 
 /// A hash in small letters, which is the one way that the profile writes it.

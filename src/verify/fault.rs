@@ -41,6 +41,8 @@ pub enum Fault {
     WrongRoot { expected: Hash, found: Option<Hash> },
     /// The fingerprint isn't the one that was handed in.
     WrongFingerprint { expected: Hash, found: Option<Hash> },
+    /// The tree has another number of leaves than was handed in.
+    WrongLeaves { expected: usize, found: usize },
 }
 
 impl Fault {
@@ -61,6 +63,7 @@ impl Fault {
             Self::Proof { .. } => "proof",
             Self::WrongRoot { .. } => "wrong-root",
             Self::WrongFingerprint { .. } => "wrong-fingerprint",
+            Self::WrongLeaves { .. } => "wrong-leaves",
         }
     }
 
@@ -78,7 +81,7 @@ impl Fault {
             | Self::Tree { path, .. } => path,
             Self::Structure { place, .. } | Self::Refused { place, .. } => place,
             Self::Proof { .. } => "the proof",
-            Self::WrongRoot { .. } => "the archive",
+            Self::WrongRoot { .. } | Self::WrongLeaves { .. } => "the archive",
             Self::WrongFingerprint { .. } => crate::archive::profile::TAG_MANIFEST,
         }
     }
@@ -143,6 +146,11 @@ impl fmt::Display for Fault {
                 "the fingerprint is {}, not {} as you gave it: the archive is another one, or was made anew after a change",
                 stated(found.as_ref()),
                 hex(expected)
+            ),
+            Self::WrongLeaves { expected, found } => write!(
+                out,
+                "the tree has {found} leaves, not {expected} as you gave it: it is of other files, or one item without a name stands for \
+                 several"
             ),
         }
     }

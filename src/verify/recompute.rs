@@ -40,7 +40,7 @@ pub enum Depth {
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub struct Difference {
-    /// Name of the figure, or `deliverables`, or `format`.
+    /// Name of the figure, or `deliverables`, `format` or `previous`.
     pub figure: String,
     /// Which of its fields: `value`, `interval/lower`; empty for all of it.
     pub field: String,
@@ -100,7 +100,7 @@ pub fn compare(packed: &Value, derived: &Value, depth: Depth) -> Comparison {
         }
     }
     if depth == Depth::Everything {
-        for other in ["format", "deliverables"] {
+        for other in ["format", "deliverables", "previous"] {
             walk(
                 other,
                 "",
@@ -173,9 +173,59 @@ fn same(one: Option<&Value>, two: Option<&Value>) -> bool {
     if let (Some(Value::Number(one)), Some(Value::Number(two))) = (one, two)
         && let (Some(one), Some(two)) = (one.as_f64(), two.as_f64())
     {
-        return one == two || (one - two).abs() <= SAME_WITHIN * one.abs().max(two.abs());
+        return same_number(one, two);
     }
     one == two
+}
+
+/// Whether two numbers are one, but for the last digits of a floating-point sum.
+pub fn same_number(one: f64, two: f64) -> bool {
+    one == two || (one - two).abs() <= SAME_WITHIN * one.abs().max(two.abs())
+}
+
+/// Figures that compare seasons: they may rest on the ledger of an earlier archive.
+const OF_SEASONS: [&str; 2] = ["history.", "trend."];
+/// What is said of a promise, by its grant and id.
+const OF_PROMISES: &str = "deliverable.";
+
+/// Takes out of a ledger what may rest on an earlier archive: figures that compare seasons, and promises that such a figure
+/// answers. The names of the figures taken out.
+pub fn set_seasons_aside(ledger: &mut Value) -> Vec<String> {
+    let of_seasons = |name: &str| OF_SEASONS.iter().any(|stem| name.starts_with(stem));
+    let mut promises = Vec::new();
+    if let Some(list) = ledger.get_mut("deliverables").and_then(Value::as_array_mut) {
+        list.retain(|promise| {
+            let text = |field: &str| {
+                promise
+                    .get(field)
+                    .and_then(Value::as_str)
+                    .unwrap_or_default()
+            };
+            let aside = of_seasons(text("figure"));
+            if aside {
+                promises.push(format!("/{}/{}", text("grant"), text("id")));
+            }
+            !aside
+        });
+    }
+    let mut taken = Vec::new();
+    if let Some(figures) = ledger.get_mut("figures").and_then(Value::as_object_mut) {
+        figures.retain(|name, _| {
+            let of_promise = name.starts_with(OF_PROMISES)
+                && promises
+                    .iter()
+                    .any(|promise| name.ends_with(promise.as_str()));
+            let aside = of_seasons(name) || of_promise;
+            if aside {
+                taken.push(name.clone());
+            }
+            !aside
+        });
+    }
+    if let Some(object) = ledger.as_object_mut() {
+        object.remove("previous");
+    }
+    taken
 }
 
 fn shown(value: &Value) -> String {
@@ -325,5 +375,44 @@ mod tests {
                 .count()
                 <= LONGEST_SHOWN + 1
         );
+    }
+
+    #[test]
+    fn what_may_rest_on_an_earlier_archive_is_set_aside_and_nothing_else() {
+        let mut ledger = json!({
+            "figures": {
+                "effort.person-hours": {}, "history.rate/2024": {}, "trend.rate": {}, "trend.rate/north": {},
+                "deliverable.chance/fund/less": {}, "deliverable.chance/fund/hours": {},
+            },
+            "deliverables": [
+                {"grant": "fund", "id": "less", "figure": "trend.rate"},
+                {"grant": "fund", "id": "hours", "figure": "effort.person-hours"},
+            ],
+            "previous": "abc",
+        });
+        let taken = set_seasons_aside(&mut ledger);
+        assert_eq!(
+            taken,
+            [
+                "deliverable.chance/fund/less",
+                "history.rate/2024",
+                "trend.rate",
+                "trend.rate/north"
+            ]
+        );
+        assert_eq!(
+            ledger,
+            json!({
+                "figures": {"effort.person-hours": {}, "deliverable.chance/fund/hours": {}},
+                "deliverables": [{"grant": "fund", "id": "hours", "figure": "effort.person-hours"}],
+            })
+        );
+        for mut nonsense in [
+            json!(null),
+            json!([]),
+            json!({"figures": 3, "deliverables": {}}),
+        ] {
+            assert!(set_seasons_aside(&mut nonsense).is_empty());
+        }
     }
 }

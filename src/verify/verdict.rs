@@ -17,6 +17,8 @@ pub struct Expected {
     pub root: Option<Hash>,
     /// SHA-256 of tagmanifest-sha256.txt.
     pub fingerprint: Option<Hash>,
+    /// Leaves under the root, as the report prints it.
+    pub leaves: Option<usize>,
 }
 
 /// What was judged.
@@ -82,8 +84,13 @@ pub struct Verdict {
     pub root_compared: bool,
     /// Whether `fingerprint` was compared with one from elsewhere.
     pub fingerprint_compared: bool,
+    /// Whether `leaves` was compared with a number from elsewhere.
+    pub leaves_compared: bool,
     /// Leaves in the tree, as evidence.json lists them.
     pub leaves: usize,
+    /// The root of the archive of an earlier season that this one says it follows.
+    #[serde(serialize_with = "as_hex")]
+    pub previous: Option<Hash>,
     /// Files that were left out of this copy, in the tree's order.
     pub withheld: Vec<WithheldItem>,
     /// Signature and time stamp that hold, with what each says.
@@ -109,7 +116,9 @@ impl Verdict {
             fingerprint: None,
             root_compared: expected.root.is_some(),
             fingerprint_compared: expected.fingerprint.is_some(),
+            leaves_compared: expected.leaves.is_some(),
             leaves: 0,
+            previous: None,
             withheld: Vec::new(),
             seals: Vec::new(),
             files: 0,
@@ -139,6 +148,14 @@ impl Verdict {
             self.faults.push(Fault::WrongFingerprint {
                 expected: fingerprint,
                 found: self.fingerprint,
+            });
+        }
+        if let Some(leaves) = expected.leaves
+            && self.leaves != leaves
+        {
+            self.faults.push(Fault::WrongLeaves {
+                expected: leaves,
+                found: self.leaves,
             });
         }
         self.faults_left_out = bound(&mut self.faults);
@@ -199,7 +216,7 @@ mod tests {
     fn an_expected_root_that_can_not_be_had_is_a_fault() {
         let expected = Expected {
             root: Some([1; 32]),
-            fingerprint: None,
+            ..Expected::default()
         };
         let verdict = Verdict::new(Kind::Unknown, &expected).close(&expected);
         assert_eq!(verdict.faults[0].name(), "wrong-root");

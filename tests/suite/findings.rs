@@ -2,8 +2,12 @@
 
 use std::collections::BTreeSet;
 
+use windrow::archive::Packed;
+use windrow::archive::tree::hex;
+use windrow::archive::words::to_words;
 use windrow::finding::{self, Finding, Grade};
 
+use super::support::earlier::archive;
 use super::support::folder::{Folder, NORTH_COVE, SOUTH_COVE};
 use super::support::photo::Phone;
 
@@ -1637,6 +1641,91 @@ const CASES: &[Case] = &[
         trigger: |folder| many_pulls(folder, 70),
         near_miss: |folder| many_pulls(folder, 17),
     },
+    Case {
+        rule: "previous-archive-missing",
+        place: "season.toml key previous.archive",
+        trigger: |folder| name_earlier(folder, None),
+        near_miss: follow,
+    },
+    Case {
+        rule: "previous-archive-not-whole",
+        place: "season.toml key previous.archive",
+        trigger: |folder| {
+            follow(folder);
+            let file = folder.path().join("papers/earlier.zip");
+            let mut bytes = std::fs::read(&file).unwrap();
+            let at = bytes.len() / 2;
+            bytes[at] ^= 1;
+            std::fs::write(file, bytes).unwrap();
+        },
+        near_miss: follow,
+    },
+    Case {
+        rule: "previous-root-differs",
+        place: "season.toml key previous.root",
+        trigger: |folder| {
+            earlier_archive(folder, 2024);
+            name_earlier(folder, Some(&"ab".repeat(32)));
+        },
+        near_miss: |folder| {
+            let packed = earlier_archive(folder, 2024);
+            name_earlier(folder, Some(&to_words(&packed.root).join(" ")));
+        },
+    },
+    Case {
+        rule: "previous-not-earlier",
+        place: "season.toml key previous.archive",
+        trigger: |folder| {
+            earlier_archive(folder, 2025);
+            name_earlier(folder, None);
+        },
+        near_miss: |folder| {
+            earlier_archive(folder, 2019);
+            name_earlier(folder, None);
+        },
+    },
+    Case {
+        rule: "previous-root-not-named",
+        place: "season.toml key previous.archive",
+        trigger: |folder| {
+            earlier_archive(folder, 2024);
+            name_earlier(folder, None);
+        },
+        near_miss: follow,
+    },
+    Case {
+        rule: "history-differs-from-archive",
+        place: "history.csv row 2, removed",
+        trigger: |folder| {
+            follow(folder);
+            folder.write(
+                "history.csv",
+                "year,site,effort_hours,removed,unit\n2024,north,30,420,kg\n",
+            );
+        },
+        near_miss: |folder| {
+            follow(folder);
+            // Another unit, rounding, another year, a site that the ledger lacks.
+            folder.write(
+                "history.csv",
+                "year,site,effort_hours,removed,unit\n2024,North Cove,30,887,lb\n2024,north,30,33,bag\n2023,north,9,1,kg\n2024,south,9,1,kg\n",
+            );
+        },
+    },
+    Case {
+        rule: "photo-from-earlier-season",
+        place: "photos/p5.jpg",
+        trigger: |folder| {
+            follow(folder);
+            let photo = photo_at("2024:06:14 11:00:00", NORTH_COVE).jpeg();
+            folder.write("photos/p5.jpg", photo);
+        },
+        near_miss: |folder| {
+            follow(folder);
+            let photo = photo_at("2024:06:14 11:00:00", NORTH_COVE).jpeg();
+            folder.write("papers/then.jpg", photo);
+        },
+    },
 ];
 
 /// Before and after of a station, the latter at this place.
@@ -1730,6 +1819,31 @@ fn many_pulls(folder: &Folder, bags: u32) {
     }
 }
 
+/// The archive of 2024 in the folder, named in season.toml with its root.
+fn follow(folder: &Folder) {
+    let packed = earlier_archive(folder, 2024);
+    name_earlier(folder, Some(&hex(&packed.root)));
+}
+
+fn earlier_archive(folder: &Folder, year: i32) -> Packed {
+    let figures = [
+        ("effort.person-hours/north", 30.0),
+        ("removal.wet-mass/north", 402.3),
+        ("removal.containers/bag/north", 33.0),
+    ];
+    let photo = photo_at("2024:06:14 11:00:00", NORTH_COVE).jpeg();
+    let output = folder.path().join("papers/earlier.zip");
+    archive(&output, year, &figures, &[("photos/then.jpg", photo)])
+}
+
+fn name_earlier(folder: &Folder, root: Option<&str>) {
+    let root = root.map_or(String::new(), |root| format!("root = \"{root}\"\n"));
+    folder.append(
+        "season.toml",
+        &format!("\n[previous]\narchive = \"papers/earlier.zip\"\n{root}"),
+    );
+}
+
 fn station_pair(folder: &Folder, before: u32, after: u32) {
     let photo = |taken, bearing| Phone {
         bearing: Some(bearing),
@@ -1787,6 +1901,13 @@ pub fn examples() -> std::collections::BTreeMap<String, finding::Example> {
 fn a_clean_folder_gives_no_errors_and_no_doubts() {
     let findings = Folder::clean().findings();
     assert_eq!(findings, []);
+}
+
+#[test]
+fn a_folder_that_follows_a_whole_archive_is_clean() {
+    let folder = Folder::clean();
+    follow(&folder);
+    assert_eq!(folder.findings(), []);
 }
 
 #[test]

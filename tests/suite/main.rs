@@ -1,6 +1,7 @@
 //! The integration tests, one binary: a module a theme, `support` beside them.
 
 mod archive;
+mod chain;
 mod evening;
 mod explain;
 mod figures;

@@ -74,7 +74,7 @@ pub fn build(input: &Input<'_>, style: &Style, pictures: &BTreeMap<String, Pictu
         "tool-version": input.tool_version,
         "archive": input.archive_name,
         "season-folder": season.name,
-        "root": root(&input.evidence_root),
+        "root": evidence(input),
         "figures": figures::all(input.ledger, style),
         "key": figures::key(input.ledger),
         "methods": figures::methods(input.ledger, season),
@@ -134,6 +134,21 @@ fn containers(input: &Input<'_>) -> Vec<String> {
 
 fn or_dash(text: &str) -> &str {
     if text.trim().is_empty() { "–" } else { text }
+}
+
+/// The root, how many leaves it has, and the root of the archive on which the season builds.
+fn evidence(input: &Input<'_>) -> Value {
+    let mut value = root(&input.evidence_root);
+    if let Some(object) = value.as_object_mut() {
+        // Without marks between its digits: it is typed.
+        object.insert("leaves".into(), input.evidence_leaves.to_string().into());
+        let earlier = input.season.earlier_record();
+        let earlier = earlier.map(|(year, earlier, record)| {
+            json!({"year": year.to_string(), "archive": earlier.archive, "root": root(&record.root)})
+        });
+        object.insert("earlier".into(), earlier.into());
+    }
+    value
 }
 
 /// The root whole, in groups of eight digits, and its first two groups for a title page.

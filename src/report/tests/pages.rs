@@ -139,6 +139,7 @@ fn the_sample_season_comes_out() {
         plates: &plates,
         pull_marks: &marks,
         evidence_root: std::array::from_fn(|at| (at * 37 + 11) as u8),
+        evidence_leaves: 57,
         archive_name: "sample-season-evidence.zip",
         tool_version: "0.1.0",
         date: chrono::NaiveDate::from_ymd_opt(2025, 12, 2).unwrap(),

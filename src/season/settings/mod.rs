@@ -344,9 +344,14 @@ pub struct Accepted {
     pub row: Option<String>,
 }
 
-#[derive(Debug, Clone, PartialEq, Deserialize)]
+/// The archive of an earlier season, on which this one builds.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
 pub struct Previous {
+    /// Its path, relative to the season folder; it may lie outside.
     pub archive: String,
+    /// Its root as that season's report prints it, in digits or words, to be compared.
+    #[serde(default)]
+    pub root: Option<String>,
 }
 
 impl Settings {

@@ -324,7 +324,7 @@ fn a_root_can_not_be_had_from_a_bag_of_another_maker() {
     );
     let expected = Expected {
         root: Some([0; 32]),
-        fingerprint: None,
+        ..Expected::default()
     };
     let verdict = verify(folder.path(), &expected, &mut |_, _| {}).unwrap();
     assert_eq!(told(&verdict), ["wrong-root the archive"]);

@@ -271,6 +271,7 @@ fn hashes_made_anew_are_caught_by_a_root_from_outside() {
     let expected = Expected {
         root: Some(packed.root),
         fingerprint: Some(packed.fingerprint),
+        ..Expected::default()
     };
     let verdict = verify(&forged.path, &expected, &mut |_, _| {}).unwrap();
     assert!(!verdict.whole());

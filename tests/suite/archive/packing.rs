@@ -16,6 +16,7 @@ fn what_is_packed_is_whole_as_zip_and_as_folder() {
     let expected = Expected {
         root: Some(packed.root),
         fingerprint: Some(packed.fingerprint),
+        ..Expected::default()
     };
     let unpacked = folder.path().join("unpacked");
     let base = unpack(&packed.path, &unpacked);

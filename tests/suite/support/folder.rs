@@ -170,6 +170,7 @@ impl Folder {
     pub fn season(&self) -> Season {
         let mut season = season::load(&self.path(), &|_| ()).unwrap();
         season.look_at_photos(&season::LookAtFile);
+        windrow::verify::join_earlier(&mut season, None, &mut |_, _| ()).unwrap();
         season
     }
 

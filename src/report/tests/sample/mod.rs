@@ -31,6 +31,7 @@ impl Sample {
             plates: &self.plates,
             pull_marks: &self.marks,
             evidence_root: std::array::from_fn(|at| (at * 37 + 11) as u8),
+            evidence_leaves: 57,
             archive_name: "alder-chain-2025-evidence.zip",
             tool_version: "0.1.0",
             date: NaiveDate::from_ymd_opt(2025, 12, 2).unwrap(),
