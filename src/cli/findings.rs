@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use annotate_snippets::{AnnotationKind, Group, Level, Origin, Renderer, Snippet};
 
-use super::printer::{BAD, BOLD, DOUBTFUL, GOOD, Printer, QUIET, styled};
+use super::printer::{BAD, BOLD, DOUBTFUL, GOOD, Printer, QUIET, harmless, styled};
 use super::stages::Account;
 use crate::figure::Measure;
 use crate::finding::{self, Finding, Grade, Stake};
@@ -65,7 +65,9 @@ pub fn print(account: &Account, all: bool, printer: &mut Printer) {
                 .unwrap_or_default();
             printer.line(format!(
                 "  {} at {}{on}: {}",
-                finding.name, finding.place, acceptance.reason
+                finding.name,
+                harmless(&finding.place.to_string()),
+                harmless(&acceptance.reason)
             ));
         }
         printer.line("");
@@ -143,7 +145,7 @@ impl Told {
             let mut places: Vec<String> = others
                 .iter()
                 .take(MOST_OTHER_PLACES)
-                .map(|finding| finding.place.to_string())
+                .map(|finding| harmless(&finding.place.to_string()))
                 .collect();
             if others.len() > MOST_OTHER_PLACES {
                 places.push(format!("and {} more", others.len() - MOST_OTHER_PLACES));
@@ -300,7 +302,8 @@ fn group<'a>(finding: &'a Finding, told: &'a Told) -> Group<'a> {
         Spot::Cell { row, .. } | Spot::Row { row, .. } | Spot::Heading { row, .. } => Some(row),
         _ => None,
     };
-    let mut group = Group::with_title(title).element(Origin::path(finding.place.to_string()));
+    let mut group =
+        Group::with_title(title).element(Origin::path(harmless(&finding.place.to_string())));
     group = match (&finding.quote, row) {
         (Some(quote), Some(row)) => {
             // A form of thirty columns ends in many empty cells; they tell nothing.

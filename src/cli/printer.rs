@@ -96,19 +96,37 @@ pub fn harmless(text: &str) -> String {
         .collect()
 }
 
-/// A text with whatever would move the cursor, ring, or turn the reading direction written out. What begins a style is left:
-/// ours are among them, and those who print a stranger's text take care of its own by [`harmless`] or a renderer.
+/// A text with whatever would move the cursor, ring, or turn the reading direction written out. Styles are left, as ours are among
+/// them; those who print a stranger's text take care of its own by [`harmless`] or a renderer.
 fn steadied(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
-    for letter in text.chars() {
+    let mut rest = text;
+    while let Some(letter) = rest.chars().next() {
+        let style = style_at(rest);
+        let (taken, after) = rest.split_at(if style > 0 { style } else { letter.len_utf8() });
+        rest = after;
         let turns = matches!(letter, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{200e}' | '\u{200f}' | '\u{61c}');
-        match letter {
-            '\n' | '\t' | '\x1b' => out.push(letter),
-            _ if letter.is_control() || turns => out.extend(letter.escape_unicode()),
-            _ => out.push(letter),
+        if style > 0 || matches!(letter, '\n' | '\t') || !(letter.is_control() || turns) {
+            out.push_str(taken);
+        } else {
+            out.extend(letter.escape_unicode());
         }
     }
     out
+}
+
+/// Bytes of the style (ECMA-48, "select graphic rendition") with which a text begins: 0 if there is none.
+fn style_at(text: &str) -> usize {
+    let Some(inside) = text.strip_prefix("\x1b[") else {
+        return 0;
+    };
+    let numbers = inside
+        .find(|letter: char| !letter.is_ascii_digit() && letter != ';')
+        .unwrap_or(inside.len());
+    match inside.as_bytes().get(numbers) {
+        Some(b'm') => 2 + numbers + 1,
+        _ => 0,
+    }
 }
 
 /// A text in a style.
@@ -127,6 +145,11 @@ mod tests {
         assert_eq!(
             steadied("bell\x07 back\x08 \u{9b}2J\r"),
             "bell\\u{7} back\\u{8} \\u{9b}2J\\u{d}"
+        );
+        assert_eq!(steadied("\x1b[1;31mbold\x1b[0m"), "\x1b[1;31mbold\x1b[0m");
+        assert_eq!(
+            steadied("\x1b[2J\x1b]0;t\x1b"),
+            "\\u{1b}[2J\\u{1b}]0;t\\u{1b}"
         );
         assert_eq!(harmless("\x1b[2J"), "\\u{1b}[2J");
     }
