@@ -218,6 +218,9 @@ fn run(what: &str, command: &str, season: &Path, output: &Path) -> String {
         "report" => {
             words.arg("--output").arg(output.join("report.pdf"));
         }
+        "check" => {
+            words.arg("--all");
+        }
         _ => {}
     }
     let file = fs::File::create(&out).unwrap();
