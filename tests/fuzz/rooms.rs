@@ -5,6 +5,8 @@
 
 #[path = "../../src/archive/mod.rs"]
 pub mod archive;
+#[path = "../../src/daylight.rs"]
+pub mod daylight;
 #[path = "../../src/estimate/mod.rs"]
 pub mod estimate;
 #[path = "../../src/figure/mod.rs"]
