@@ -62,12 +62,13 @@ impl Printer {
     /// A value to standard output as JSON.
     pub fn json(&mut self, value: &serde_json::Value) {
         let text = serde_json::to_string_pretty(value).unwrap_or_default();
-        self.line(text);
+        // As it is: programs read it, and a letter written out in our way would be no JSON.
+        self.text(&(text + "\n"));
     }
 
     /// A line to standard error, beside a result that programs read.
     pub fn note(&mut self, text: impl Display) {
-        let _ = writeln!(self.err, "{text}");
+        let _ = writeln!(self.err, "{}", steadied(&text.to_string()));
     }
 
     /// Why a command stopped, to standard error.

@@ -364,6 +364,16 @@ fn most_kinds_at_once_go_through_every_command() {
         assert!(told.contains(word), "{word}");
     }
     is_steady_in_colours(&folder.path());
+    let json = Command::new(env!("CARGO_BIN_EXE_windrow"))
+        .args(["check", "--json"])
+        .arg(folder.path())
+        .output()
+        .unwrap();
+    let told: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap();
+    assert!(
+        told.to_string().contains("turned\u{202e}gpj.exe"),
+        "as it is"
+    );
     for command in &COMMANDS[1..] {
         run(
             "all at once",
