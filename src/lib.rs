@@ -11,6 +11,7 @@ pub mod estimate;
 pub mod figure;
 pub mod finding;
 pub mod hash;
+pub mod interrupt;
 pub mod output;
 pub mod photo;
 pub mod place;

@@ -11,6 +11,8 @@ use std::time::Duration;
 
 use tempfile::NamedTempFile;
 
+use crate::interrupt;
+
 #[cfg(test)]
 pub(crate) mod failing;
 
@@ -131,6 +133,7 @@ fn locked(folder: &Path) -> io::Result<NamedTempFile> {
         #[cfg(unix)]
         builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
         let file = builder.tempfile_in(folder)?;
+        interrupt::temporary(file.path());
         match file.as_file().lock() {
             Ok(()) if file.path().exists() => return Ok(file),
             Ok(()) => {}

@@ -1,9 +1,10 @@
 //! What `check` read from photos the last time, so that unchanged ones need not be read again.
 //!
 //! Takes a season folder; gives a reader of photos that knows those whose stamp is as it was, and keeps what it reads in a file
-//! outside the season folder. That file may be deleted at any time. Only `check` asks it: what is computed, packed or verified is
+//! outside the season folder. That file may be deleted at any time. Only `check` and drafts ask it: what is packed or verified is
 //! always read from the photos themselves. A file that is damaged, or of another build, counts as none.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::Read;
@@ -34,16 +35,16 @@ const SETTLED: Duration = Duration::from_secs(3);
 
 /// What is kept of one photo.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-struct Entry {
+struct Entry<'a> {
     stamp: Stamp,
-    photo: Photo,
+    photo: Cow<'a, Photo>,
 }
 
 /// Photos as they were, by path.
 pub struct Cache {
     /// Where it is kept; None where there is no place for it.
     file: Option<PathBuf>,
-    known: BTreeMap<String, Entry>,
+    known: BTreeMap<String, Entry<'static>>,
     began: SystemTime,
 }
 
@@ -74,7 +75,7 @@ impl Cache {
         self.known
             .get(&file.path)
             .filter(|entry| entry.stamp == file.stamp)
-            .map(|entry| &entry.photo)
+            .map(|entry| &*entry.photo)
     }
 
     /// Keeps what was read. A cache that can't be written is no trouble of the season's.
@@ -87,15 +88,16 @@ impl Cache {
             .iter()
             .map(|file| (file.path.as_str(), file.stamp))
             .collect();
-        let entries: Vec<Entry> = season
+        let entries: Vec<Entry<'_>> = season
             .photos
             .iter()
             .filter_map(|photo| {
                 let stamp = *stamps.get(photo.path.as_str())?;
-                let photo = photo.clone();
+                let photo = Cow::Borrowed(photo);
                 self.is_settled(&stamp).then_some(Entry { stamp, photo })
             })
             .collect();
+        // Unchanged photos are not written again.
         if !entries.iter().eq(self.known.values()) {
             let _ = write(path, &entries);
         }
@@ -130,7 +132,7 @@ fn build() -> String {
     )
 }
 
-fn read(path: &Path) -> Option<Vec<Entry>> {
+fn read(path: &Path) -> Option<Vec<Entry<'static>>> {
     let mut bytes = Vec::new();
     let file = File::open(path).ok()?;
     file.take(LONGEST).read_to_end(&mut bytes).ok()?;
@@ -139,11 +141,11 @@ fn read(path: &Path) -> Option<Vec<Entry>> {
     if <Hash>::from(Sha256::digest(body)) != *sum {
         return None;
     }
-    let (by, entries): (String, Vec<Entry>) = rmp_serde::from_slice(body).ok()?;
+    let (by, entries): (String, Vec<Entry<'static>>) = rmp_serde::from_slice(body).ok()?;
     (by == build()).then_some(entries)
 }
 
-fn write(path: &Path, entries: &[Entry]) -> Option<()> {
+fn write(path: &Path, entries: &[Entry<'_>]) -> Option<()> {
     let body = rmp_serde::to_vec(&(build(), entries)).ok()?;
     let sum: Hash = Sha256::digest(&body).into();
     let folder = path.parent()?;
@@ -266,12 +268,12 @@ mod tests {
     #[test]
     fn whole_records_come_back() {
         let season = season::load(Path::new("sample-season"), &|_| ()).unwrap();
-        let entries: Vec<Entry> = season
+        let entries: Vec<Entry<'_>> = season
             .photos
             .iter()
             .map(|photo| Entry {
                 stamp: season.files[0].stamp,
-                photo: photo.clone(),
+                photo: Cow::Borrowed(photo),
             })
             .collect();
         assert!(entries.iter().any(|entry| entry.photo.bearing.is_some()));

@@ -22,16 +22,26 @@ pub enum Exit {
     Usage,
     /// The machine failed: disk full, no permission.
     Machine,
+    /// Somebody stopped it, as by Ctrl-C.
+    Stopped,
 }
 
-impl From<Exit> for std::process::ExitCode {
-    fn from(exit: Exit) -> Self {
-        Self::from(match exit {
+impl Exit {
+    pub fn code(self) -> u8 {
+        match self {
             Exit::Well => 0,
             Exit::NotWell => 1,
             Exit::Usage => 2,
             Exit::Machine => 3,
-        })
+            // As shells tell of a program that Ctrl-C ended: 128 and the signal's number.
+            Exit::Stopped => 130,
+        }
+    }
+}
+
+impl From<Exit> for std::process::ExitCode {
+    fn from(exit: Exit) -> Self {
+        Self::from(exit.code())
     }
 }
 

@@ -42,6 +42,31 @@ use args::{Arguments, Command};
 pub use exit::Exit;
 use printer::Printer;
 
+use crate::interrupt;
+
+/// Sets what happens at Ctrl-C or a request to end: temporary files go, a line says so, and `end` ends the program.
+///
+/// On systems without such signals the program just ends, and the next run clears what this one left.
+#[cfg(unix)]
+pub fn on_stop(end: impl Fn(Exit) + Send + 'static) {
+    use signal_hook::consts::{SIGINT, SIGTERM};
+    // Without it, the signals end the program as they always do.
+    let Ok(mut signals) = signal_hook::iterator::Signals::new([SIGINT, SIGTERM]) else {
+        return;
+    };
+    std::thread::spawn(move || {
+        let mut stops = signals.forever().filter(|_| !interrupt::is_minded());
+        if stops.next().is_some() {
+            interrupt::clear();
+            Printer::new().stopped();
+            end(Exit::Stopped);
+        }
+    });
+}
+
+#[cfg(not(unix))]
+pub fn on_stop(_: impl Fn(Exit) + Send + 'static) {}
+
 /// Runs a command line, the program's name first.
 pub fn run(words: impl IntoIterator<Item = OsString>) -> Exit {
     let arguments = match Arguments::try_parse_from(words) {

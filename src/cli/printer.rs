@@ -81,6 +81,15 @@ impl Printer {
         );
     }
 
+    /// That the program was stopped, to standard error.
+    pub fn stopped(&mut self) {
+        // Below the bar that progress may have drawn.
+        let _ = writeln!(
+            self.err,
+            "\nwindrow was stopped; outputs of former runs are as they were"
+        );
+    }
+
     /// Does standard output take colours?
     pub fn coloured(&self) -> bool {
         self.out.current_choice() != anstream::ColorChoice::Never

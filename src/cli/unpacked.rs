@@ -10,6 +10,7 @@ use serde_json::Value;
 
 use super::exit::Failure;
 use crate::archive::profile::{self, LEDGER_JSON, SEASON};
+use crate::interrupt;
 use crate::verify::{Copied, Opened};
 
 /// The largest ledger or report that is read into memory to be compared: many times what a long season needs.
@@ -30,6 +31,7 @@ pub fn unpack(opened: &Opened, name: &str) -> Result<Unpacked, Failure> {
         path: std::env::temp_dir(),
         source,
     })?;
+    interrupt::temporary(place.path());
     let folder = place.path().join(name);
     let failed = |path: &Path| {
         let path = path.to_owned();

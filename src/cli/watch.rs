@@ -17,6 +17,7 @@ use super::cache::Cache;
 use super::exit::{Exit, Failure};
 use super::printer::{BAD, Printer, QUIET, styled};
 use super::{findings, stages};
+use crate::interrupt;
 use crate::report::Kept;
 
 /// Editors write a file in several steps: so long nothing more may come before a run begins.
@@ -31,6 +32,7 @@ enum Wake {
 pub fn run(words: &Report, season: &Path, printer: &mut Printer) -> Result<Exit, Failure> {
     let (send, wakes) = mpsc::channel();
     let stop = Arc::new(AtomicBool::new(false));
+    interrupt::mind_by_myself();
     for signal in TERM_SIGNALS {
         signal_hook::flag::register(*signal, Arc::clone(&stop))
             .map_err(|error| Failure::Watch(error.to_string()))?;

@@ -11,6 +11,7 @@ fn windrow(words: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_windrow"))
         .args(words)
         .env("NO_COLOR", "1")
+        .env("WINDROW_CACHE", "off")
         .output()
         .unwrap()
 }

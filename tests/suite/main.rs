@@ -17,6 +17,8 @@ mod main_job;
 mod mess;
 mod nonsense;
 mod recompute;
+#[cfg(unix)]
+mod stopped;
 mod support;
 mod table_findings;
 mod tables;

@@ -8,6 +8,7 @@ use serde::Serialize;
 
 use super::{DrawError, Of};
 use crate::archive::profile;
+use crate::interrupt;
 use crate::season::{self, Row, Season};
 use crate::verify::{Opened, TreeLeaf};
 
@@ -119,6 +120,7 @@ fn photos(archive: &Opened) -> Result<Population, DrawError> {
 /// The tables of the season, read as every season is. Photos, tracks and papers stay in the archive.
 fn season_of(archive: &Opened) -> Result<Season, DrawError> {
     let folder = tempfile::tempdir().map_err(DrawError::Machine)?;
+    interrupt::temporary(folder.path());
     // A table that was withheld is not there to be read.
     let present = archive.leaves().iter().filter_map(|leaf| match leaf {
         TreeLeaf::Present(leaf) => Some(leaf),
