@@ -145,6 +145,10 @@ fn help(table: &str, column: &str) -> Option<(Holds, &'static str)> {
         ("weighings", "date") => (Holds::Date, "Only where no pull is named."),
         (_, "date") => (Holds::Date, "The day, as 2026-07-04."),
         (_, "site") => (Holds::Site, "The site's id or name in sites.geojson."),
+        (_, "crew") => (
+            Holds::Text,
+            "What tells crews of one day apart: a letter or a colour, no person's name.",
+        ),
         (_, "pass") => (
             Holds::Count,
             "1, 2, 3 where the same crew went over the same water again at once.",

@@ -129,6 +129,9 @@ fn look(settings: &Settings) -> Value {
         "paper": match settings.paper() { Paper::A4 => "a4", Paper::Letter => "us-letter" },
         "colours": colours,
         "width": chart::WIDTH,
+        // The sheets are set in our own faces: boxes are measured for them.
+        "text-face": null,
+        "figure-face": null,
     })
 }
 

@@ -19,6 +19,7 @@ templates![
     "public.typ",
     "lib/data.typ",
     "lib/look.typ",
+    "lib/type.typ",
     "lib/figures.typ",
     "lib/narrative.typ",
     "lib/tables.typ",

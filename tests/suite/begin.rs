@@ -176,7 +176,8 @@ fn records(season: &Season) -> String {
         .flat_map(|pull| pull.rows.clone())
         .map(|one| {
             (
-                (one.pull, one.date, one.site, one.pass, one.start, one.end),
+                (one.pull, one.date, one.site, one.crew, one.pass),
+                (one.start, one.end),
                 (
                     one.staff,
                     one.volunteers,
