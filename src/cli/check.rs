@@ -55,10 +55,12 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
             "matches": account.season.matches,
             "sites": account.season.ground.sites.iter().map(|site| json!({"id": site.id, "area_m2": site.area()})).collect::<Vec<_>>(),
             "plates": report::chosen_by_rule(&account.season),
+            "unwritten": report::sections_without_prose(&account.season),
         }));
     } else {
         findings::print(&account, words.all, printer);
         print_choice(&account.season, printer);
+        print_unwritten(&account.season, printer);
         findings::print_files(&account.findings, printer);
         printer.line(format!(
             "{}: {} files, {} pulls, {} photos; {}",
@@ -91,6 +93,21 @@ fn print_choice(season: &Season, printer: &mut Printer) {
     for plate in plates {
         printer.line(format!("  {plate},yes"));
     }
+    printer.line("");
+}
+
+/// The sections that nobody wrote, and that the report writes from the ledger.
+fn print_unwritten(season: &Season, printer: &mut Printer) {
+    let missing = report::sections_without_prose(season);
+    if missing.is_empty() {
+        return;
+    }
+    printer.line(styled(BOLD, "prose"));
+    printer.line(format!(
+        "  Nobody has written {}; the report says there what the ledger says, in plain sentences marked as such. narrative/<section>.typ takes \
+         your own words.",
+        missing.join(", ")
+    ));
     printer.line("");
 }
 
