@@ -195,15 +195,15 @@ That the signature fits this archive:
     ssh-keygen -Y check-novalidate -n windrow-evidence -s seal/fingerprint.sig < tagmanifest-sha256.txt
 
 That it is by the key of a certain person, whose public key you have by another
-way, in a file named allowed with the one line
+way, in a file named allowed, one folder up, with the one line
 name@example.org ssh-ed25519 AAAA...
 
-    ssh-keygen -Y verify -f allowed -I name@example.org -n windrow-evidence -s seal/fingerprint.sig < tagmanifest-sha256.txt
+    ssh-keygen -Y verify -f ../allowed -I name@example.org -n windrow-evidence -s seal/fingerprint.sig < tagmanifest-sha256.txt
 
 That the time stamp is over this archive, by an authority whose root certificate
-you have from the authority, in a file named root.pem:
+you have from the authority, in a file named root.pem, one folder up:
 
-    openssl ts -verify -in seal/fingerprint.tsr -data tagmanifest-sha256.txt -CAfile root.pem
+    openssl ts -verify -in seal/fingerprint.tsr -data tagmanifest-sha256.txt -CAfile ../root.pem
 
 PowerShell knows no < in a command: there, put the command in quotation marks
 after cmd /c.
