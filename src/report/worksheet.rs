@@ -12,9 +12,6 @@ use super::palette;
 use super::templates;
 use super::world::ReportWorld;
 
-/// Width of the type area on A4 lying on its side, in points.
-const WIDTH: f64 = 742.0;
-
 /// What stands in the sheet.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub struct Worksheet {
@@ -55,7 +52,7 @@ pub fn worksheet(sheet: &Worksheet) -> Result<Vec<u8>, ReportError> {
     }
     let value = data(sheet).to_string();
     world.add_file("/data.json", typst::foundations::Bytes::from_string(value));
-    compile::pdf(&world, sheet.identifier.clone(), date, &[], &mut || ())
+    compile::pdf(&world, sheet.identifier.clone(), date, &[], 0, &mut || ())
 }
 
 fn data(sheet: &Worksheet) -> Value {
@@ -82,10 +79,8 @@ fn data(sheet: &Worksheet) -> Value {
         })
         .collect();
     json!({
-        "look": {"paper": "a4", "colours": colours, "width": WIDTH},
-        // The report's running head asks for these; the sheet has its own.
-        "programme": "",
-        "year": "",
+        // Our own faces: no season folder is at hand that could bring others.
+        "look": {"paper": "a4", "colours": colours, "text-face": null, "figure-face": null},
         "of": settable(&sheet.of),
         "about": pairs(&sheet.about),
         "sized": sheet.sized,
