@@ -4,7 +4,9 @@
 
 use chrono::NaiveDate;
 use serde_json::{Map, Value, json};
+use typst::foundations::Bytes;
 
+use super::chart;
 use super::compile;
 use super::error::ReportError;
 use super::fonts::settable;
@@ -51,7 +53,8 @@ pub fn worksheet(sheet: &Worksheet) -> Result<Vec<u8>, ReportError> {
         world.add_source(path, text);
     }
     let value = data(sheet).to_string();
-    world.add_file("/data.json", typst::foundations::Bytes::from_string(value));
+    world.add_file("/data.json", Bytes::from_string(value));
+    world.add_file("/figures.json", Bytes::from_string("{}"));
     compile::pdf(&world, sheet.identifier.clone(), date, &[], 0, &mut || ())
 }
 
@@ -80,7 +83,11 @@ fn data(sheet: &Worksheet) -> Value {
         .collect();
     json!({
         // Our own faces: no season folder is at hand that could bring others.
-        "look": {"paper": "a4", "colours": colours, "text-face": null, "figure-face": null},
+        "look": {"paper": "a4", "colours": colours, "width": chart::WIDTH, "text-face": null, "figure-face": null, "logo": null},
+        // What a report's pages ask for beside their look; the sheet has a head of its own and attaches nothing.
+        "edition": {"name": "", "title": ""},
+        "programme": "",
+        "year": "",
         "of": settable(&sheet.of),
         "about": pairs(&sheet.about),
         "sized": sheet.sized,
