@@ -399,6 +399,38 @@ impl Names {
 mod tests {
     use super::*;
 
+    /// The profile as a file for other programs is held together with the constants.
+    #[test]
+    fn the_profile_in_json_means_the_same() {
+        let text = include_str!("../../docs/bagit-profile.json");
+        let value: serde_json::Value = serde_json::from_str(text).unwrap();
+        let labels: Vec<&String> = value["Bag-Info"].as_object().unwrap().keys().collect();
+        let mut wanted = LABELS.to_vec();
+        wanted.sort_unstable();
+        let mut found: Vec<&str> = labels.into_iter().map(String::as_str).collect();
+        found.sort_unstable();
+        assert_eq!(found, wanted);
+        for label in LABELS {
+            assert_eq!(value["Bag-Info"][label]["required"], true, "{label}");
+            assert_eq!(value["Bag-Info"][label]["repeatable"], false, "{label}");
+        }
+        let info = &value["BagIt-Profile-Info"];
+        assert_eq!(info["BagIt-Profile-Identifier"], PROFILE_IDENTIFIER);
+        let allowed: Vec<&str> = value["Tag-Files-Allowed"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter_map(serde_json::Value::as_str)
+            .collect();
+        for path in [HOW_TO_VERIFY, EVIDENCE, VERIFY_PAGE]
+            .iter()
+            .chain(&SEAL_FILES)
+        {
+            assert!(allowed.contains(path), "{path}");
+        }
+        assert_eq!(allowed.len(), 5);
+    }
+
     #[test]
     fn ordinary_names_pass() {
         for path in [

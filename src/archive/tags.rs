@@ -183,6 +183,34 @@ of a meeting): it is the SHA-256 of tagmanifest-sha256.txt.
     Linux:   sha256sum tagmanifest-sha256.txt
     macOS:   shasum -a 256 tagmanifest-sha256.txt
     Windows: certutil -hashfile tagmanifest-sha256.txt SHA256
+
+The folder seal, if there is one
+
+The lists can't name it, as what lies in it was made over them: a signature
+(seal/fingerprint.sig), a time stamp (seal/fingerprint.tsr), or both. The
+archive can be whole without them. windrow checks them; so do common tools.
+
+That the signature fits this archive:
+
+    ssh-keygen -Y check-novalidate -n windrow-evidence -s seal/fingerprint.sig < tagmanifest-sha256.txt
+
+That it is by the key of a certain person, whose public key you have by another
+way, in a file named allowed, one folder up, with the one line
+name@example.org ssh-ed25519 AAAA...
+
+    ssh-keygen -Y verify -f ../allowed -I name@example.org -n windrow-evidence -s seal/fingerprint.sig < tagmanifest-sha256.txt
+
+That the time stamp is over this archive, by an authority whose root certificate
+you have from the authority, in a file named root.pem, one folder up:
+
+    openssl ts -verify -in seal/fingerprint.tsr -data tagmanifest-sha256.txt -CAfile ../root.pem
+
+PowerShell knows no < in a command: there, put the command in quotation marks
+after cmd /c.
+
+A signature says who stands for the archive, if the key is theirs; a time stamp
+says that it was there at that time, if the authority is to be trusted. Neither
+says that anything in it is true.
 ";
 
 /// Put into the instructions of a copy that leaves files out.

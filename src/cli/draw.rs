@@ -11,6 +11,7 @@ use super::printer::{BAD, BOLD, DOUBTFUL, GOOD, Printer, styled};
 use super::stages::write;
 use super::verify::judge;
 use crate::archive::tree::Hash;
+use crate::report::{self, Worksheet, WorksheetItem};
 use crate::verify::draw::{self, DrawError, Of, Wish};
 use crate::verify::{self, Kind, Opened};
 
@@ -80,8 +81,10 @@ fn make(
     })?;
     let path = folder.join(format!("draw-{}.xlsx", of.word()));
     write(&path, &bytes)?;
+    let on_paper = folder.join(format!("draw-{}.pdf", of.word()));
+    write(&on_paper, &report::worksheet(&paper(&drawn))?)?;
     if words.json {
-        printer.json(&json!({ "worksheet": path, "draw": drawn }));
+        printer.json(&json!({ "worksheet": path, "paper": on_paper, "draw": drawn }));
         return Ok(Exit::Well);
     }
     for item in &drawn.items {
@@ -103,7 +106,51 @@ fn make(
     printer.line(format!("seed         {}", drawn.wish.seed));
     printer.line(format!("fingerprint  {}", drawn.fingerprint));
     printer.line(format!("worksheet    {}", styled(BOLD, path.display())));
+    printer.line(format!("on paper     {}", on_paper.display()));
     Ok(Exit::Well)
+}
+
+/// What to do with the sheet on paper, in the place of how to go on with the workbook.
+const ON_PAPER: &str = "Hold each item against what it rests on (photo, log sheet, receipt), tick a result, and copy the results into the \
+                        workbook of the same name, which windrow draw --evaluate judges. An item that can't be checked counts as wrong.";
+
+/// The draw as a sheet to print and fill in by hand.
+fn paper(draw: &draw::Draw) -> Worksheet {
+    let part = draw.of.part().filter(|_| draw.wish.by_size);
+    let about = draw::lines(draw);
+    let about = about
+        .into_iter()
+        .filter(|(name, _)| *name != draw::FORMAT_LINE)
+        .map(|(name, value)| match name {
+            draw::WHAT_TO_DO => (name.to_owned(), ON_PAPER.to_owned()),
+            _ => (name.to_owned(), value),
+        });
+    let items = draw.items.iter().map(|drawn| WorksheetItem {
+        name: drawn.item.id.clone(),
+        told: draw
+            .columns
+            .iter()
+            .cloned()
+            .zip(drawn.item.particulars.iter().cloned())
+            .collect(),
+        hits: drawn.hits.to_string(),
+        booked: match (drawn.item.size, part) {
+            (Some(size), Some(part)) => (size as f64 / part.in_unit as f64).to_string(),
+            _ => String::new(),
+        },
+    });
+    Worksheet {
+        of: draw.of.word().to_owned(),
+        identifier: format!(
+            "windrow draw {} {} {}",
+            draw.fingerprint,
+            draw.of.word(),
+            draw.wish.seed
+        ),
+        about: about.collect(),
+        sized: part.map(|part| part.unit.to_owned()),
+        items: items.collect(),
+    }
 }
 
 fn evaluate(

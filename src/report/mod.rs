@@ -31,6 +31,7 @@ mod templates;
 #[cfg(test)]
 mod tests;
 mod words;
+mod worksheet;
 mod world;
 
 pub use choose::{chosen_by_rule, marks, plates};
@@ -41,6 +42,7 @@ pub use leak::Leak;
 pub use number::{Printed, Style};
 pub use pictures::Kept;
 pub use template_findings::{RULES, findings};
+pub use worksheet::{Worksheet, WorksheetItem, worksheet};
 
 use typst::foundations::Bytes;
 

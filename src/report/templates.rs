@@ -17,6 +17,7 @@ templates![
     "board.typ",
     "auditor.typ",
     "public.typ",
+    "worksheet.typ",
     "lib/data.typ",
     "lib/look.typ",
     "lib/type.typ",

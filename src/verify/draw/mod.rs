@@ -16,7 +16,7 @@ pub use filled::{Filled, Odd, Outcome, read as read_sheet};
 pub use judgement::{Judgement, judge};
 pub use plan::{Draw, Drawn, Wish, draw};
 pub use population::{Item, Population, population};
-pub use sheet::workbook;
+pub use sheet::{FORMAT_LINE, WHAT_TO_DO, lines, workbook};
 
 use std::fmt;
 

@@ -32,6 +32,10 @@ pub(super) const BOOKED: &str = "booked";
 pub(super) const RESULT: &str = "result";
 pub(super) const FOUND: &str = "found";
 const NOTE: &str = "note";
+/// The line that tells how to go on with the workbook.
+pub const WHAT_TO_DO: &str = "what to do";
+/// The line that names the workbook's format.
+pub const FORMAT_LINE: &str = "format";
 /// What the column of results may say.
 pub(super) const AGREES: &str = "agrees";
 pub(super) const DIFFERS: &str = "differs";
@@ -171,15 +175,12 @@ fn results() -> Result<DataValidation, XlsxError> {
         .set_error_message("Choose agrees, differs or not found; the column 'note' takes words.")
 }
 
-fn about(sheet: &mut Worksheet, draw: &Draw) -> Result<(), XlsxError> {
-    let bold = Format::new().set_bold().set_align(FormatAlign::Top);
-    let plain = Format::new().set_text_wrap().set_align(FormatAlign::Top);
-    sheet.set_name(ABOUT)?;
-    sheet.set_column_width(0, 24)?.set_column_width(1, 90)?;
+/// What the draw is, a line each: a name, and its value in words.
+pub fn lines(draw: &Draw) -> Vec<(&'static str, String)> {
     let wish = &draw.wish;
     let numbers = |value: f64| value.to_string();
-    let lines = [
-        ("format", FORMAT.to_owned()),
+    [
+        (FORMAT_LINE, FORMAT.to_owned()),
         (OF, draw.of.word().to_owned()),
         (FINGERPRINT, draw.fingerprint.clone()),
         (SEED, wish.seed.clone()),
@@ -202,7 +203,7 @@ fn about(sheet: &mut Worksheet, draw: &Draw) -> Result<(), XlsxError> {
             .to_owned(),
         ),
         (
-            "what to do",
+            WHAT_TO_DO,
             format!(
                 "Hold each item of the sheet '{ITEMS}' against what it rests on (photo, log sheet, receipt) and choose a result: {AGREES}, \
                  {DIFFERS} or {NOT_FOUND}. Change nothing else. Then: windrow draw ARCHIVE --evaluate THIS-FILE. An item that can't be \
@@ -217,8 +218,17 @@ fn about(sheet: &mut Worksheet, draw: &Draw) -> Result<(), XlsxError> {
                 _ => draw.left_out.join("; "),
             },
         ),
-    ];
-    for (row, (name, value)) in (0..).zip(lines) {
+    ]
+    .into_iter()
+    .collect()
+}
+
+fn about(sheet: &mut Worksheet, draw: &Draw) -> Result<(), XlsxError> {
+    let bold = Format::new().set_bold().set_align(FormatAlign::Top);
+    let plain = Format::new().set_text_wrap().set_align(FormatAlign::Top);
+    sheet.set_name(ABOUT)?;
+    sheet.set_column_width(0, 24)?.set_column_width(1, 90)?;
+    for (row, (name, value)) in (0..).zip(lines(draw)) {
         sheet.write_with_format(row, 0, name, &bold)?;
         // Text even where it is a number, so that no program reads another number into it.
         sheet.write_string_with_format(row, 1, text(&value), &plain)?;
