@@ -339,14 +339,9 @@ fn word(problem: &Problem) -> Finding {
             format!("{found:?} is no date."),
             "Write it as year-month-day: 2025-07-04.".into(),
         ),
-        ProblemKind::DateAmbiguous { found, more, shown } => (
+        ProblemKind::DateAmbiguous { found, shown } => (
             DATE_AMBIGUOUS,
-            match more.len() {
-                0 => format!("{found:?} may be month/day or day/month."),
-                more => format!(
-                    "{found:?} may be month/day or day/month, and so may {more} more under the same heading."
-                ),
-            },
+            format!("{found:?} may be month/day or day/month."),
             match shown {
                 Some((order, example)) => format!(
                     "{example:?} under the same heading can only be {}, so add to season.toml, below [dates]: order = \"{}\"",
@@ -423,7 +418,6 @@ fn word(problem: &Problem) -> Finding {
         ProblemKind::Table(kind) => tables::word(kind),
     };
     let also = match &problem.kind {
-        ProblemKind::DateAmbiguous { more, .. } => more.as_slice(),
         ProblemKind::Table(kind) => tables::also(kind),
         _ => &[],
     };

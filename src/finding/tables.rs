@@ -296,8 +296,7 @@ pub const RULES: &[Rule] = &[
 /// The other places that belong to a problem.
 pub(super) fn also(kind: &TableProblem) -> &[Place] {
     match kind {
-        TableProblem::FormulaUnstored { more }
-        | TableProblem::NumbersAsText { more, .. }
+        TableProblem::NumbersAsText { more, .. }
         | TableProblem::SerialDates { more, .. }
         | TableProblem::SerialTimes { more, .. }
         | TableProblem::DatesWithoutYear { more, .. }
@@ -571,9 +570,9 @@ fn of_cells(kind: &TableProblem) -> (Rule, String, String) {
             format!("The cell shows {found}."),
             "Put the formula right, or write the value from the field sheet in its place.".into(),
         ),
-        TableProblem::FormulaUnstored { more } => (
+        TableProblem::FormulaUnstored => (
             FORMULA_WITHOUT_VALUE,
-            format!("The cell holds a formula and no value{}.", and_more(more.len())),
+            "The cell holds a formula and no value.".into(),
             "Open the workbook in a spreadsheet program and save it, so that the values are stored.".into(),
         ),
         TableProblem::NumbersAsText { heading, more } => (

@@ -69,10 +69,9 @@ pub enum ProblemKind {
     Negative { found: String },
     /// A cell that is no date.
     NotADate { found: String },
-    /// Dates of one column that may be read in two ways: the first, the others, and the order that other dates of the column show.
+    /// A date that may be read in two ways, and the order that other dates of its column show.
     DateAmbiguous {
         found: String,
-        more: Vec<Place>,
         shown: Option<(DateOrder, String)>,
     },
     /// A date that can only be read against the order that season.toml names.

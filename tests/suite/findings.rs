@@ -1890,8 +1890,7 @@ pub fn examples() -> std::collections::BTreeMap<String, finding::Example> {
             .find(|finding| place.is_none_or(|place| finding.place.to_string() == place));
         finding::Example::from(found.unwrap_or_else(|| panic!("{rule} is not found")))
     };
-    let mut examples: std::collections::BTreeMap<String, finding::Example> = CASES
-        .iter()
+    let mut examples: std::collections::BTreeMap<String, finding::Example> = cases()
         .map(|case| {
             let folder = Folder::clean();
             (case.trigger)(&folder);

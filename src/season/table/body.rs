@@ -1,6 +1,5 @@
 //! The lines of a sheet as rows of a table: titles, totals, repeated headings and stray words taken out and told.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::grid::{Cell, Grid, Line, Nature, letters};
@@ -70,7 +69,6 @@ pub(super) fn rows(
             if !again {
                 // Other columns from here on: what was told of the first headings is told of these as well.
                 if let Some((new, next)) = self::head(file, &grid, from - 1, recogniser, problems) {
-                    body.finish(problems);
                     head = new;
                     heading_line = from - 1;
                     from = next;
@@ -81,7 +79,6 @@ pub(super) fn rows(
         }
         body.line(&head, line, &mut rows, problems);
     }
-    body.finish(problems);
     rows
 }
 
@@ -279,7 +276,6 @@ struct Body {
     known: usize,
     /// Lines with a single word so far.
     lone: usize,
-    unstored: BTreeMap<usize, (Place, RowText, Vec<Place>)>,
 }
 
 impl Body {
@@ -300,7 +296,6 @@ impl Body {
                 .filter(|heading| heading.column.is_some())
                 .count(),
             lone: 0,
-            unstored: BTreeMap::new(),
         }
     }
 
@@ -423,13 +418,11 @@ impl Body {
                     row: Some(quote(line, Some(at))),
                 });
             } else if cell.nature == Nature::Unstored {
-                match self.unstored.get_mut(&at) {
-                    Some((_, _, more)) => more.push(place),
-                    None => {
-                        self.unstored
-                            .insert(at, (place, quote(line, Some(at)), Vec::new()));
-                    }
-                }
+                problems.push(Problem {
+                    place,
+                    kind: ProblemKind::Table(TableProblem::FormulaUnstored),
+                    row: Some(quote(line, Some(at))),
+                });
             } else {
                 continue;
             }
@@ -467,16 +460,6 @@ impl Body {
             });
         }
         by_kind(row, rows, problems);
-    }
-
-    fn finish(&mut self, problems: &mut Vec<Problem>) {
-        for (place, row, more) in std::mem::take(&mut self.unstored).into_values() {
-            problems.push(Problem {
-                place,
-                kind: ProblemKind::Table(TableProblem::FormulaUnstored { more }),
-                row: Some(row),
-            });
-        }
     }
 }
 

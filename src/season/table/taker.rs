@@ -85,9 +85,13 @@ fn gathered(found: Vec<Problem>, rows: &[Row]) -> Vec<Problem> {
             }
         }
     }
+    let mut shown_in: BTreeMap<Place, Option<(DateOrder, String)>> = BTreeMap::new();
     for problem in &mut kept {
         if let ProblemKind::DateAmbiguous { shown, .. } = &mut problem.kind {
-            *shown = shown_by(rows, &problem.place);
+            *shown = shown_in
+                .entry(column_of(&problem.place))
+                .or_insert_with(|| shown_by(rows, &problem.place))
+                .clone();
         }
     }
     kept
@@ -96,7 +100,6 @@ fn gathered(found: Vec<Problem>, rows: &[Row]) -> Vec<Problem> {
 /// The kinds of problem that are told once a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum OnceAColumn {
-    Ambiguous,
     AsText,
     Serial,
     SerialTime,
@@ -106,7 +109,6 @@ enum OnceAColumn {
 impl OnceAColumn {
     fn of(kind: &ProblemKind) -> Option<Self> {
         match kind {
-            ProblemKind::DateAmbiguous { .. } => Some(Self::Ambiguous),
             ProblemKind::Table(TableProblem::NumbersAsText { .. }) => Some(Self::AsText),
             ProblemKind::Table(TableProblem::SerialDates { .. }) => Some(Self::Serial),
             ProblemKind::Table(TableProblem::SerialTimes { .. }) => Some(Self::SerialTime),
@@ -118,8 +120,7 @@ impl OnceAColumn {
 
 fn more_of(kind: &mut ProblemKind) -> Option<&mut Vec<Place>> {
     match kind {
-        ProblemKind::DateAmbiguous { more, .. }
-        | ProblemKind::Table(
+        ProblemKind::Table(
             TableProblem::NumbersAsText { more, .. }
             | TableProblem::SerialDates { more, .. }
             | TableProblem::SerialTimes { more, .. }
@@ -454,7 +455,6 @@ impl Taker<'_> {
             Err(value::DateFault::AgainstOrder) => ProblemKind::DateAgainstOrder { found: text },
             Err(value::DateFault::Ambiguous) => ProblemKind::DateAmbiguous {
                 found: text,
-                more: Vec::new(),
                 shown: None,
             },
         };

@@ -49,8 +49,8 @@ pub enum TableProblem {
     },
     /// A formula that ends in an error.
     FormulaFault { found: String },
-    /// A formula whose value the file does not hold; the other cells of the column are told with it.
-    FormulaUnstored { more: Vec<Place> },
+    /// A formula whose value the file does not hold.
+    FormulaUnstored,
     /// A column without heading that holds something.
     NoHeading { column: String, cells: usize },
     /// Cells far to the right of every table.
