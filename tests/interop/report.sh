@@ -12,6 +12,14 @@ echo "ok      qpdf finds no fault"
 
 folder=$(mktemp -d)
 trap 'rm -rf "$folder"' EXIT
+for edition in board auditor public; do
+  "$windrow" report "$season" --edition "$edition" --output "$folder/$edition.pdf" >/dev/null
+  qpdf --check "$folder/$edition.pdf" >/dev/null
+  pdfinfo "$folder/$edition.pdf" 2>/dev/null | grep -q '^Tagged: *yes' || { echo "failed  the $edition edition is not tagged"; exit 1; }
+done
+[ "$(pdfinfo "$folder/board.pdf" 2>/dev/null | awk '/^Pages:/ { print $2 }')" = 2 ] || { echo "failed  the board edition has not two pages"; exit 1; }
+echo "ok      board, auditor and public editions: qpdf finds no fault, all are tagged, the board's has two pages"
+
 pdftotext -layout "$report" "$folder/text" 2>/dev/null
 "$windrow" figures "$season" >"$folder/figures"
 

@@ -175,8 +175,9 @@ fn deliverables(input: &Input<'_>, style: &Style) -> Value {
     json!({
         "rows": rows,
         "more": (more > 0).then(|| format!(
-            "{} more stand in the funder edition, those that were not met first.",
-            digits::count(more)
+            "Those that were not met come first; {} more {} in the funder edition.",
+            digits::count(more),
+            if more == 1 { "stands" } else { "stand" }
         )),
     })
 }
