@@ -68,3 +68,45 @@ fn every_target_has_seeds_and_is_listed() {
     }
     assert!(count >= 11);
 }
+
+/// What only the rooms that are not fuzzed need.
+const NOT_FUZZED: [&str; 19] = [
+    "annotate-snippets",
+    "anstream",
+    "anstyle",
+    "clap",
+    "clap_complete",
+    "clap_mangen",
+    "etcetera",
+    "hayro-cmap",
+    "hayro-syntax",
+    "iana-time-zone",
+    "indicatif",
+    "notify",
+    "rmp-serde",
+    "signal-hook",
+    "terminal_size",
+    "toml_edit",
+    "typst",
+    "typst-layout",
+    "typst-pdf",
+];
+
+#[test]
+fn the_fuzz_package_takes_the_same_dependencies() {
+    let (package, fuzz) = (read("Cargo.toml"), read("tests/fuzz/Cargo.toml"));
+    let dependencies = package
+        .lines()
+        .skip_while(|line| *line != "[dependencies]")
+        .skip(1)
+        .take_while(|line| !line.starts_with('['))
+        .filter(|line| line.contains(" = "));
+    assert!(dependencies.clone().count() > 30);
+    for line in dependencies {
+        let name = line.split(' ').next().unwrap();
+        assert!(
+            NOT_FUZZED.contains(&name) || fuzz.lines().any(|other| other == line),
+            "{line} is not in tests/fuzz/Cargo.toml"
+        );
+    }
+}

@@ -1,4 +1,4 @@
-//! `windrow close` killed at random moments: what bears a final name is whole, report and archive fit each other, and the next
+//! `windrow close` killed at random moments: what bears a final name is whole, the outputs fit each other, and the next
 //! run succeeds and clears away what the killed one left.
 //!
 //! `WINDROW_KILLS` says how many moments (8 where it is not set), `WINDROW_SEED` from which seed.
@@ -11,7 +11,12 @@ use std::time::{Duration, Instant};
 use super::support::chance::{Chance, from_environment};
 use super::support::folder::{Folder, contents};
 
-const NAMES: [&str; 2] = ["season-evidence.zip", "season-report.pdf"];
+/// In the order in which a run gives them their names.
+const NAMES: [&str; 3] = [
+    "season-evidence.zip",
+    "season-report.pdf",
+    "season-board.pdf",
+];
 
 fn start(season: &Path, output: &Path) -> Child {
     Command::new(env!("CARGO_BIN_EXE_windrow"))
@@ -25,14 +30,13 @@ fn start(season: &Path, output: &Path) -> Child {
         .unwrap()
 }
 
-/// Archive and report.
-type Pair = [Vec<u8>; 2];
+type Outputs = [Vec<u8>; NAMES.len()];
 
-fn pair(output: &Path) -> Pair {
+fn outputs(output: &Path) -> Outputs {
     NAMES.map(|name| fs::read(output.join(name)).unwrap_or_default())
 }
 
-/// Unfinished outputs; there may be nothing else but the pair.
+/// Unfinished outputs; there may be nothing else but the outputs.
 fn unfinished(output: &Path) -> usize {
     let mut count = 0;
     for entry in fs::read_dir(output).into_iter().flatten() {
@@ -71,9 +75,9 @@ fn a_run_killed_at_any_moment_leaves_whole_outputs() {
             Some(0)
         );
         longest = longest.max(before.elapsed());
-        whole.push(pair(&output));
+        whole.push(outputs(&output));
     }
-    assert!(whole[0][0] != whole[1][0] && whole[0][1] != whole[1][1]);
+    assert!((0..NAMES.len()).all(|at| whole[0][at] != whole[1][at]));
 
     let (mut former, mut met_writing, mut torn, mut ended) = (1, 0, 0, 0);
     for number in 0..kills {
@@ -103,34 +107,36 @@ fn a_run_killed_at_any_moment_leaves_whole_outputs() {
         run.wait().unwrap();
 
         met_writing += usize::from(unfinished(&output) > 0);
-        let [archive, report] = pair(&output);
-        let state_of = |bytes: &[u8], at: usize| {
-            let fits = |state: &usize| whole[*state][at] == bytes;
-            [0, 1].into_iter().find(|state| fits(state))
-        };
-        let archive =
-            state_of(&archive, 0).expect("the archive is whole, the former or the new one");
-        let report = state_of(&report, 1).expect("the report is whole, the former or the new one");
-        // The archive gets its name first, and the report right after it.
-        assert!(archive == report || (archive, report) == (state, former));
-        torn += usize::from(archive != report);
+        let found = outputs(&output);
+        let states: Vec<usize> = (0..NAMES.len())
+            .map(|at| {
+                let fits = |state: &usize| whole[*state][at] == found[at];
+                let is = [0, 1].into_iter().find(fits);
+                is.unwrap_or_else(|| panic!("{} is neither the former nor the new one", NAMES[at]))
+            })
+            .collect();
+        // The archive gets its name first, and the reports right after it: never is a report newer than the archive.
+        let new = states.iter().take_while(|is| **is == state).count();
+        assert!(states[new..].iter().all(|is| *is == former), "{states:?}");
+        let is_torn = new > 0 && new < NAMES.len();
+        torn += usize::from(is_torn);
         assert!(
             season == contents(&folder.path()),
             "the season is as it was"
         );
-        if number % 4 == 3 || archive != report || number + 1 == kills {
+        if number % 4 == 3 || is_torn || number + 1 == kills {
             assert_eq!(
                 start(&folder.path(), &output).wait().unwrap().code(),
                 Some(0)
             );
-            assert!(pair(&output) == whole[state]);
+            assert!(outputs(&output) == whole[state]);
             assert_eq!(unfinished(&output), 0, "the next run clears up");
             former = state;
         } else {
-            former = archive;
+            former = states[0];
         }
     }
     println!(
-        "{kills} kills within {longest:?}: {met_writing} left an unfinished file, {torn} fell between the two names, {ended} came too late"
+        "{kills} kills within {longest:?}: {met_writing} left an unfinished file, {torn} fell between two names, {ended} came too late"
     );
 }
