@@ -174,10 +174,6 @@ fn help(table: &str, column: &str) -> Option<(Holds, &'static str)> {
             "Who pays the paid people: own funds, partner, or a grant's id in season.toml.",
         ),
         (_, "boats") => (Holds::Count, "Boats on the water."),
-        (_, "crew") => (
-            Holds::Text,
-            "What tells crews of one day apart: a letter or a colour, no name.",
-        ),
         (_, "searched_area") => (Holds::Number, "Water looked over, found or not."),
         (_, "treated_area") => (Holds::Number, "Water from which plants were pulled."),
         ("pulls", "container") => (
