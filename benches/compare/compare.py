@@ -28,7 +28,7 @@ words = WORDS.parse_args()
 
 place, built = words.place.resolve(), words.built.resolve()
 windrow = str(built / "windrow")
-bagit = str(place / "tools/bin/bagit.py")
+python, bagit = str(place / "tools/bin/python"), str(place / "tools/bin/bagit.py")
 os.environ["WINDROW_CACHE"] = str(place / "cache")
 os.environ.pop("NO_COLOR", None)
 
@@ -40,14 +40,15 @@ class Run:
         self.wall, self.processor, self.memory = wall, processor, memory
 
 
-def run(*commands, accept=(0, 1)):
+def run(*commands):
     """Runs commands at the same time, and waits for all."""
+    # Findings of grade error end windrow with 1, and are no failure here.
     began = time.perf_counter()
     running = [subprocess.Popen(c, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL, cwd=place) for c in commands]
     processor = memory = 0
     for process, command in zip(running, commands):
         _, status, used = os.wait4(process.pid, 0)
-        if os.waitstatus_to_exitcode(status) not in accept:
+        if os.waitstatus_to_exitcode(status) not in ((0, 1) if command[0] == windrow else (0,)):
             sys.exit(f"{' '.join(map(str, command[:6]))} failed: {status}")
         processor += used.ru_utime + used.ru_stime
         memory = max(memory, used.ru_maxrss / 1000)
@@ -86,7 +87,7 @@ def halves(files):
 def made(name, number, *more):
     folder = place / f"{name}-{number}"
     if not folder.exists():
-        run([str(built / "examples/many-photos"), str(folder), str(number), *more], accept=(0,))
+        run([str(built / "examples/many-photos"), str(folder), str(number), *more])
     for file in photos(folder):
         Path(file).read_bytes()
     return folder
@@ -137,7 +138,7 @@ def pack():
     def bag():
         gone("bag")
         shutil.copytree(folder, place / "bag")
-        return run([sys.executable, bagit, "--processes", "2", "--sha256", "bag"])
+        return run([python, bagit, "--processes", "2", "--sha256", "bag"])
 
     def zipped(source):
         def measure():
@@ -172,11 +173,11 @@ def verify():
     bag = next((place / "unpacked").iterdir())
     files = halves(photos(bag))
     found = medians({
-        "windrow verify": lambda: run([windrow, "verify", "out.zip"], accept=(0,)),
+        "windrow verify": lambda: run([windrow, "verify", "out.zip"]),
         "two openssl dgst": lambda: run(*(["openssl", "dgst", "-sha256", *half] for half in files)),
         "unzip -t": lambda: run(["unzip", "-t", "-qq", "out.zip"]),
         "sha256sum -c": lambda: run(["sh", "-c", f"cd {bag} && sha256sum --quiet -c manifest-sha256.txt"]),
-        "bagit --validate": lambda: run([sys.executable, bagit, "--validate", "--processes", "2", str(bag)]),
+        "bagit --validate": lambda: run([python, bagit, "--validate", "--processes", "2", str(bag)]),
     })
     table("Verify", f"{size(folder)}, from the ZIP; the others but unzip from the unpacked folder.", found, [
         ("windrow verify", ["two openssl dgst"], "1.2 at most"),
@@ -227,7 +228,7 @@ def thumbnails():
     def ours():
         gone("small")
         (place / "small").mkdir()
-        return run([str(built / "examples/stages"), "thumbnails", str(folder), "small"], accept=(0,))
+        return run([str(built / "examples/stages"), "thumbnails", str(folder), "small"])
 
     def vips(*more):
         def measure():
@@ -302,7 +303,7 @@ def growth():
             "check": first,
             "again": lambda: run([windrow, "check", str(folder)]),
             "pack": lambda: pack_folder(folder),
-            "verify": lambda: run([windrow, "verify", "out.zip"], accept=(0,)),
+            "verify": lambda: run([windrow, "verify", "out.zip"]),
         })
         check, again, packed, verified = (found[k] for k in ("check", "again", "pack", "verify"))
         rows.append((number, check, packed, verified))

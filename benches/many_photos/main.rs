@@ -57,13 +57,19 @@ fn main() -> Result<(), Box<dyn Error>> {
         .collect::<Result<Vec<_>, _>>()?;
     (0..number)
         .into_par_iter()
-        .try_for_each(|photo| -> std::io::Result<()> {
+        .try_for_each(|photo| -> Result<(), Box<dyn Error + Send + Sync>> {
             let pull = photo % PULLS;
             let name = format!("photos/{}", name(photo));
             let picture = &pictures[photo % pictures.len()];
-            let record = record(photo, pull, (width, height));
-            fs::write(folder.join(name), exif::with_record(picture, &record))
-        })?;
+            // No two photos of a season look the same; the small copies inside, by which they are compared, don't either.
+            let small = drawn(PICTURES + photo as u32, 160, 120, 70)?;
+            let record = record(photo, pull, (width, height), small);
+            Ok(fs::write(
+                folder.join(name),
+                exif::with_record(picture, &record),
+            )?)
+        })
+        .map_err(|error| error as Box<dyn Error>)?;
     Ok(())
 }
 
@@ -130,25 +136,30 @@ fn weighings() -> String {
     table
 }
 
-/// Water with leaves on it, roughly: waves and grain that a JPEG can't make small.
+/// Waves of five lengths in five directions, another set for each number, under grain that a JPEG can't make small.
 fn drawn(picture: u32, width: u32, height: u32, quality: u8) -> Result<Vec<u8>, image::ImageError> {
     let mut state = 0x9e37_79b9_u32.wrapping_mul(picture + 1);
-    let mut pixels = RgbImage::new(width, height);
-    for (x, y, pixel) in pixels.enumerate_pixels_mut() {
-        // Xorshift (G. Marsaglia, 2003): grain needs no better.
+    let mut chance = || {
+        // Xorshift (G. Marsaglia, 2003): waves and grain need no better.
         state ^= state << 13;
         state ^= state >> 17;
         state ^= state << 5;
-        let grain = f64::from(state & 0xff) / 255.0 - 0.5;
+        f64::from(state >> 8) / f64::from(1 << 24)
+    };
+    let waves: [[f64; 3]; 5] = std::array::from_fn(|_| [(); 3].map(|()| (chance() - 0.5) * 30.0));
+    let mut pixels = RgbImage::new(width, height);
+    for (x, y, pixel) in pixels.enumerate_pixels_mut() {
         let (x, y) = (
             f64::from(x) / f64::from(width),
             f64::from(y) / f64::from(height),
         );
-        let turn = f64::from(picture);
-        let wave =
-            (x * (9.0 + turn) + turn).sin() * (y * 7.0 - turn).cos() + (x * y * 60.0).sin() * 0.3;
-        let part = |middle: f64| (middle + wave * 60.0 + grain * 24.0).clamp(0.0, 255.0) as u8;
-        pixel.0 = [part(70.0), part(110.0), part(90.0)];
+        let wave: f64 = waves
+            .iter()
+            .map(|[across, down, turn]| (across * x + down * y + turn).sin())
+            .sum();
+        let grain = chance() - 0.5;
+        let part = |middle: f64| (middle + wave * 24.0 + grain * 24.0).clamp(0.0, 255.0) as u8;
+        pixel.0 = [part(110.0), part(140.0), part(120.0)];
     }
     let mut jpeg = Vec::new();
     JpegEncoder::new_with_quality(&mut jpeg, quality).encode(
@@ -160,7 +171,7 @@ fn drawn(picture: u32, width: u32, height: u32, quality: u8) -> Result<Vec<u8>, 
     Ok(jpeg)
 }
 
-fn record(photo: usize, pull: usize, size: (u32, u32)) -> exif::Record {
+fn record(photo: usize, pull: usize, size: (u32, u32), small: Vec<u8>) -> exif::Record {
     let (_, north, east) = SITES[pull % SITES.len()];
     let date = day(pull).replace('-', ":");
     let (minute, second) = (photo / PULLS / 60 % 170, photo / PULLS % 60);
@@ -184,5 +195,6 @@ fn record(photo: usize, pull: usize, size: (u32, u32)) -> exif::Record {
             date,
             time: (hour as u32 + 4, minute as u32 % 60, second as u32),
         }),
+        thumbnail: Some(small),
     }
 }

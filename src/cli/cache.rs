@@ -18,6 +18,7 @@ use sha2::{Digest, Sha256};
 use super::stages::VERSION;
 use crate::hash::{Hash, hex};
 use crate::photo::Photo;
+use crate::photo::likeness::Look;
 use crate::season::{FileEntry, Season};
 use crate::stamp::Stamp;
 
@@ -38,6 +39,7 @@ const SETTLED: Duration = Duration::from_secs(3);
 struct Entry<'a> {
     stamp: Stamp,
     photo: Cow<'a, Photo>,
+    look: Option<Look>,
 }
 
 /// Photos as they were, by path.
@@ -70,15 +72,15 @@ impl Cache {
         Self { file, known, began }
     }
 
-    /// The photo's record, if its file is as it was.
-    pub fn photo(&self, file: &FileEntry) -> Option<&Photo> {
+    /// The photo's record and look, if its file is as it was.
+    pub fn photo(&self, file: &FileEntry) -> Option<(&Photo, Option<&Look>)> {
         self.known
             .get(&file.path)
             .filter(|entry| entry.stamp == file.stamp)
-            .map(|entry| &*entry.photo)
+            .map(|entry| (&*entry.photo, entry.look.as_ref()))
     }
 
-    /// Keeps what was read. A cache that can't be written is no trouble of the season's.
+    /// Keeps what was read and looked at. A cache that can't be written is no trouble of the season's.
     pub fn keep(self, season: &Season) {
         let Some(path) = &self.file else {
             return;
@@ -91,10 +93,14 @@ impl Cache {
         let entries: Vec<Entry<'_>> = season
             .photos
             .iter()
-            .filter_map(|photo| {
+            .zip(&season.looks)
+            .filter_map(|(photo, look)| {
                 let stamp = *stamps.get(photo.path.as_str())?;
-                let photo = Cow::Borrowed(photo);
-                self.is_settled(&stamp).then_some(Entry { stamp, photo })
+                self.is_settled(&stamp).then(|| Entry {
+                    stamp,
+                    photo: Cow::Borrowed(photo),
+                    look: look.clone(),
+                })
             })
             .collect();
         // Unchanged photos are not written again.
@@ -181,7 +187,9 @@ mod tests {
     }
 
     fn load(folder: &tempfile::TempDir) -> Season {
-        season::load(&folder.path().join("season"), &|_| ()).unwrap()
+        let mut season = season::load(&folder.path().join("season"), &|_| ()).unwrap();
+        season.look_at_photos(&season::LookAtFile);
+        season
     }
 
     /// A cache that was opened so long after now.
@@ -210,7 +218,7 @@ mod tests {
         assert_eq!(known(&folder), [true, true]);
         let kept = cache(&folder, LATER);
         for (file, photo) in season.files.iter().zip(&season.photos) {
-            assert_eq!(kept.photo(file), Some(photo));
+            assert_eq!(kept.photo(file), Some((photo, None)));
         }
         let time = fs::metadata(photo(&folder, "b"))
             .unwrap()
@@ -267,16 +275,20 @@ mod tests {
     /// Every field that a record can have comes back as it was.
     #[test]
     fn whole_records_come_back() {
-        let season = season::load(Path::new("sample-season"), &|_| ()).unwrap();
+        let mut season = season::load(Path::new("sample-season"), &|_| ()).unwrap();
+        season.look_at_photos(&season::LookAtFile);
         let entries: Vec<Entry<'_>> = season
             .photos
             .iter()
-            .map(|photo| Entry {
+            .zip(&season.looks)
+            .map(|(photo, look)| Entry {
                 stamp: season.files[0].stamp,
                 photo: Cow::Borrowed(photo),
+                look: look.clone(),
             })
             .collect();
         assert!(entries.iter().any(|entry| entry.photo.bearing.is_some()));
+        assert!(entries.iter().any(|entry| entry.look.is_some()));
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("photos");
         write(&file, &entries).unwrap();

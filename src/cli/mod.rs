@@ -22,6 +22,7 @@ mod printer;
 mod progress;
 mod proof;
 mod prove;
+mod reader;
 mod recompute;
 mod report;
 mod sheets;

@@ -9,13 +9,13 @@ use super::cache::Cache;
 use super::exit::Failure;
 use super::items;
 use super::progress::Progress;
+use super::reader::Reader;
 use crate::archive::{self, BagDescription, Evidence, Item, Packed};
 use crate::figure::{self, Ledger};
 use crate::finding::Finding;
 use crate::output::{self, Unfinished};
-use crate::photo::{self, Photo};
 use crate::report::{self, Step};
-use crate::season::{self, Edition, FileEntry, PhotoReader, Season};
+use crate::season::{self, Edition, Season};
 use crate::verify;
 
 /// Version that reports and archives name.
@@ -49,16 +49,18 @@ pub enum EarlierArchive<'a> {
 
 /// The same, with a say in where the earlier archive is.
 pub fn account_after(folder: &Path, earlier: EarlierArchive<'_>) -> Result<Account, Failure> {
-    let reader = Reader::new(None);
-    let season = season::load_by(folder, &reader)?;
+    let reader = Reader::new(None, true);
+    let mut season = season::load_by(folder, &reader)?;
+    season.look_at_photos(&reader);
     drop(reader);
     judge(season, earlier)
 }
 
 /// The same for a first look: photos that `cache` knows are not read. What comes of it must not be packed.
 pub fn account_at_a_glance(folder: &Path, cache: Cache) -> Result<Account, Failure> {
-    let reader = Reader::new(Some(&cache));
-    let season = season::load_by(folder, &reader)?;
+    let reader = Reader::new(Some(&cache), true);
+    let mut season = season::load_by(folder, &reader)?;
+    season.look_at_photos(&reader);
     drop(reader);
     cache.keep(&season);
     judge(season, EarlierArchive::AsNamed)
@@ -68,16 +70,13 @@ pub fn account_at_a_glance(folder: &Path, cache: Cache) -> Result<Account, Failu
 /// archive is not opened: that takes longer than a moment.
 pub fn account_without_a_trace(folder: &Path) -> Result<Account, Failure> {
     let cache = Cache::open(folder);
-    let reader = Reader::new(Some(&cache));
+    let reader = Reader::new(Some(&cache), false);
     let season = season::load_by(folder, &reader)?;
     drop(reader);
     Ok(judge_as_read(season))
 }
 
 fn judge(mut season: Season, earlier: EarlierArchive<'_>) -> Result<Account, Failure> {
-    let progress = Progress::spinning("comparing");
-    season.look_at_photos(&season::LookAtFile);
-    drop(progress);
     let elsewhere = match earlier {
         EarlierArchive::At(path) => Some(path),
         _ => None,
@@ -99,39 +98,6 @@ fn judge_as_read(season: Season) -> Account {
         season,
         ledger,
         findings,
-    }
-}
-
-/// Reads photos, with progress.
-struct Reader<'a> {
-    cache: Option<&'a Cache>,
-    progress: Progress,
-}
-
-impl<'a> Reader<'a> {
-    fn new(cache: Option<&'a Cache>) -> Self {
-        let progress = Progress::bytes("reading", 0);
-        Self { cache, progress }
-    }
-
-    fn known(&self, file: &FileEntry) -> Option<&Photo> {
-        self.cache.and_then(|cache| cache.photo(file))
-    }
-}
-
-impl PhotoReader for Reader<'_> {
-    fn expect(&self, files: &[&FileEntry]) {
-        let unknown = files.iter().filter(|file| self.known(file).is_none());
-        self.progress.of(unknown.map(|file| file.bytes).sum());
-    }
-
-    fn read(&self, file: &FileEntry) -> std::io::Result<Photo> {
-        if let Some(photo) = self.known(file) {
-            return Ok(photo.clone());
-        }
-        let photo = photo::read(&file.on_disk, &file.path);
-        self.progress.add(file.bytes);
-        photo
     }
 }
 

@@ -17,6 +17,8 @@ pub struct Record {
     pub offset: Option<&'static str>,
     pub subsec: Option<String>,
     pub fix: Option<Fix>,
+    /// A small JPEG of the picture, as phones put it in.
+    pub thumbnail: Option<Vec<u8>>,
 }
 
 /// A satellite fix.
@@ -154,6 +156,25 @@ fn tiff(record: &Record) -> Vec<u8> {
     if let Some(gps) = &gps {
         append(&mut out, gps);
     }
+    if let Some(thumbnail) = &record.thumbnail {
+        // The first directory ends in the place of the next one.
+        let second = out.len() as u32;
+        let next = 8 + 2 + 12 * first.len();
+        if let Some(place) = out.get_mut(next..next + 4) {
+            place.copy_from_slice(&second.to_le_bytes());
+        }
+        let mut directory = vec![
+            (0x0103, Value::Short(6)),
+            (0x0201, Value::Long(0)),
+            (0x0202, Value::Long(thumbnail.len() as u32)),
+        ];
+        let at = second + length_of(&directory);
+        if let Some((_, value)) = directory.get_mut(1) {
+            *value = Value::Long(at);
+        }
+        append(&mut out, &directory);
+        out.extend_from_slice(thumbnail);
+    }
     out
 }
 
@@ -260,6 +281,7 @@ mod tests {
                 date: "2025:07:04".into(),
                 time: (13, 30, 15),
             }),
+            thumbnail: Some(vec![0xff, 0xd8, 7, 0xff, 0xd9]),
         };
         let jpeg = with_record(&[0xff, 0xd8, 0xff, 0xd9], &record);
         let read = exif::Reader::new()
@@ -279,5 +301,14 @@ mod tests {
         assert_eq!(shown(exif::Tag::GPSHPositioningError), "4.7");
         assert_eq!(shown(exif::Tag::GPSTimeStamp), "13:30:15");
         assert_eq!(shown(exif::Tag::PixelXDimension), "1200");
+        let small = |tag| read.get_field(tag, exif::In::THUMBNAIL);
+        let number = |tag| {
+            small(tag)
+                .and_then(|field| field.value.get_uint(0))
+                .unwrap() as usize
+        };
+        let at = number(exif::Tag::JPEGInterchangeFormat);
+        let length = number(exif::Tag::JPEGInterchangeFormatLength);
+        assert_eq!(read.buf()[at..at + length], [0xff, 0xd8, 7, 0xff, 0xd9]);
     }
 }

@@ -99,6 +99,7 @@ fn record(shot: &Shot, size: (u32, u32)) -> Record {
         offset: (shot.phone != Phone::C).then_some("-04:00"),
         subsec: (shot.phone == Phone::A).then(|| format!("{:03}", chance.whole(0, 999))),
         fix,
+        thumbnail: None,
     }
 }
 

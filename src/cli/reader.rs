@@ -1,0 +1,73 @@
+//! Reads photos for the stages: record and look in one go while the file's bytes are at hand, with progress, from the cache where
+//! there is one and it knows them.
+
+use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
+
+use super::cache::Cache;
+use super::progress::Progress;
+use crate::photo::likeness::Look;
+use crate::photo::{self, Photo};
+use crate::season::{FileEntry, LookAtFile, Looker, PhotoReader};
+
+/// Reads photos; afterwards it is a [`Looker`] that opens no file a second time.
+pub struct Reader<'a> {
+    cache: Option<&'a Cache>,
+    progress: Progress,
+    /// By path, each taken once.
+    looks: Mutex<BTreeMap<String, Look>>,
+    compares: bool,
+}
+
+impl<'a> Reader<'a> {
+    /// `compares`: whether pictures are looked at as well.
+    pub fn new(cache: Option<&'a Cache>, compares: bool) -> Self {
+        Self {
+            cache,
+            progress: Progress::bytes("reading", 0),
+            looks: Mutex::default(),
+            compares,
+        }
+    }
+
+    fn known(&self, file: &FileEntry) -> Option<(&Photo, Option<&Look>)> {
+        self.cache.and_then(|cache| cache.photo(file))
+    }
+
+    fn keep(&self, path: &str, look: Option<Look>) {
+        if let Some(look) = look {
+            self.looks().insert(path.to_owned(), look);
+        }
+    }
+
+    fn looks(&self) -> std::sync::MutexGuard<'_, BTreeMap<String, Look>> {
+        // A map is whole whatever happened to whoever held it.
+        self.looks.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl PhotoReader for Reader<'_> {
+    fn expect(&self, files: &[&FileEntry]) {
+        let unknown = files.iter().filter(|file| self.known(file).is_none());
+        self.progress.of(unknown.map(|file| file.bytes).sum());
+    }
+
+    fn read(&self, file: &FileEntry) -> std::io::Result<Photo> {
+        if let Some((photo, look)) = self.known(file) {
+            self.keep(&file.path, look.cloned());
+            return Ok(photo.clone());
+        }
+        let photo = photo::read(&file.on_disk, &file.path)?;
+        if self.compares {
+            self.keep(&file.path, LookAtFile.look(file, &photo));
+        }
+        self.progress.add(file.bytes);
+        Ok(photo)
+    }
+}
+
+impl Looker for Reader<'_> {
+    fn look(&self, file: &FileEntry, _: &Photo) -> Option<Look> {
+        self.looks().remove(&file.path)
+    }
+}
