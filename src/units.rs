@@ -181,6 +181,14 @@ mod tests {
             (Unit::Ounce, 2.834_952e-2, 1e-8),
             (Unit::Acre, 4.046_856e3, 1e-3),
             (Unit::SquareFoot, 9.290_304e-2, 1e-12),
+            // Tonne 1.0 E+03 kg, hectare 1.0 E+04 m2, hour 3.6 E+03 s and minute 6.0 E+01 s; the rest by the prefixes of table 5.
+            (Unit::Tonne, 1e3, 0.0),
+            (Unit::Hectare, 1e4, 0.0),
+            (Unit::Minute, 6.0e1 / 3.6e3, 1e-17),
+            (Unit::Gram, 1e-3, 0.0),
+            (Unit::Kilogram, 1.0, 0.0),
+            (Unit::SquareMetre, 1.0, 0.0),
+            (Unit::Hour, 1.0, 0.0),
         ] {
             assert!((unit.factor() - printed).abs() <= digits, "{unit:?}");
         }
