@@ -779,6 +779,10 @@ def passes(season, mass, plants, scope, suffix, add):
         initial, capture, taken = removal(catches, season.level)
         add(f"passes.initial{part}", initial)
         add(f"passes.capture{part}", capture.times(100))
+        # The number times the chance, and what each earlier pass left of it.
+        for earlier in range(len(catches)):
+            expected = initial.value * capture.value * (1 - capture.value) ** earlier
+            add(f"passes.expected{part}/{earlier + 1}", Estimate(expected))
         add(f"passes.share-removed{part}", taken.times(100))
         visits = [
             (mass.total([(p, r) for r in range(len(season.pulls[p].rows))], season.level).value, season.pulls[p].hours())
@@ -813,8 +817,8 @@ def seasons(season, mass, scopes, add):
         if len(years) >= 3:
             slope, line = trend([(y, a, e) for y, (a, e) in sorted(years.items())], season.level)
             add(f"trend.rate{suffix}", slope)
-            for year, rate in line.items():
-                add(f"trend.line/{year}{suffix}", rate)
+            for when, fitted in line.items():
+                add(f"trend.line/{when}{suffix}", fitted)
 
 
 def money(season, add):
