@@ -10,7 +10,8 @@ use super::{ArchiveError, BagDescription, Evidence, Item, Packed, add_seal, pack
 use crate::hash::PIECE;
 use crate::output::failing::{Counts, Disk, Fault};
 
-fn description() -> BagDescription {
+/// What stands in the bag-info of the archives that tests pack; invented.
+pub(super) fn description() -> BagDescription {
     BagDescription {
         base: "invented-2026-evidence".into(),
         season: "Invented Ponds 2026".into(),

@@ -104,7 +104,8 @@ fn base_in(folder: &Path) -> std::path::PathBuf {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{BagDescription, Evidence, Item, Packed, pack};
+    use super::super::faults::description;
+    use super::super::{Evidence, Item, Packed, pack};
     use super::*;
 
     fn packed(folder: &Path) -> Packed {
@@ -113,17 +114,9 @@ mod tests {
             Item::from_bytes("season/süß.csv", vec![7; 3]),
             Item::from_bytes("report/funder.pdf", b"%PDF-".to_vec()),
         ];
-        let description = BagDescription {
-            base: "invented-2026-evidence".into(),
-            season: "Invented Ponds 2026".into(),
-            organisation: "Invented Pond Trust".into(),
-            description: "Records of hand-pulling".into(),
-            bagging_date: "2026-10-01".into(),
-            tool_version: "0.1.0".into(),
-        };
         let evidence = Evidence::of(&items);
         let output = folder.join("out.zip");
-        pack(items, &evidence, &description, &output, &mut |_| {}).unwrap()
+        pack(items, &evidence, &description(), &output, &mut |_| {}).unwrap()
     }
 
     #[test]

@@ -318,17 +318,7 @@ pub(super) fn options(size: u64) -> SimpleFileOptions {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn description() -> BagDescription {
-        BagDescription {
-            base: "invented-2026-evidence".into(),
-            season: "Invented Ponds 2026".into(),
-            organisation: "Invented Pond Trust".into(),
-            description: "Records of hand-pulling".into(),
-            bagging_date: "2026-10-01".into(),
-            tool_version: "0.1.0".into(),
-        }
-    }
+    use crate::archive::faults::description;
 
     fn items() -> Vec<Item> {
         vec![

@@ -19,15 +19,7 @@ pub fn run(words: &Report, printer: &mut Printer) -> Result<Exit, Failure> {
         return watch::run(words, season, printer);
     }
     let account = stages::account(season)?;
-    let path = match &words.output {
-        Some(path) => {
-            account.outside(path)?;
-            path.clone()
-        }
-        None => account
-            .output(None)?
-            .join(account.report_name(words.edition)),
-    };
+    let path = account.report_path(words.output.as_deref(), words.edition)?;
     let (_, evidence) = account.evidence()?;
     let date = account.date(words.dated.date);
     let pdf = account.report(

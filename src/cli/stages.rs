@@ -194,6 +194,17 @@ impl Account {
         format!("{}{}", self.plain_name(), report::edition::ending(edition))
     }
 
+    /// Where one edition is written: the path asked for, or its own name among the outputs.
+    pub fn report_path(&self, wanted: Option<&Path>, edition: Edition) -> Result<PathBuf, Failure> {
+        match wanted {
+            Some(path) => {
+                self.outside(path)?;
+                Ok(path.to_owned())
+            }
+            None => Ok(self.output(None)?.join(self.report_name(edition))),
+        }
+    }
+
     pub fn archive_name(&self) -> String {
         format!("{}-evidence.zip", self.plain_name())
     }

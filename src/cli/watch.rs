@@ -116,15 +116,7 @@ fn set(
     let start = Instant::now();
     // Photos that did not change aren't read again; the report is a draft until `report` or `close` sets it anew.
     let account = stages::account_at_a_glance(season, Cache::open(season))?;
-    let path = match &words.output {
-        Some(path) => {
-            account.outside(path)?;
-            path.clone()
-        }
-        None => account
-            .output(None)?
-            .join(account.report_name(words.edition)),
-    };
+    let path = account.report_path(words.output.as_deref(), words.edition)?;
     let (_, evidence) = account.evidence()?;
     let read = start.elapsed();
     let date = account.date(words.dated.date);

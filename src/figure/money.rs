@@ -205,11 +205,7 @@ pub fn claimants(season: &Season) -> Vec<&Grant> {
         .settings
         .grants
         .iter()
-        .filter(|grant| {
-            grant
-                .match_required
-                .is_some_and(|required| required > Decimal::ZERO)
-        })
+        .filter(|grant| grant.asks_for_match())
         .collect();
     match (asking.is_empty(), season.settings.grants.as_slice()) {
         (true, [only]) => vec![only],

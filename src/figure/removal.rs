@@ -719,7 +719,8 @@ fn weighed(season: &Season, index: usize, amount: Amount) -> Option<f64> {
     }
 }
 
-fn sentence(reason: &str) -> String {
+/// A reason as a sentence of its own.
+pub(super) fn sentence(reason: &str) -> String {
     let mut letters = reason.chars();
     match letters.next() {
         Some(first) => format!("{}{}.", first.to_uppercase(), letters.as_str()),

@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::core::{Figure, LeftOut, Measure, Outturn};
 use super::earlier;
-use super::removal::Removal;
+use super::removal::{Removal, sentence};
 use super::scope::Scope;
 use crate::estimate::{self, Cluster, SeasonRow};
 use crate::place::{Place, Spot};
@@ -657,11 +657,4 @@ const FROM_LEDGER: &str = "What the ledger of the earlier archive gives is taken
 /// Whether it stands in the ledger of an earlier archive.
 fn is_figure(place: &Place) -> bool {
     matches!(place.spot, Spot::Figure(_))
-}
-
-fn sentence(reason: &str) -> String {
-    let mut letters = reason.chars();
-    letters.next().map_or_else(String::new, |first| {
-        format!("{}{}.", first.to_uppercase(), letters.as_str())
-    })
 }

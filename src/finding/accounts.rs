@@ -6,7 +6,7 @@ use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::place::Place;
-use crate::season::{Grant, RateKind, SETTINGS_FILE, Season, SpendingKind, SpendingRow, value};
+use crate::season::{Grant, SETTINGS_FILE, Season, SpendingKind, SpendingRow, value};
 
 const RECEIPT_OUTSIDE_GRANT: Rule = Rule {
     name: "receipt-outside-grant",
@@ -230,22 +230,13 @@ fn match_counted_twice(season: &Season, findings: &mut Vec<Finding>) {
         let Some(grant) = grant_of(season, row) else {
             continue;
         };
-        let asked = grant
-            .match_required
-            .is_some_and(|required| required > Decimal::ZERO);
-        let rated = season.settings.rates.iter().any(|rate| {
-            rate.kind == RateKind::Volunteer
-                && rate
-                    .grant
-                    .as_deref()
-                    .is_none_or(|of| value::fold(of) == value::fold(&grant.id))
-        });
+        let rated = season.settings.rates_volunteers(grant);
         let words = format!(
             "{} {}",
             row.line.as_deref().unwrap_or_default(),
             row.notes.as_deref().unwrap_or_default()
         );
-        if asked && rated && speaks_of_volunteer_hours(&words) {
+        if grant.asks_for_match() && rated && speaks_of_volunteer_hours(&words) {
             findings.push(MATCH_COUNTED_TWICE.on(
                 &row.row,
                 Some("amount"),

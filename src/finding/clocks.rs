@@ -12,7 +12,7 @@ use super::rule::Rule;
 use crate::photo::clock::{Cause, Drift};
 use crate::place::Place;
 use crate::season::{
-    ByOthers, ClockRun, SETTINGS_FILE, Season, Timing, clock_runs, clocks_by_others,
+    ByOthers, ClockRun, SETTINGS_FILE, Season, clock_runs, clocks_by_others, timings,
 };
 
 const CLOCK_AGAINST_GPS: Rule = Rule {
@@ -45,15 +45,7 @@ pub const RULES: &[(Rule, Check)] = &[
 const FEW: usize = 3;
 
 fn clock_against_gps(season: &Season, findings: &mut Vec<Finding>) {
-    let timings: Vec<Timing> = season
-        .matches
-        .iter()
-        .map(|one| Timing {
-            local: one.local,
-            utc: one.utc,
-            corrected: one.corrected,
-        })
-        .collect();
+    let timings = timings(season);
     for (camera, runs) in clock_runs(&season.photos, &timings) {
         let all: usize = runs.iter().map(|run| run.photos.len()).sum();
         for (number, run) in runs.iter().enumerate() {

@@ -47,15 +47,7 @@ fn heads_against_hours(season: &Season, findings: &mut Vec<Finding>) {
             continue;
         };
         let mut of_pull: Vec<Finding> = Vec::new();
-        for (column, hours, heads, who) in [
-            ("staff_hours", first.staff_hours, pull.staff(), "staff"),
-            (
-                "volunteer_hours",
-                first.volunteer_hours,
-                pull.volunteers(),
-                "volunteers",
-            ),
-        ] {
+        for (column, hours, heads, who) in super::hours::by_giver(pull, first) {
             let (Some(hours), Some(heads)) = (hours, heads.map(f64::from)) else {
                 continue;
             };

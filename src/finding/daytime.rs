@@ -44,15 +44,7 @@ fn hours_beyond_daylight(season: &Season, findings: &mut Vec<Finding>) {
             continue;
         };
         let most = light.hours();
-        for (column, hours, heads, who) in [
-            ("staff_hours", first.staff_hours, pull.staff(), "staff"),
-            (
-                "volunteer_hours",
-                first.volunteer_hours,
-                pull.volunteers(),
-                "volunteers",
-            ),
-        ] {
+        for (column, hours, heads, who) in super::hours::by_giver(pull, first) {
             // Hours that nobody can work in any day are told by another rule.
             let (Some(hours), Some(heads)) = (hours, heads.map(f64::from)) else {
                 continue;

@@ -4,7 +4,7 @@ use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
 use super::{brought_something, rows};
-use crate::season::{Effort, Season};
+use crate::season::{Effort, Pull, PullRow, Season};
 
 const HOURS_MISSING: Rule = Rule {
     name: "hours-missing",
@@ -113,17 +113,25 @@ const MOST_PLANTS: f64 = 100_000.0;
 /// Kilograms of one row: ten loads of a small truck (common practice, no source).
 const MOST_MASS_KG: f64 = 30_000.0;
 
+/// The person-hours of a row by who gave them: the column, the hours, the heads of the pull, and the word for them.
+pub(super) fn by_giver(
+    pull: &Pull,
+    row: &PullRow,
+) -> [(&'static str, Option<f64>, Option<u32>, &'static str); 2] {
+    [
+        ("staff_hours", row.staff_hours, pull.staff(), "staff"),
+        (
+            "volunteer_hours",
+            row.volunteer_hours,
+            pull.volunteers(),
+            "volunteers",
+        ),
+    ]
+}
+
 fn hours_impossible(season: &Season, findings: &mut Vec<Finding>) {
     for (pull, row) in rows(season) {
-        for (column, hours, heads, who) in [
-            ("staff_hours", row.staff_hours, pull.staff(), "staff"),
-            (
-                "volunteer_hours",
-                row.volunteer_hours,
-                pull.volunteers(),
-                "volunteers",
-            ),
-        ] {
+        for (column, hours, heads, who) in by_giver(pull, row) {
             let Some(hours) = hours else { continue };
             // Without heads the whole crew's limit holds.
             let most = f64::from(heads.unwrap_or(LARGEST_CREW)) * LONGEST_DAY_H;

@@ -4,7 +4,7 @@ use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::place::Place;
-use crate::season::{RateKind, SETTINGS_FILE, Season, value};
+use crate::season::{SETTINGS_FILE, Season, value};
 
 const SPENDING_WITHOUT_GRANT: Rule = Rule {
     name: "spending-grant-unknown",
@@ -136,17 +136,7 @@ fn receipt_not_there(season: &Season, findings: &mut Vec<Finding>) {
 
 fn rate_missing(season: &Season, findings: &mut Vec<Finding>) {
     for grant in &season.settings.grants {
-        let rated = season.settings.rates.iter().any(|rate| {
-            rate.kind == RateKind::Volunteer
-                && rate
-                    .grant
-                    .as_deref()
-                    .is_none_or(|of| value::fold(of) == value::fold(&grant.id))
-        });
-        let asked = grant
-            .match_required
-            .is_some_and(|required| required > rust_decimal::Decimal::ZERO);
-        if asked && !rated {
+        if grant.asks_for_match() && !season.settings.rates_volunteers(grant) {
             findings.push(RATE_MISSING.at(
                 Place::key(SETTINGS_FILE, format!("grants.{}.match_required", grant.id)),
                 format!(
@@ -164,11 +154,7 @@ fn match_shared(season: &Season, findings: &mut Vec<Finding>) {
         .settings
         .grants
         .iter()
-        .filter(|grant| {
-            grant
-                .match_required
-                .is_some_and(|required| required > rust_decimal::Decimal::ZERO)
-        })
+        .filter(|grant| grant.asks_for_match())
         .map(|grant| grant.id.as_str())
         .collect();
     if let [first, _, ..] = asking.as_slice() {

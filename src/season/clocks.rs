@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 use chrono::{DateTime, NaiveDateTime, TimeDelta, Utc};
 use serde::Serialize;
 
-use super::{PhotoNote, Settings};
+use super::{PhotoNote, Season, Settings};
 use crate::photo::Photo;
 use crate::photo::clock::{self, Cause, Drift};
 
@@ -36,6 +36,19 @@ pub struct Timing {
     pub local: Option<NaiveDateTime>,
     pub utc: Option<DateTime<Utc>>,
     pub corrected: Corrected,
+}
+
+/// The moments of all photos, in their order.
+pub fn timings(season: &Season) -> Vec<Timing> {
+    season
+        .matches
+        .iter()
+        .map(|one| Timing {
+            local: one.local,
+            utc: one.utc,
+            corrected: one.corrected,
+        })
+        .collect()
 }
 
 /// When a photo was taken, with the correction that a person gave.

@@ -9,10 +9,10 @@ use std::collections::BTreeMap;
 
 use chrono::{NaiveDateTime, TimeDelta};
 
-use super::clocks::{clock_error, clock_runs};
+use super::clocks::{clock_error, clock_runs, timings};
 use super::matching::hours;
 use super::value::fold;
-use super::{Pull, Season, Timing};
+use super::{Pull, Season};
 use crate::photo::clock;
 
 /// Fewer photos than this carry no estimate: it is also what an interval of 95 % for a median takes.
@@ -68,15 +68,7 @@ impl Offset {
 
 /// All clocks that don't fit their company, by camera.
 pub fn clocks_by_others(season: &Season) -> Vec<ByOthers> {
-    let timings: Vec<Timing> = season
-        .matches
-        .iter()
-        .map(|one| Timing {
-            local: one.local,
-            utc: one.utc,
-            corrected: one.corrected,
-        })
-        .collect();
+    let timings = timings(season);
     let runs = clock_runs(&season.photos, &timings);
     let mut sound: Vec<(usize, NaiveDateTime)> = Vec::new();
     let mut asked: BTreeMap<String, Vec<(usize, NaiveDateTime)>> = BTreeMap::new();

@@ -38,7 +38,7 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
-pub use clocks::{ClockRun, Corrected, Timing, clock_runs};
+pub use clocks::{ClockRun, Corrected, Timing, clock_runs, timings};
 pub use company::{ByOthers, clocks_by_others};
 pub use cover::{CoverRow, When};
 pub use earlier::{Earlier, EarlierRecord, EarlierState, NamedRoot};

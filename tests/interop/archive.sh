@@ -14,21 +14,11 @@ if [ $# -ne 1 ] || [ ! -f "$1" ]; then
     exit 2
 fi
 archive=$(realpath -- "$1") || exit 2
+here=$(cd -- "$(dirname -- "$0")" && pwd) || exit 2
 folder=$(mktemp -d) || exit 2
 trap 'rm -rf -- "$folder"' EXIT
 
-failures=0
-check() { # NAME COMMAND...
-    local name=$1
-    shift
-    if "$@" >"$folder/log" 2>&1; then
-        echo "ok      $name"
-    else
-        echo "failed  $name"
-        sed 's/^/        /' "$folder/log"
-        failures=$((failures + 1))
-    fi
-}
+source "$here/checks.sh"
 
 if ! { python3 -m venv "$folder/venv" && "$folder/venv/bin/pip" install --quiet --disable-pip-version-check bagit==1.9.0; } >"$folder/log" 2>&1; then
     cat "$folder/log" >&2

@@ -25,20 +25,7 @@ if ! { python3 -m venv "$folder/venv" && "$folder/venv/bin/pip" install --quiet 
 fi
 python=$folder/venv/bin/python
 
-failures=0
-checks=0
-check() { # NAME COMMAND...
-    local name=$1
-    shift
-    checks=$((checks + 1))
-    if "$@" >"$folder/log" 2>&1; then
-        echo "ok      $name"
-    else
-        echo "failed  $name"
-        sed 's/^/        /' "$folder/log"
-        failures=$((failures + 1))
-    fi
-}
+source "$here/checks.sh"
 exits() { # CODE COMMAND...
     local wanted=$1
     shift

@@ -14,6 +14,7 @@ if [ $# -ne 2 ] || [ ! -f "$1/season.toml" ] || [ ! -x "$2" ]; then
 fi
 original=$(realpath -- "$1") || exit 2
 windrow=$(realpath -- "$2") || exit 2
+here=$(cd -- "$(dirname -- "$0")" && pwd) || exit 2
 folder=$(mktemp -d) || exit 2
 mounts=()
 tidy() {
@@ -25,21 +26,8 @@ trap tidy EXIT
 chmod 755 "$folder"
 cd -- "$folder" || exit 2
 
-failures=0
-checks=0
 skipped=0
-check() { # NAME COMMAND...
-    local name=$1
-    shift
-    checks=$((checks + 1))
-    if "$@" >"$folder/log" 2>&1; then
-        echo "ok      $name"
-    else
-        echo "failed  $name"
-        sed 's/^/        /' "$folder/log"
-        failures=$((failures + 1))
-    fi
-}
+source "$here/checks.sh"
 skip() {
     echo "SKIPPED $1"
     skipped=$((skipped + 1))

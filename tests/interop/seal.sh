@@ -13,24 +13,12 @@ if [ $# -ne 2 ] || [ ! -f "$1" ] || [ ! -x "$2" ]; then
 fi
 original=$(realpath -- "$1") || exit 2
 windrow=$(realpath -- "$2") || exit 2
+here=$(cd -- "$(dirname -- "$0")" && pwd) || exit 2
 folder=$(mktemp -d) || exit 2
 trap 'rm -rf -- "$folder"' EXIT
 cd -- "$folder" || exit 2
 
-failures=0
-checks=0
-check() { # NAME COMMAND...
-    local name=$1
-    shift
-    checks=$((checks + 1))
-    if "$@" >"$folder/log" 2>&1; then
-        echo "ok      $name"
-    else
-        echo "failed  $name"
-        sed 's/^/        /' "$folder/log"
-        failures=$((failures + 1))
-    fi
-}
+source "$here/checks.sh"
 refuses() { # CODE WORDS COMMAND...: the command ends with the code and says the words
     local wanted=$1 words=$2
     shift 2

@@ -166,14 +166,7 @@ fn a_faint_colour_is_a_remark() {
 #[test]
 fn the_contract_is_written_down() {
     let sample = Recipe::new(2, 6).build();
-    let style = crate::report::Style::of(&sample.season.settings);
-    let value = crate::report::data::build(
-        &sample.input(),
-        &style,
-        &Default::default(),
-        &Default::default(),
-        &Default::default(),
-    );
+    let value = sample.data();
     let documented = include_str!("../../../docs/templates.md");
     for key in value.as_object().unwrap().keys() {
         assert!(

@@ -173,14 +173,7 @@ fn the_sample_season_comes_out() {
 fn a_report_with_open_errors_says_that_it_is_a_draft() {
     let mut sample = Recipe::new(1, 3).build();
     sample.findings[1].grade = crate::finding::Grade::Error;
-    let style = crate::report::Style::of(&sample.season.settings);
-    let value = crate::report::data::build(
-        &sample.input(),
-        &style,
-        &Default::default(),
-        &Default::default(),
-        &Default::default(),
-    );
+    let value = sample.data();
     assert_eq!(
         value["findings"]["draft"],
         "Draft: 1\u{a0}error in the records is open."

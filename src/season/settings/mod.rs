@@ -414,6 +414,14 @@ pub struct Previous {
     pub root: Option<String>,
 }
 
+impl Grant {
+    /// Does it ask for more than nothing?
+    pub fn asks_for_match(&self) -> bool {
+        self.match_required
+            .is_some_and(|required| required > Decimal::ZERO)
+    }
+}
+
 impl Settings {
     pub fn paper(&self) -> Paper {
         self.units.paper.unwrap_or(match self.units.print {
@@ -452,5 +460,16 @@ impl Settings {
 
     pub fn grant(&self, id: &str) -> Option<&Grant> {
         self.grants.iter().find(|grant| fold(&grant.id) == fold(id))
+    }
+
+    /// Is there a rate by which the hours of volunteers count for the grant?
+    pub fn rates_volunteers(&self, grant: &Grant) -> bool {
+        self.rates.iter().any(|rate| {
+            rate.kind == RateKind::Volunteer
+                && rate
+                    .grant
+                    .as_deref()
+                    .is_none_or(|of| fold(of) == fold(&grant.id))
+        })
     }
 }

@@ -23,6 +23,17 @@ pub struct Sample {
 }
 
 impl Sample {
+    /// What the templates read, without pictures.
+    pub fn data(&self) -> serde_json::Value {
+        crate::report::data::build(
+            &self.input(),
+            &crate::report::Style::of(&self.season.settings),
+            &Default::default(),
+            &Default::default(),
+            &Default::default(),
+        )
+    }
+
     pub fn input(&self) -> Input<'_> {
         Input {
             season: &self.season,
