@@ -24,6 +24,9 @@ const EVEN: f64 = 1.1;
 /// estimators used too.
 const FALL: f64 = 0.85;
 
+/// What the label of a pass's catch begins with; what was counted follows, up to the next comma.
+pub const TAKEN: &str = "Taken in one pass, ";
+
 /// One pass: the pulls of one number.
 pub struct Pass<'a> {
     pub number: u32,
@@ -273,7 +276,7 @@ fn by_counts(
         for (pass, caught) in run.passes.iter().zip(&counts.catches) {
             let mut figure = maker.figure(
                 "catch",
-                &format!("Taken in one pass, {}", counts.of),
+                &format!("{TAKEN}{}", counts.of),
                 Measure::Count,
                 // Whole and far below the limit of exact doubles.
                 Outturn::Exact(*caught as f64),

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use serde_json::{Value, json};
 
 use super::figures::kind_label;
-use crate::figure::Figure;
+use crate::figure::{Figure, TAKEN_IN_ONE_PASS};
 
 use crate::report::chart::{self, Drawing};
 use crate::report::counted;
@@ -219,7 +219,7 @@ pub fn passes(input: &Input<'_>, style: &Style) -> Value {
             passes.sort_by_key(|pass| pass.number.parse::<u32>().unwrap_or(u32::MAX));
             let of = passes
                 .first()
-                .and_then(|pass| pass.caught.label.strip_prefix("Taken in one pass, "))
+                .and_then(|pass| pass.caught.label.strip_prefix(TAKEN_IN_ONE_PASS))
                 .and_then(|rest| rest.split(", ").next())
                 .unwrap_or("plants")
                 .to_owned();
