@@ -21,3 +21,4 @@ pub mod season;
 pub mod stamp;
 pub mod units;
 pub mod verify;
+pub mod words;

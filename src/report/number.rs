@@ -9,6 +9,7 @@ use super::digits;
 use crate::figure::{Figure, Measure, Outturn, Supposed};
 use crate::season::{PrintUnits, Settings};
 use crate::units::Unit;
+use crate::words::Language;
 
 /// In which units and which money numbers are printed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -16,6 +17,7 @@ pub struct Style {
     pub units: PrintUnits,
     /// ISO 4217 code, or whatever the season calls its money.
     pub currency: String,
+    pub language: Language,
 }
 
 impl Style {
@@ -30,7 +32,11 @@ impl Style {
                 // Nobody said, so no currency is claimed.
                 PrintUnits::Metric => String::new(),
             });
-        Self { units, currency }
+        Self {
+            units,
+            currency,
+            language: settings.report.language,
+        }
     }
 }
 
@@ -335,6 +341,7 @@ mod tests {
         Style {
             units,
             currency: "USD".into(),
+            language: Language::English,
         }
     }
 

@@ -22,3 +22,4 @@ mod stopped;
 mod support;
 mod table_findings;
 mod tables;
+mod wording;

@@ -11,6 +11,7 @@ fn style() -> Style {
     Style {
         units: PrintUnits::Metric,
         currency: "EUR".into(),
+        language: crate::words::Language::English,
     }
 }
 

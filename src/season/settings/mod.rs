@@ -15,6 +15,7 @@ pub use read::read;
 use super::table::Conventions;
 use super::value::{DateHabits, DateOrder, fold};
 use crate::units::{Dimension, Unit};
+use crate::words::Language;
 
 pub const SETTINGS_FILE: &str = "season.toml";
 
@@ -366,12 +367,15 @@ impl Edition {
 pub struct ReportSettings {
     /// The funder edition is always among them: the archive's figures are told nowhere else in full.
     pub editions: Vec<Edition>,
+    /// Of the report and of what `check` says.
+    pub language: Language,
 }
 
 impl Default for ReportSettings {
     fn default() -> Self {
         Self {
             editions: vec![Edition::Funder, Edition::Board],
+            language: Language::English,
         }
     }
 }

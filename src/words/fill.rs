@@ -1,0 +1,285 @@
+//! What goes into the places of a sentence.
+
+use chrono::{Datelike, NaiveDate};
+
+use super::{Language, Words};
+
+/// What fills a place.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Fill {
+    /// The same in every language: names, paths, codes.
+    Own(String),
+    /// Digits as English writes them, `1,234.5`, with or without a unit's symbol behind them.
+    Number(String),
+    /// A count, which also chooses between one and many.
+    Count(u64),
+    /// `5 August 2025`.
+    Date(NaiveDate),
+    Words(Words),
+    /// `a, b and c`.
+    List(Vec<Words>),
+}
+
+/// Digits written as English writes them, to be written as the reader's language does.
+pub fn number(text: impl Into<String>) -> Fill {
+    Fill::Number(text.into())
+}
+
+impl Fill {
+    pub(super) fn say(&self, language: Language, out: &mut String) {
+        match self {
+            Fill::Own(text) => out.push_str(text),
+            Fill::Number(text) => out.push_str(&digits(text, language)),
+            Fill::Count(count) => out.push_str(&digits(&grouped(*count), language)),
+            Fill::Date(date) => out.push_str(&day(*date, language)),
+            Fill::Words(words) => out.push_str(&words.say(language)),
+            Fill::List(items) => {
+                let said: Vec<String> = items.iter().map(|item| item.say(language)).collect();
+                out.push_str(&list(&said, language));
+            }
+        }
+    }
+
+    pub(super) fn count(&self) -> Option<u64> {
+        match self {
+            Fill::Count(count) => Some(*count),
+            Fill::List(items) => Some(items.len() as u64),
+            _ => None,
+        }
+    }
+}
+
+/// English digits in a language: marks between digits are changed, all else is kept.
+pub fn digits(text: &str, language: Language) -> String {
+    if language == Language::English {
+        return text.to_owned();
+    }
+    let letters: Vec<char> = text.chars().collect();
+    let is_digit = |at: Option<&char>| at.is_some_and(char::is_ascii_digit);
+    letters
+        .iter()
+        .enumerate()
+        .map(|(at, letter)| {
+            let between = at > 0 && is_digit(letters.get(at - 1)) && is_digit(letters.get(at + 1));
+            match letter {
+                ',' if between => language.thousands_mark(),
+                '.' if between => language.decimal_mark(),
+                other => *other,
+            }
+        })
+        .collect()
+}
+
+fn grouped(count: u64) -> String {
+    let plain = count.to_string();
+    let mut out = String::new();
+    for (at, digit) in plain.chars().enumerate() {
+        if at > 0 && (plain.len() - at).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    out
+}
+
+/// Months by language, January first.
+const MONTHS: [[&str; 12]; 3] = [
+    [
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    ],
+    [
+        "enero",
+        "febrero",
+        "marzo",
+        "abril",
+        "mayo",
+        "junio",
+        "julio",
+        "agosto",
+        "septiembre",
+        "octubre",
+        "noviembre",
+        "diciembre",
+    ],
+    [
+        "janvier",
+        "février",
+        "mars",
+        "avril",
+        "mai",
+        "juin",
+        "juillet",
+        "août",
+        "septembre",
+        "octobre",
+        "novembre",
+        "décembre",
+    ],
+];
+
+/// A month's name, counted from 1.
+pub fn month(number: u32, language: Language) -> &'static str {
+    let names = match language {
+        Language::English => &MONTHS[0],
+        Language::Spanish => &MONTHS[1],
+        Language::French => &MONTHS[2],
+    };
+    number
+        .checked_sub(1)
+        .and_then(|at| names.get(at as usize))
+        .copied()
+        .unwrap_or("")
+}
+
+/// `5 August`, `5 de agosto`, `1er août`.
+pub fn day_and_month(date: NaiveDate, language: Language) -> String {
+    let (day, month) = (date.day(), month(date.month(), language));
+    match language {
+        Language::English => format!("{day}\u{a0}{month}"),
+        Language::Spanish => format!("{day}\u{a0}de\u{a0}{month}"),
+        Language::French if day == 1 => format!("1er\u{a0}{month}"),
+        Language::French => format!("{day}\u{a0}{month}"),
+    }
+}
+
+/// `5 August 2025`, `5 de agosto de 2025`, `5 août 2025`.
+pub fn day(date: NaiveDate, language: Language) -> String {
+    let before = day_and_month(date, language);
+    match language {
+        Language::Spanish => format!("{before} de {}", date.year()),
+        Language::English | Language::French => format!("{before} {}", date.year()),
+    }
+}
+
+/// `a`, `a and b`, `a, b and c`.
+pub fn list(items: &[String], language: Language) -> String {
+    match items {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} {} {last}", most.join(", "), and(last, language)),
+    }
+}
+
+/// The word before the last of a list. Spanish `y` becomes `e` before the sound of i (common grammar).
+fn and(last: &str, language: Language) -> &'static str {
+    match language {
+        Language::English => "and",
+        Language::French => "et",
+        Language::Spanish => {
+            let word = last.to_lowercase();
+            let sounds_i = word.starts_with('i') || word.starts_with('í') || word.starts_with("hi");
+            let glides = ["hie", "hia", "io"]
+                .iter()
+                .any(|start| word.starts_with(start));
+            if sounds_i && !glides { "e" } else { "y" }
+        }
+    }
+}
+
+impl From<&str> for Fill {
+    fn from(text: &str) -> Self {
+        Fill::Own(text.to_owned())
+    }
+}
+impl From<String> for Fill {
+    fn from(text: String) -> Self {
+        Fill::Own(text)
+    }
+}
+impl From<&String> for Fill {
+    fn from(text: &String) -> Self {
+        Fill::Own(text.clone())
+    }
+}
+impl From<char> for Fill {
+    fn from(letter: char) -> Self {
+        Fill::Own(letter.to_string())
+    }
+}
+impl From<Words> for Fill {
+    fn from(words: Words) -> Self {
+        Fill::Words(words)
+    }
+}
+impl From<&Words> for Fill {
+    fn from(words: &Words) -> Self {
+        Fill::Words(words.clone())
+    }
+}
+impl From<Vec<Words>> for Fill {
+    fn from(items: Vec<Words>) -> Self {
+        Fill::List(items)
+    }
+}
+impl From<Vec<String>> for Fill {
+    fn from(items: Vec<String>) -> Self {
+        Fill::List(items.into_iter().map(Words::own).collect())
+    }
+}
+impl From<&[String]> for Fill {
+    fn from(items: &[String]) -> Self {
+        Fill::List(items.iter().map(|item| Words::own(item.clone())).collect())
+    }
+}
+impl From<NaiveDate> for Fill {
+    fn from(date: NaiveDate) -> Self {
+        Fill::Date(date)
+    }
+}
+impl From<usize> for Fill {
+    fn from(count: usize) -> Self {
+        Fill::Count(count as u64)
+    }
+}
+impl From<u64> for Fill {
+    fn from(count: u64) -> Self {
+        Fill::Count(count)
+    }
+}
+impl From<u32> for Fill {
+    fn from(count: u32) -> Self {
+        Fill::Count(count.into())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn marks_change_between_digits_alone() {
+        assert_eq!(digits("1,234.5 kg.", Language::French), "1\u{a0}234,5 kg.");
+        assert_eq!(digits("1,234.5 kg", Language::English), "1,234.5 kg");
+        assert_eq!(digits("3 to 4, 0.5", Language::Spanish), "3 to 4, 0,5");
+    }
+
+    #[test]
+    fn days_and_lists_follow_their_language() {
+        let first = NaiveDate::from_ymd_opt(2025, 8, 1).unwrap();
+        assert_eq!(day(first, Language::English), "1\u{a0}August 2025");
+        assert_eq!(
+            day(first, Language::Spanish),
+            "1\u{a0}de\u{a0}agosto de 2025"
+        );
+        assert_eq!(day(first, Language::French), "1er\u{a0}août 2025");
+        let items = |last: &str| vec!["a".to_owned(), "b".to_owned(), last.to_owned()];
+        assert_eq!(list(&items("c"), Language::English), "a, b and c");
+        assert_eq!(
+            list(&items("invierno"), Language::Spanish),
+            "a, b e invierno"
+        );
+        assert_eq!(list(&items("hielo"), Language::Spanish), "a, b y hielo");
+        assert_eq!(list(&items("c"), Language::French), "a, b et c");
+    }
+}

@@ -1,0 +1,206 @@
+//! Sentences that a catalogue can put into another language.
+//!
+//! Takes an English sentence with places to fill, and what goes into them; gives a value that waits until it is shown and then
+//! says itself in a [`Language`]. The English sentence is the key, so that code reads as what it says:
+//!
+//! ```
+//! use windrow::words;
+//! use windrow::words::Language;
+//! let told = words!("{pulls} {pulls:pull|pulls} at {site}", pulls = 2_usize, site = "Heron Bay");
+//! assert_eq!(told.to_string(), "2 pulls at Heron Bay");
+//! assert_eq!(told.say(Language::English), "2 pulls at Heron Bay");
+//! ```
+//!
+//! A place is `{name}`; `{name:one|many}` chooses by the count of that name; `{{` and `}}` are braces. What follows `##` tells two
+//! equal English sentences apart and is never shown. [`phrase!`] marks a sentence without places that is kept as plain text.
+//! What people wrote themselves (names, notes, paths) fills places and is never looked up. Serialised, words are English: the
+//! ledger is one for all readers. Catalogues lie in `templates/words/`; a test holds them complete. Knows no other room.
+
+mod catalogue;
+mod fill;
+mod language;
+mod pattern;
+
+pub use catalogue::{entries, has};
+pub use fill::{Fill, digits, number};
+pub use language::Language;
+pub use pattern::{Piece, pieces};
+
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+/// A sentence, or a part of one, in any language.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
+pub struct Words(Vec<Part>);
+
+/// A piece of [`Words`].
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+enum Part {
+    /// Somebody's own words, or marks: the same in every language.
+    Own(String),
+    /// A sentence of ours.
+    Ours {
+        pattern: &'static str,
+        fills: Vec<(&'static str, Fill)>,
+    },
+}
+
+impl Words {
+    /// A sentence of ours; [`words!`] is the way to it, since the catalogue's test reads its patterns.
+    pub fn ours(pattern: &'static str, fills: Vec<(&'static str, Fill)>) -> Self {
+        Self(vec![Part::Ours { pattern, fills }])
+    }
+
+    /// Words of ours that are kept as plain text and were marked by [`phrase!`], or a rule's title and reason.
+    pub fn fixed(phrase: &'static str) -> Self {
+        Self::ours(phrase, Vec::new())
+    }
+
+    /// What somebody wrote, or what is no language: a path, a name.
+    pub fn own(text: impl Into<String>) -> Self {
+        Self(vec![Part::Own(text.into())])
+    }
+
+    /// Both, one behind the other, with what stands between them.
+    #[must_use]
+    pub fn then(mut self, between: &str, more: impl Into<Words>) -> Self {
+        let more = more.into();
+        if !between.is_empty() && !self.is_empty() && !more.is_empty() {
+            self.0.push(Part::Own(between.to_owned()));
+        }
+        self.0.extend(more.0);
+        self
+    }
+
+    /// All of them with the same mark between.
+    pub fn joined(items: impl IntoIterator<Item = Words>, between: &str) -> Self {
+        items
+            .into_iter()
+            .fold(Self::default(), |all, item| all.then(between, item))
+    }
+
+    /// Whether there is nothing to say.
+    pub fn is_empty(&self) -> bool {
+        self.0.iter().all(|part| match part {
+            Part::Own(text) => text.is_empty(),
+            Part::Ours { pattern, .. } => pattern.is_empty(),
+        })
+    }
+
+    /// In a language; what its catalogue lacks comes in English.
+    pub fn say(&self, language: Language) -> String {
+        let mut out = String::new();
+        for part in &self.0 {
+            match part {
+                Part::Own(text) => out.push_str(text),
+                Part::Ours { pattern, fills } => {
+                    let said = language.of(pattern);
+                    pattern::fill(said, fills, language, &mut out);
+                }
+            }
+        }
+        out
+    }
+}
+
+impl std::fmt::Display for Words {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.pad(&self.say(Language::English))
+    }
+}
+
+impl From<String> for Words {
+    fn from(text: String) -> Self {
+        Self::own(text)
+    }
+}
+
+impl From<&str> for Words {
+    fn from(text: &str) -> Self {
+        Self::own(text)
+    }
+}
+
+impl From<&Words> for Words {
+    fn from(words: &Words) -> Self {
+        words.clone()
+    }
+}
+
+impl PartialEq<str> for Words {
+    fn eq(&self, other: &str) -> bool {
+        self.say(Language::English) == other
+    }
+}
+
+impl PartialEq<&str> for Words {
+    fn eq(&self, other: &&str) -> bool {
+        self == *other
+    }
+}
+
+impl Serialize for Words {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(&self.say(Language::English))
+    }
+}
+
+impl<'de> Deserialize<'de> for Words {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        String::deserialize(deserializer).map(Self::own)
+    }
+}
+
+/// A sentence with its places filled: `words!("{count} rows at {site}", count = rows.len(), site)`.
+#[macro_export]
+macro_rules! words {
+    (@value $name:ident = $value:expr) => { $crate::words::Fill::from($value) };
+    (@value $name:ident) => { $crate::words::Fill::from($name) };
+    ($pattern:literal $(, $name:ident $(= $value:expr)?)* $(,)?) => {
+        $crate::words::Words::ours(
+            $pattern,
+            vec![$((stringify!($name), $crate::words!(@value $name $(= $value)?))),*],
+        )
+    };
+}
+
+/// Marks a sentence without places for the catalogue and gives it as plain text, for constants; see [`Words::fixed`].
+#[macro_export]
+macro_rules! phrase {
+    ($text:literal) => {
+        $text
+    };
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_sentence_waits_for_its_language() {
+        let inner = words!("{count} {count:row|rows}", count = 1_usize);
+        let said = words!(
+            "{site}: {inner}, {mass}",
+            site = "Heron {Bay}",
+            inner,
+            mass = number("1,234.5")
+        );
+        assert_eq!(said.to_string(), "Heron {Bay}: 1 row, 1,234.5");
+        assert_eq!(said, "Heron {Bay}: 1 row, 1,234.5");
+        assert_eq!(
+            serde_json::to_string(&said).unwrap(),
+            "\"Heron {Bay}: 1 row, 1,234.5\""
+        );
+    }
+
+    #[test]
+    fn own_words_are_never_looked_up_and_join_with_ours() {
+        let all = Words::joined([words!("One."), Words::own(""), Words::own("{two}")], " ");
+        assert_eq!(all.say(Language::Spanish), "One. {two}");
+        assert!(Words::default().is_empty());
+    }
+
+    #[test]
+    fn what_tells_two_apart_is_not_shown() {
+        assert_eq!(words!("reached##of a target").to_string(), "reached");
+    }
+}
