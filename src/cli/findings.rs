@@ -296,7 +296,7 @@ const MOST_OTHER_PLACES: usize = 6;
 
 fn group<'a>(finding: &'a Finding, told: &'a Told) -> Group<'a> {
     let title = level_of(finding.grade)
-        .primary_title(finding.message.as_str())
+        .primary_title(finding.message.to_string())
         .id(finding.name);
     let row = match finding.place.spot {
         Spot::Cell { row, .. } | Spot::Row { row, .. } | Spot::Heading { row, .. } => Some(row),
@@ -353,8 +353,16 @@ fn group<'a>(finding: &'a Finding, told: &'a Told) -> Group<'a> {
         group = group.element(Level::NOTE.with_name("rests").message(hangs.as_str()));
     }
     group
-        .element(Level::NOTE.with_name("why").message(finding.why.as_str()))
-        .element(Level::HELP.with_name("mend").message(finding.mend.as_str()))
+        .element(
+            Level::NOTE
+                .with_name("why")
+                .message(finding.why.to_string()),
+        )
+        .element(
+            Level::HELP
+                .with_name("mend")
+                .message(finding.mend.to_string()),
+        )
 }
 
 /// Columns of the terminal; a usual page where there is none.

@@ -38,7 +38,7 @@ fn content(season: &Season, finding: &Finding) -> String {
         Spot::Feature(_) => feature(season, place),
         _ => None,
     }
-    .unwrap_or_else(|| finding.message.clone())
+    .unwrap_or_else(|| finding.message.to_string())
 }
 
 /// The row at a place, of any table.

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::place::Place;
+use crate::words::Words;
 
 /// How grave a finding is. The order is the order of printing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -56,11 +57,11 @@ pub struct Finding {
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub also: Vec<Place>,
     /// What is wrong, in a sentence.
-    pub message: String,
+    pub message: Words,
     /// Why it matters to a figure.
-    pub why: String,
+    pub why: Words,
     /// What to do.
-    pub mend: String,
+    pub mend: Words,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub quote: Option<Quote>,
     /// What hangs on its records, where the ledger has been asked.

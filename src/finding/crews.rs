@@ -6,6 +6,7 @@ use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::season::{Pull, Season, value};
+use crate::words;
 
 const HEADS_AGAINST_HOURS: Rule = Rule {
     name: "heads-against-hours",
@@ -77,9 +78,9 @@ fn heads_against_hours(season: &Season, findings: &mut Vec<Finding>) {
         let both = of_pull.len() > 1;
         if let Some(mut first) = of_pull.into_iter().next() {
             if both {
-                first
+                first.message = first
                     .message
-                    .push_str(" The volunteers' hours disagree too.");
+                    .then(" ", words!("The volunteers' hours disagree too."));
             }
             findings.push(first);
         }

@@ -28,8 +28,8 @@ impl From<&Finding> for Example {
         Self {
             place: finding.place.to_string(),
             row: finding.quote.as_ref().map(|quote| quote.text.clone()),
-            message: finding.message.clone(),
-            mend: finding.mend.clone(),
+            message: finding.message.to_string(),
+            mend: finding.mend.to_string(),
         }
     }
 }

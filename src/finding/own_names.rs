@@ -30,8 +30,8 @@ pub fn use_own_names(season: &Season, findings: &mut [Finding]) {
     for finding in findings {
         for (usual, own) in &others {
             for text in [&mut finding.message, &mut finding.why, &mut finding.mend] {
-                if text.contains(usual.as_str()) {
-                    *text = text.replace(usual.as_str(), own);
+                if text.to_string().contains(usual.as_str()) {
+                    *text = std::mem::take(text).renaming(usual, own);
                 }
             }
         }

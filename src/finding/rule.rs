@@ -3,6 +3,7 @@
 use super::core::{Finding, Grade, Quote};
 use crate::place::Place;
 use crate::season::{Row, RowText};
+use crate::words::Words;
 
 /// What is always true of a rule, whatever it finds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -18,14 +19,14 @@ pub struct Rule {
 
 impl Rule {
     /// A finding of this rule.
-    pub fn at(&self, place: Place, message: impl Into<String>, mend: impl Into<String>) -> Finding {
+    pub fn at(&self, place: Place, message: impl Into<Words>, mend: impl Into<Words>) -> Finding {
         Finding {
             name: self.name,
             grade: self.grade,
             place,
             also: Vec::new(),
             message: message.into(),
-            why: self.why.to_owned(),
+            why: Words::fixed(self.why),
             mend: mend.into(),
             quote: None,
             stake: None,
@@ -38,8 +39,8 @@ impl Rule {
         &self,
         row: &Row,
         column: Option<&str>,
-        message: impl Into<String>,
-        mend: impl Into<String>,
+        message: impl Into<Words>,
+        mend: impl Into<Words>,
     ) -> Finding {
         let place = match column {
             Some(column) => row.cell_place(column),

@@ -42,6 +42,12 @@ enum Part {
         pattern: &'static str,
         fills: Vec<(&'static str, Fill)>,
     },
+    /// Words in which a name stands for another, in every language.
+    Renamed {
+        words: Words,
+        usual: String,
+        own: String,
+    },
 }
 
 impl Words {
@@ -58,6 +64,16 @@ impl Words {
     /// What somebody wrote, or what is no language: a path, a name.
     pub fn own(text: impl Into<String>) -> Self {
         Self(vec![Part::Own(text.into())])
+    }
+
+    /// The same with a name, such as that of a file, put in the place of another.
+    #[must_use]
+    pub fn renaming(self, usual: &str, own: &str) -> Self {
+        Self(vec![Part::Renamed {
+            words: self,
+            usual: usual.to_owned(),
+            own: own.to_owned(),
+        }])
     }
 
     /// Both, one behind the other, with what stands between them.
@@ -83,6 +99,7 @@ impl Words {
         self.0.iter().all(|part| match part {
             Part::Own(text) => text.is_empty(),
             Part::Ours { pattern, .. } => pattern.is_empty(),
+            Part::Renamed { words, .. } => words.is_empty(),
         })
     }
 
@@ -95,6 +112,9 @@ impl Words {
                 Part::Ours { pattern, fills } => {
                     let said = language.of(pattern);
                     pattern::fill(said, fills, language, &mut out);
+                }
+                Part::Renamed { words, usual, own } => {
+                    out.push_str(&words.say(language).replace(usual.as_str(), own));
                 }
             }
         }
@@ -197,6 +217,13 @@ mod tests {
         let all = Words::joined([words!("One."), Words::own(""), Words::own("{two}")], " ");
         assert_eq!(all.say(Language::Spanish), "One. {two}");
         assert!(Words::default().is_empty());
+    }
+
+    #[test]
+    fn a_name_stands_for_another() {
+        let told = words!("Name it in photos.csv, not in {file}.", file = "sites.csv");
+        let told = told.renaming("photos.csv", "photos.ods");
+        assert_eq!(told, "Name it in photos.ods, not in sites.csv.");
     }
 
     #[test]

@@ -2157,6 +2157,7 @@ fn summer_time_that_a_camera_missed_is_told_as_such() {
     assert!(
         found[0]
             .message
+            .to_string()
             .contains("the clocks were put back on 2025-11-02 and this one was not"),
         "{}",
         found[0].message

@@ -189,7 +189,8 @@ fn american_dates_and_rough_numbers() {
         .unwrap();
     assert_eq!(dates.place.to_string(), "pulls.csv row 4, date");
     // The mend proposes what the other dates of the column show. Pasted, it leaves the guess alone.
-    let line = dates.mend.split("below [dates]: ").nth(1).unwrap();
+    let line = dates.mend.to_string();
+    let line = line.split("below [dates]: ").nth(1).unwrap();
     folder.append("season.toml", &format!("\n[dates]\n{line}\n"));
     holds(&folder, &["number-doubtful at pulls.csv row 3, containers"]);
 }
@@ -220,7 +221,8 @@ fn headings_in_the_groups_own_words() {
         .find(|finding| finding.place.to_string() == "pulls.csv heading Volunter hours")
         .unwrap();
     assert_eq!(typo.name, "heading-unknown");
-    let line = typo.mend.split("below [headings]: ").nth(1).unwrap();
+    let line = typo.mend.to_string();
+    let line = line.split("below [headings]: ").nth(1).unwrap();
     folder.append("season.toml", &format!("{line}\n"));
     holds(&folder, &["heading-unknown at pulls.csv heading Sky"]);
 }

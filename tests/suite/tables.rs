@@ -304,7 +304,11 @@ fn workbooks_that_are_no_workbooks_say_so() {
             .iter()
             .find(|finding| finding.name == "file-unreadable")
             .unwrap();
-        assert!(finding.message.contains(word), "{}", finding.message);
+        assert!(
+            finding.message.to_string().contains(word),
+            "{}",
+            finding.message
+        );
     }
 }
 

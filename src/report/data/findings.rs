@@ -25,7 +25,7 @@ pub fn all(findings: &[Finding], public: bool) -> Value {
             Some(json!({
                 "grade": finding.grade.word(),
                 "place": finding.place.to_string(),
-                "message": sentence(&finding.message),
+                "message": sentence(&finding.message.to_string()),
                 "reason": sentence(&accepted.reason),
                 "by": by,
             }))
@@ -84,8 +84,8 @@ fn open(findings: &[Finding], grade: Grade) -> impl Iterator<Item = Value> {
             Some(json!({
                 "grade": finding.grade.word(),
                 "place": finding.place.to_string(),
-                "message": format!("{}{like}", sentence(&finding.message)),
-                "mend": sentence(&finding.mend),
+                "message": format!("{}{like}", sentence(&finding.message.to_string())),
+                "mend": sentence(&finding.mend.to_string()),
             }))
         })
 }

@@ -154,7 +154,7 @@ fn a_faint_colour_is_a_remark() {
     assert!(!found.is_empty());
     assert_eq!(found[0].name, "template-colour-faint");
     assert!(
-        found[0].message.contains("4.5 is needed"),
+        found[0].message.to_string().contains("4.5 is needed"),
         "{}",
         found[0].message
     );
