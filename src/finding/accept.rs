@@ -9,6 +9,8 @@ use super::core::{Acceptance, Finding, Grade};
 use super::rule::Rule;
 use crate::place::Place;
 use crate::season::{Accepted, SETTINGS_FILE, Season};
+use crate::words;
+use crate::words::Words;
 
 const ACCEPTED_IN_VAIN: Rule = Rule {
     name: "accepted-in-vain",
@@ -77,11 +79,12 @@ pub fn apply(season: &Season, findings: &mut Vec<Finding>) {
             (false, Some(finding)) => more.push(lapsed(&finding, accepted, key)),
             (false, None) => more.push(ACCEPTED_IN_VAIN.at(
                 key,
-                format!(
-                    "There is no finding {} at {}.",
-                    accepted.finding, accepted.place
+                words!(
+                    "There is no finding {finding} at {place}.",
+                    finding = &accepted.finding,
+                    place = &accepted.place
                 ),
-                "Take the entry out; or correct finding and place as check prints them.",
+                words!("Take the entry out; or correct finding and place as check prints them."),
             )),
         }
     }
@@ -103,13 +106,14 @@ fn for_good(season: &Season, findings: &[Finding], accepted: &Accepted, key: Pla
     let hash = finding.map(|finding| content::hash(season, finding));
     ACCEPTED_FOR_GOOD.at(
         key,
-        format!(
-            "{} at {} is accepted whatever becomes of it.",
-            accepted.finding, accepted.place
+        words!(
+            "{finding} at {place} is accepted whatever becomes of it.",
+            finding = &accepted.finding,
+            place = &accepted.place
         ),
-        format!(
-            "Add hash = \"{}\" to the entry: it then holds for what is there today.",
-            hash.unwrap_or_default()
+        words!(
+            "Add hash = \"{hash}\" to the entry: it then holds for what is there today.",
+            hash = hash.unwrap_or_default()
         ),
     )
 }
@@ -118,17 +122,32 @@ fn lapsed(finding: &Finding, accepted: &Accepted, key: Place) -> Finding {
     let now = finding.quote.as_ref().map(|quote| quote.text.as_str());
     let change = match (accepted.row.as_deref(), now) {
         (Some(before), Some(now)) => difference(before, now),
-        (_, Some(now)) => format!("the row is now {now}"),
-        _ => "what stands there is not what it was".to_owned(),
+        (_, Some(now)) => words!("the row is now {now}", now),
+        _ => words!("what stands there is not what it was"),
     };
     let mut told = ACCEPTANCE_LAPSED
         .at(
             key,
-            format!("{} at {} was accepted{}; {change}.", accepted.finding, accepted.place, on(accepted.on)),
-            format!(
-                "Look at it again. If it may stand as it is now: windrow check SEASON --accept {} --place \"{}\" --reason \"…\", and put the \
+            match accepted.on {
+                Some(day) => words!(
+                    "{finding} at {place} was accepted on {day}; {change}.",
+                    finding = &accepted.finding,
+                    place = &accepted.place,
+                    day = day.to_string(),
+                    change
+                ),
+                None => words!(
+                    "{finding} at {place} was accepted; {change}.",
+                    finding = &accepted.finding,
+                    place = &accepted.place,
+                    change
+                ),
+            },
+            words!(
+                "Look at it again. If it may stand as it is now: windrow check SEASON --accept {finding} --place \"{place}\" --reason \"…\", and put the \
                  new lines in the place of these.",
-                accepted.finding, accepted.place
+                finding = &accepted.finding,
+                place = &accepted.place
             ),
         )
         .with([finding.place.clone()]);
@@ -136,32 +155,28 @@ fn lapsed(finding: &Finding, accepted: &Accepted, key: Place) -> Finding {
     told
 }
 
-fn on(day: Option<NaiveDate>) -> String {
-    day.map(|day| format!(" on {day}")).unwrap_or_default()
-}
-
 /// What differs between a row as it was quoted and as it is quoted now.
-fn difference(before: &str, now: &str) -> String {
+fn difference(before: &str, now: &str) -> Words {
     let (old, new): (Vec<&str>, Vec<&str>) =
         (before.split(", ").collect(), now.split(", ").collect());
     if old.len() != new.len() {
-        return format!("the row was {before}, and is now {now}");
+        return words!("the row was {before}, and is now {now}", before, now);
     }
-    let changed: Vec<String> = old
+    let changed: Vec<Words> = old
         .iter()
         .zip(&new)
         .filter(|(old, new)| old != new)
-        .map(|(old, new)| match (old.is_empty(), new.is_empty()) {
-            (true, _) => format!("an empty cell became {new}"),
-            (_, true) => format!("{old} was taken out"),
-            _ => format!("{old} became {new}"),
+        .map(|(&old, &new)| match (old.is_empty(), new.is_empty()) {
+            (true, _) => words!("an empty cell became {new}", new),
+            (_, true) => words!("{old} was taken out", old),
+            _ => words!("{old} became {new}", old, new),
         })
         .collect();
     if changed.is_empty() {
         // Long cells are cut in a quotation.
-        return "a long cell of the row changed behind what is quoted".to_owned();
+        return words!("a long cell of the row changed behind what is quoted");
     }
-    changed.join(", ")
+    Words::joined(changed, ", ")
 }
 
 /// What a person wants to accept.

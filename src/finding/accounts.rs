@@ -7,6 +7,8 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::place::Place;
 use crate::season::{Grant, SETTINGS_FILE, Season, SpendingKind, SpendingRow, value};
+use crate::words;
+use crate::words::number;
 
 const RECEIPT_OUTSIDE_GRANT: Rule = Rule {
     name: "receipt-outside-grant",
@@ -71,20 +73,30 @@ fn receipt_outside_grant(season: &Season, findings: &mut Vec<Finding>) {
         let (Some(grant), Some(date)) = (grant_of(season, row), row.date) else {
             continue;
         };
-        let early = grant
-            .starts
-            .filter(|starts| date < *starts)
-            .map(|starts| format!("begins on {starts}"));
-        let late = grant
-            .ends
-            .filter(|ends| date > *ends)
-            .map(|ends| format!("ends on {ends}"));
-        if let Some(bound) = early.or(late) {
+        let early = grant.starts.filter(|starts| date < *starts).map(|starts| {
+            words!(
+                "The amount is of {date}; {grant} begins on {starts}.",
+                date = date.to_string(),
+                grant = &grant.id,
+                starts = starts.to_string()
+            )
+        });
+        let late = grant.ends.filter(|ends| date > *ends).map(|ends| {
+            words!(
+                "The amount is of {date}; {grant} ends on {ends}.",
+                date = date.to_string(),
+                grant = &grant.id,
+                ends = ends.to_string()
+            )
+        });
+        if let Some(message) = early.or(late) {
             findings.push(RECEIPT_OUTSIDE_GRANT.on(
                 &row.row,
                 Some("date"),
-                format!("The amount is of {date}; {} {bound}.", grant.id),
-                "Correct the date from the receipt, book the amount elsewhere, or accept the finding with the funder's leave as the reason.",
+                message,
+                words!(
+                    "Correct the date from the receipt, book the amount elsewhere, or accept the finding with the funder's leave as the reason."
+                ),
             ));
         }
     }
@@ -125,8 +137,16 @@ fn spending_over_line(season: &Season, findings: &mut Vec<Finding>) {
                         .on(
                             &over.row,
                             Some("amount"),
-                            format!("{sum} was spent on the line {} of {}, which holds {}.", line.line, grant.id, line.amount),
-                            "Look for an amount on the wrong line or with a slip; or accept the finding with the funder's leave as the reason.",
+                            words!(
+                                "{sum} was spent on the line {line} of {grant}, which holds {amount}.",
+                                sum = number(sum.to_string()),
+                                line = &line.line,
+                                grant = &grant.id,
+                                amount = number(line.amount.to_string())
+                            ),
+                            words!(
+                                "Look for an amount on the wrong line or with a slip; or accept the finding with the funder's leave as the reason."
+                            ),
                         )
                         .with(rows.iter().filter(|row| row.row.number != over.row.number).map(|row| row.row.place())),
                 );
@@ -188,8 +208,14 @@ fn spending_booked_twice(season: &Season, findings: &mut Vec<Finding>) {
                 .on(
                     &row.row,
                     Some("amount"),
-                    format!("{amount} stands in row {} already, with the same receipt or day and words.", twin.row.number),
-                    "Take one of the two out; if it was paid twice, name each receipt, or accept the finding.",
+                    words!(
+                        "{amount} stands in row {row} already, with the same receipt or day and words.",
+                        amount = number(amount.to_string()),
+                        row = twin.row.number.to_string()
+                    ),
+                    words!(
+                        "Take one of the two out; if it was paid twice, name each receipt, or accept the finding."
+                    ),
                 )
                 .with([twin.row.place()]),
         );
@@ -213,11 +239,14 @@ fn match_counted_twice(season: &Season, findings: &mut Vec<Finding>) {
                 .on(
                     &row.row,
                     Some("amount"),
-                    format!(
-                        "The gift of {amount} stands in row {} already.",
-                        twin.row.number
+                    words!(
+                        "The gift of {amount} stands in row {row} already.",
+                        amount = number(amount.to_string()),
+                        row = twin.row.number.to_string()
                     ),
-                    "Take one of the two out, so that the gift is match for one grant only.",
+                    words!(
+                        "Take one of the two out, so that the gift is match for one grant only."
+                    ),
                 )
                 .with([twin.row.place()]),
         );
@@ -231,17 +260,19 @@ fn match_counted_twice(season: &Season, findings: &mut Vec<Finding>) {
             continue;
         };
         let rated = season.settings.rates_volunteers(grant);
-        let words = format!(
+        let text = format!(
             "{} {}",
             row.line.as_deref().unwrap_or_default(),
             row.notes.as_deref().unwrap_or_default()
         );
-        if grant.asks_for_match() && rated && speaks_of_volunteer_hours(&words) {
+        if grant.asks_for_match() && rated && speaks_of_volunteer_hours(&text) {
             findings.push(MATCH_COUNTED_TWICE.on(
                 &row.row,
                 Some("amount"),
-                "Volunteer hours are match by the log and the rate already.".to_owned(),
-                "Take the row out; if these hours are not in pulls.csv, log them there, or accept the finding and say which they are.",
+                words!("Volunteer hours are match by the log and the rate already."),
+                words!(
+                    "Take the row out; if these hours are not in pulls.csv, log them there, or accept the finding and say which they are."
+                ),
             ));
         }
     }
@@ -254,8 +285,13 @@ fn grant_ends_before_start(season: &Season, findings: &mut Vec<Finding>) {
         {
             findings.push(GRANT_ENDS_BEFORE_START.at(
                 Place::key(SETTINGS_FILE, format!("grants.{}.ends", grant.id)),
-                format!("{} ends on {ends} and starts on {starts}.", grant.id),
-                "Correct the one that is wrong from the award.",
+                words!(
+                    "{grant} ends on {ends} and starts on {starts}.",
+                    grant = &grant.id,
+                    ends = ends.to_string(),
+                    starts = starts.to_string()
+                ),
+                words!("Correct the one that is wrong from the award."),
             ));
         }
     }
@@ -272,11 +308,14 @@ fn rate_of_another_year(season: &Season, findings: &mut Vec<Finding>) {
         {
             findings.push(RATE_OF_ANOTHER_YEAR.at(
                 rate_key(index, "year"),
-                format!(
-                    "The rate is of {year}, the season of {}.",
-                    season.settings.year
+                words!(
+                    "The rate is of {year}, the season of {season}.",
+                    year = year.to_string(),
+                    season = season.settings.year.to_string()
                 ),
-                "Look for the rate of the season's year; nothing, if the award names this one.",
+                words!(
+                    "Look for the rate of the season's year; nothing, if the award names this one."
+                ),
             ));
         }
     }
@@ -291,8 +330,13 @@ fn rate_without_source(season: &Season, findings: &mut Vec<Finding>) {
         {
             findings.push(RATE_WITHOUT_SOURCE.at(
                 rate_key(index, "source"),
-                format!("The rate of {} an hour has no source.", rate.per_hour),
-                "Add source = \"…\" to it: the table, letter or agreement that the rate is from.",
+                words!(
+                    "The rate of {rate} an hour has no source.",
+                    rate = number(rate.per_hour.to_string())
+                ),
+                words!(
+                    "Add source = \"…\" to it: the table, letter or agreement that the rate is from."
+                ),
             ));
         }
     }

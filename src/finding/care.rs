@@ -6,6 +6,8 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use super::{Check, brought_something};
 use crate::season::{Pull, Season, value};
+use crate::words;
+use crate::words::quoted;
 
 const BLOOM_AND_WENT_ON: Rule = Rule {
     name: "bloom-and-went-on",
@@ -83,9 +85,12 @@ fn bloom_and_went_on(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(BLOOM_AND_WENT_ON.on(
                 &seen.row,
                 Some("bloom_seen"),
-                format!("Pull {} saw a bloom; neither notes nor incident says that it was broken off.", pull.id),
-                "Write in notes when everybody left the water, or that the pull went on. A suspected bloom: stay out, keep dogs out, wash, \
-                 report it. The local health office decides when the water is open again.",
+                words!(
+                    "Pull {pull} saw a bloom; neither notes nor incident says that it was broken off.",
+                    pull = &pull.id
+                ),
+                words!("Write in notes when everybody left the water, or that the pull went on. A suspected bloom: stay out, keep dogs out, wash, \
+                 report it. The local health office decides when the water is open again."),
             ));
         }
     }
@@ -130,9 +135,15 @@ fn gear_not_cleaned(season: &Season, findings: &mut Vec<Finding>) {
                     .on(
                         &not.row,
                         Some("gear_cleaned"),
-                        format!("Gear of pull {} in {here} was not cleaned; pull {} went to {there}.", pull.id, next.id),
-                        "Ask the crew. If it was cleaned, or other gear was used, say so in the log; if not, search the landing of the second \
-                         water. Clean, drain and dry between waters, as local rules ask.",
+                        words!(
+                            "Gear of pull {pull} in {here} was not cleaned; pull {next} went to {there}.",
+                            pull = &pull.id,
+                            here,
+                            next = &next.id,
+                            there
+                        ),
+                        words!("Ask the crew. If it was cleaned, or other gear was used, say so in the log; if not, search the landing of the second \
+                         water. Clean, drain and dry between waters, as local rules ask."),
                     )
                     .with([next.place()]),
             );
@@ -168,11 +179,18 @@ fn disposal_unknown(season: &Season, findings: &mut Vec<Finding>) {
         let (row, message) = match said {
             None => (
                 first,
-                format!("Pull {} does not say where its plants went.", pull.id),
+                words!(
+                    "Pull {pull} does not say where its plants went.",
+                    pull = &pull.id
+                ),
             ),
             Some((row, place)) if NOT_KNOWN.contains(&value::fold(place).as_str()) => (
                 row,
-                format!("The disposal of pull {} is {place:?}.", pull.id),
+                words!(
+                    "The disposal of pull {pull} is {place}.",
+                    pull = &pull.id,
+                    place = quoted(place)
+                ),
             ),
             Some(_) => continue,
         };
@@ -180,7 +198,9 @@ fn disposal_unknown(season: &Season, findings: &mut Vec<Finding>) {
             &row.row,
             Some("disposal"),
             message,
-            "Ask the crew and fill in the place. Compost off the flood plain with the owner's leave; carrying listed plants may need a permit.",
+            words!(
+                "Ask the crew and fill in the place. Compost off the flood plain with the owner's leave; carrying listed plants may need a permit."
+            ),
         ));
     }
 }
@@ -252,9 +272,13 @@ fn disposal_on_flood_plain(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(DISPOSAL_ON_FLOOD_PLAIN.on(
                 &row.row,
                 Some("disposal"),
-                format!("Pull {} left its plants at {place:?}.", pull.id),
-                "If they lie there still, carry them to high ground, gloves on, with the owner's leave and the permit that local rules ask for; \
-                 write where they are now.",
+                words!(
+                    "Pull {pull} left its plants at {place}.",
+                    pull = &pull.id,
+                    place = quoted(place)
+                ),
+                words!("If they lie there still, carry them to high ground, gloves on, with the owner's leave and the permit that local rules ask for; \
+                 write where they are now."),
             ));
         }
     }

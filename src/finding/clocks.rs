@@ -14,6 +14,8 @@ use crate::place::Place;
 use crate::season::{
     ByOthers, ClockRun, SETTINGS_FILE, Season, clock_runs, clocks_by_others, timings,
 };
+use crate::words;
+use crate::words::{Words, number};
 
 const CLOCK_AGAINST_GPS: Rule = Rule {
     name: "clock-against-gps",
@@ -60,15 +62,35 @@ fn clock_against_gps(season: &Season, findings: &mut Vec<Finding>) {
                 .filter_map(|index| season.photos.get(*index));
             let Some(first) = photos.next() else { continue };
             let median = run.drift.median_seconds;
-            let message = format!(
-                "{camera} is {} {} its satellite time in {} of {all} photos{}{}: {}.",
-                clock_text(median.abs()),
-                if median > 0.0 { "ahead of" } else { "behind" },
-                run.photos.len(),
-                interval_text(&run.drift),
-                span_text(run.first, run.last),
-                cause_text(season, run, before, after),
-            );
+            let message = {
+                let (off, photos) = (clock_text(median.abs()), run.photos.len());
+                let (spread, span) = (interval_text(&run.drift), span_text(run.first, run.last));
+                let cause = cause_text(season, run, before, after);
+                let camera = &camera;
+                if median > 0.0 {
+                    words!(
+                        "{camera} is {off} ahead of its satellite time in {photos} of {all} photos {spread}, {span}: {cause}.",
+                        camera,
+                        off,
+                        photos,
+                        all,
+                        spread,
+                        span,
+                        cause
+                    )
+                } else {
+                    words!(
+                        "{camera} is {off} behind its satellite time in {photos} of {all} photos {spread}, {span}: {cause}.",
+                        camera,
+                        off,
+                        photos,
+                        all,
+                        spread,
+                        span,
+                        cause
+                    )
+                }
+            };
             let correction = match run.drift.cause {
                 // A clock that is whole hours off is put right by whole hours: the rest is the age of the satellite fix.
                 Cause::Zone { minutes } => Some(-minutes * 60),
@@ -80,7 +102,7 @@ fn clock_against_gps(season: &Season, findings: &mut Vec<Finding>) {
             let span = (runs.len() > 1).then_some((run.first, run.last));
             let mend = match correction {
                 Some(seconds) => mend(season, &camera, &run.photos, span, seconds),
-                None => "Leave the camera's time, and accept the finding.".to_owned(),
+                None => words!("Leave the camera's time, and accept the finding."),
             };
             findings.push(
                 CLOCK_AGAINST_GPS
@@ -97,16 +119,17 @@ fn cause_text(
     run: &ClockRun,
     before: Option<&ClockRun>,
     after: Option<&ClockRun>,
-) -> String {
+) -> Words {
     match run.drift.cause {
         Cause::Zone { minutes } => zone_text(season, run, minutes, before, after),
-        Cause::Days => "a date set wrong".to_owned(),
-        Cause::WeekRollOver => {
+        Cause::Days => words!("a date set wrong"),
+        Cause::WeekRollOver => words!(
             "the satellite receiver has the wrong date, by 1024 weeks; the camera's own time may be right"
-                .to_owned()
+        ),
+        Cause::Unsteady => {
+            words!("a clock that runs away, so that one correction serves only roughly")
         }
-        Cause::Unsteady => "a clock that runs away, so that one correction serves only roughly".to_owned(),
-        Cause::Minutes | Cause::Right => "a clock set wrong".to_owned(),
+        Cause::Minutes | Cause::Right => words!("a clock set wrong"),
     }
 }
 
@@ -117,7 +140,7 @@ fn zone_text(
     minutes: i64,
     before: Option<&ClockRun>,
     after: Option<&ClockRun>,
-) -> String {
+) -> Words {
     let zone = season.settings.time_zone;
     let offset = |moment: DateTime<Utc>| -> i64 {
         i64::from(
@@ -131,43 +154,67 @@ fn zone_text(
         && let Some((day, change)) = clock_change(right.last_utc, run.first_utc, offset)
         && change == -minutes
     {
-        return format!(
-            "the clocks were put {} on {day} and this one was not",
-            if change > 0 { "forward" } else { "back" }
-        );
+        let day = day.to_string();
+        return if change > 0 {
+            words!(
+                "the clocks were put forward on {day} and this one was not",
+                day
+            )
+        } else {
+            words!(
+                "the clocks were put back on {day} and this one was not",
+                day
+            )
+        };
     }
     if let Some(right) = after.filter(|run| run.is_right())
         && let Some((day, change)) = clock_change(run.last_utc, right.first_utc, offset)
         && change == minutes
     {
-        return format!(
-            "this clock was put {} before {day}, when the others were",
-            if change > 0 { "forward" } else { "back" }
-        );
+        let day = day.to_string();
+        return if change > 0 {
+            words!(
+                "this clock was put forward before {day}, when the others were",
+                day
+            )
+        } else {
+            words!(
+                "this clock was put back before {day}, when the others were",
+                day
+            )
+        };
     }
     let shown = offset(run.first_utc) + minutes;
-    let place = format!(
-        "it shows the time of UTC{} where the season's zone has UTC{}",
-        offset_text(shown),
-        offset_text(offset(run.first_utc))
+    let place = words!(
+        "it shows the time of UTC{shown} where the season's zone has UTC{right}",
+        shown = offset_text(shown),
+        right = offset_text(offset(run.first_utc))
     );
     match (before, after) {
         (None, None) if minutes.abs() == 60 => {
-            format!("left on a neighbouring time zone, or without summer time ({place})")
+            words!(
+                "left on a neighbouring time zone, or without summer time ({place})",
+                place
+            )
         }
-        (None, None) => format!("left on another time zone ({place})"),
-        (Some(_), None) if minutes.abs() == 60 => format!(
-            "an hour off from {} on, by summer time or a zone set by hand ({place})",
-            run.first.date()
+        (None, None) => words!("left on another time zone ({place})", place),
+        (Some(_), None) if minutes.abs() == 60 => words!(
+            "an hour off from {day} on, by summer time or a zone set by hand ({place})",
+            day = run.first.date().to_string(),
+            place
         ),
-        (Some(_), None) => format!(
-            "on another time zone from {} on ({place})",
-            run.first.date()
+        (Some(_), None) => words!(
+            "on another time zone from {day} on ({place})",
+            day = run.first.date().to_string(),
+            place
         ),
         _ if minutes.abs() == 60 => {
-            format!("a time zone or summer time set wrong in between ({place})")
+            words!(
+                "a time zone or summer time set wrong in between ({place})",
+                place
+            )
         }
-        _ => format!("on another time zone in between ({place})"),
+        _ => words!("on another time zone in between ({place})", place),
     }
 }
 
@@ -208,38 +255,56 @@ fn clock_against_others(season: &Season, findings: &mut Vec<Finding>) {
         let Some(first) = photos.next() else { continue };
         let ahead = one.suggested_s;
         let (low, high) = one.range_s;
-        let side = if ahead > 0.0 { "ahead" } else { "behind" };
         let ends = if low.abs() < high.abs() {
             (low, high)
         } else {
             (high, low)
         };
-        let message = format!(
-            "{} of {} photos of {} lie outside the hours of their pulls and other cameras' photos. With its clock {} to {} {side}, {} would \
-             fit{}: {}.",
-            one.photos.len() - one.fitting_now,
-            one.photos.len(),
-            one.camera,
-            clock_text(ends.0.abs()),
-            clock_text(ends.1.abs()),
-            one.fitting_then,
-            median_text(&one),
-            if (ahead / 1800.0).fract() == 0.0 {
-                "perhaps another time zone, or summer time"
+        let message = {
+            let outside = one.photos.len() - one.fitting_now;
+            let (photos, camera, fit) = (one.photos.len(), &one.camera, fit(&one));
+            let (least, most) = (clock_text(ends.0.abs()), clock_text(ends.1.abs()));
+            let cause = if (ahead / 1800.0).fract() == 0.0 {
+                words!("perhaps another time zone, or summer time")
             } else if ahead.abs() >= 86_400.0 {
-                "perhaps a date set wrong"
+                words!("perhaps a date set wrong")
             } else {
-                "perhaps a clock set wrong"
+                words!("perhaps a clock set wrong")
+            };
+            if ahead > 0.0 {
+                words!(
+                    "{outside} of {photos} photos of {camera} lie outside the hours of their pulls and other cameras' photos. With its clock \
+                     {least} to {most} ahead, {fit}: {cause}.",
+                    outside,
+                    photos,
+                    camera,
+                    least,
+                    most,
+                    fit,
+                    cause
+                )
+            } else {
+                words!(
+                    "{outside} of {photos} photos of {camera} lie outside the hours of their pulls and other cameras' photos. With its clock \
+                     {least} to {most} behind, {fit}: {cause}.",
+                    outside,
+                    photos,
+                    camera,
+                    least,
+                    most,
+                    fit,
+                    cause
+                )
             }
-        );
+        };
         findings.push(
             CLOCK_AGAINST_OTHERS
                 .at(
                     Place::tag(&first.path, "DateTimeOriginal"),
                     message,
-                    format!(
-                        "Hold the camera's clock against another; if it is off: {}",
-                        mend(
+                    words!(
+                        "Hold the camera's clock against another; if it is off: {mend}",
+                        mend = mend(
                             season,
                             &one.camera,
                             &one.photos,
@@ -253,19 +318,22 @@ fn clock_against_others(season: &Season, findings: &mut Vec<Finding>) {
     }
 }
 
-fn median_text(one: &ByOthers) -> String {
-    let sign = |seconds: f64| if seconds < 0.0 { "−" } else { "+" };
+/// How many photos would fit, and how sure that is.
+fn fit(one: &ByOthers) -> Words {
+    let signed = |seconds: f64| {
+        let sign = if seconds < 0.0 { "−" } else { "+" };
+        Words::own(sign).then("", clock_text(seconds.abs()))
+    };
+    let photos = one.fitting_then;
     match one.interval_s {
-        Some((low, high)) => format!(
-            " (median difference from the middle of those hours {}{}, 95 % interval {}{} to {}{})",
-            sign(one.median_s),
-            clock_text(one.median_s.abs()),
-            sign(low),
-            clock_text(low.abs()),
-            sign(high),
-            clock_text(high.abs())
+        Some((low, high)) => words!(
+            "{photos} would fit (median difference from the middle of those hours {median}, 95 % interval {low} to {high})",
+            photos,
+            median = signed(one.median_s),
+            low = signed(low),
+            high = signed(high)
         ),
-        None => String::new(),
+        None => words!("{photos} would fit", photos),
     }
 }
 
@@ -283,18 +351,20 @@ fn clock_setting_stray(season: &Season, findings: &mut Vec<Finding>) {
             let cameras: Vec<&str> = cameras.keys().map(String::as_str).collect();
             findings.push(CLOCK_SETTING_STRAY.at(
                 Place::key(SETTINGS_FILE, format!("clocks.{}", number + 1)),
-                format!(
-                    "No photo was taken by {} {}.",
-                    clock.camera,
-                    if clock.from.is_some() || clock.until.is_some() {
-                        "between these moments of its clock"
-                    } else {
-                        "at all"
-                    }
-                ),
-                format!(
-                    "Write the camera as its photos name it. There are: {}.",
-                    cameras.join("; ")
+                if clock.from.is_some() || clock.until.is_some() {
+                    words!(
+                        "No photo was taken by {camera} between these moments of its clock.",
+                        camera = &clock.camera
+                    )
+                } else {
+                    words!(
+                        "No photo was taken by {camera} at all.",
+                        camera = &clock.camera
+                    )
+                },
+                words!(
+                    "Write the camera as its photos name it. There are: {cameras}.",
+                    cameras = cameras.join("; ")
                 ),
             ));
         }
@@ -308,7 +378,7 @@ fn mend(
     photos: &[usize],
     span: Option<(NaiveDateTime, NaiveDateTime)>,
     seconds: i64,
-) -> String {
+) -> Words {
     let correction = signed_clock(seconds);
     if photos.len() <= FEW {
         let rows: Vec<String> = photos
@@ -316,13 +386,15 @@ fn mend(
             .filter_map(|index| season.photos.get(*index))
             .map(|photo| format!("file {}, clock_correction {correction}", photo.path))
             .collect();
-        return format!("Give the correction in photos.csv: {}.", rows.join("; "));
+        return words!(
+            "Give the correction in photos.csv: {rows}.",
+            rows = rows.join("; ")
+        );
     }
     // The camera's name comes from a file: the writer of TOML quotes whatever is in it.
     let quoted = |text: String| toml::Value::String(text).to_string();
     let moment = |moment: NaiveDateTime| quoted(moment.format("%Y-%m-%d %H:%M:%S").to_string());
     let mut lines = vec![
-        "Paste into season.toml, with your reason:".to_owned(),
         "[[clocks]]".to_owned(),
         format!("camera = {}", quoted(camera.to_owned())),
     ];
@@ -333,63 +405,74 @@ fn mend(
     }
     lines.push(format!("correction = {}", quoted(correction)));
     lines.push("reason = \"\"".to_owned());
-    lines.join("\n")
+    words!("Paste into season.toml, with your reason:").then("\n", lines.join("\n"))
 }
 
-fn span_text(first: NaiveDateTime, last: NaiveDateTime) -> String {
+fn span_text(first: NaiveDateTime, last: NaiveDateTime) -> Words {
     let whole = "%Y-%m-%d %H:%M";
     if first == last {
-        return format!(", on {} by its own clock", first.format(whole));
+        return words!(
+            "on {moment} by its own clock",
+            moment = first.format(whole).to_string()
+        );
     }
     let end = if first.date() == last.date() {
         last.format("%H:%M").to_string()
     } else {
         last.format(whole).to_string()
     };
-    format!(", from {} to {end} by its own clock", first.format(whole))
+    words!(
+        "from {start} to {end} by its own clock",
+        start = first.format(whole).to_string(),
+        end
+    )
 }
 
-fn interval_text(drift: &Drift) -> String {
+fn interval_text(drift: &Drift) -> Words {
     match drift.interval_seconds {
         Some((low, high)) => {
             let (low, high) = (low.abs().min(high.abs()), low.abs().max(high.abs()));
-            format!(
-                " (median; 95 % interval {} to {})",
-                exact_text(low),
-                exact_text(high)
+            words!(
+                "(median; 95 % interval {low} to {high})",
+                low = exact_text(low),
+                high = exact_text(high)
             )
         }
-        None => " (median; too few for an interval)".to_owned(),
+        None => words!("(median; too few for an interval)"),
     }
 }
 
 /// A time to the second where it is short enough for seconds to tell something.
-fn exact_text(seconds: f64) -> String {
+fn exact_text(seconds: f64) -> Words {
     let whole = seconds.round() as i64;
     if whole >= 36_000 {
         return clock_text(seconds);
     }
     let (minutes, seconds) = (whole / 60, whole % 60);
     if minutes == 0 {
-        format!("{seconds} s")
+        Words::own(format!("{seconds} s"))
     } else {
-        format!("{minutes} min {seconds} s")
+        Words::own(format!("{minutes} min {seconds} s"))
     }
 }
 
-fn clock_text(seconds: f64) -> String {
+fn clock_text(seconds: f64) -> Words {
     let seconds = seconds.round() as i64;
     if seconds < 120 {
-        return format!("{seconds} s");
+        return Words::own(format!("{seconds} s"));
     }
     let minutes = (seconds + 30) / 60;
     if minutes < 120 {
-        return format!("{minutes} min");
+        return Words::own(format!("{minutes} min"));
     }
     if minutes < 48 * 60 {
-        return format!("{} h {} min", minutes / 60, minutes % 60);
+        return Words::own(format!("{} h {} min", minutes / 60, minutes % 60));
     }
-    format!("{} days {} h", minutes / 1440, minutes / 60 % 24)
+    words!(
+        "{days} days {hours} h",
+        days = number((minutes / 1440).to_string()),
+        hours = number((minutes / 60 % 24).to_string())
+    )
 }
 
 fn offset_text(minutes: i64) -> String {

@@ -7,6 +7,7 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::season::{Pull, Season, value};
 use crate::words;
+use crate::words::number;
 
 const HEADS_AGAINST_HOURS: Rule = Rule {
     name: "heads-against-hours",
@@ -64,13 +65,19 @@ fn heads_against_hours(season: &Season, findings: &mut Vec<Finding>) {
             of_pull.push(HEADS_AGAINST_HOURS.on(
                 &first.row,
                 Some(column),
-                format!(
-                    "{hours} person-hours of {who}; {heads} heads from {} to {} make {expected}.",
-                    pull.start().map(|time| time.format("%H:%M").to_string()).unwrap_or_default(),
-                    pull.end().map(|time| time.format("%H:%M").to_string()).unwrap_or_default(),
+                words!(
+                    "{hours} person-hours of {who}; {heads} heads from {start} to {end} make {expected}.",
+                    hours = number(hours.to_string()),
+                    who = &who,
+                    heads = number(heads.to_string()),
+                    start = clock(pull.start()),
+                    end = clock(pull.end()),
+                    expected = number(expected.to_string())
                 ),
-                format!(
-                    "Write the hours of all {who} together, {expected} if everybody stayed from start to end; or correct heads or clock."
+                words!(
+                    "Write the hours of all {who} together, {expected} if everybody stayed from start to end; or correct heads or clock.",
+                    who,
+                    expected = number(expected.to_string())
                 ),
             ));
         }
@@ -85,6 +92,12 @@ fn heads_against_hours(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(first);
         }
     }
+}
+
+/// A time of day as the log has it; nothing where there is none.
+fn clock(time: Option<chrono::NaiveTime>) -> String {
+    time.map(|time| time.format("%H:%M").to_string())
+        .unwrap_or_default()
 }
 
 /// Kilometres an hour, by the straight line and on any road: nobody moves boats faster (common practice, no source).
@@ -154,20 +167,22 @@ fn two_places(season: &Season, one: &Pull, other: &Pull) -> Option<Finding> {
     }
     let row = other.rows.first()?;
     let message = if gap < 0.0 {
-        format!(
-            "Pull {} at {} begins {:.0} min before the same crew ends pull {} at {}, {distance_km:.1} km away.",
-            second.id,
-            season.site_of(second)?.id,
-            -gap * 60.0,
-            first.id,
-            season.site_of(first)?.id,
+        words!(
+            "Pull {second} at {site} begins {gap} min before the same crew ends pull {first} at {other}, {distance_km} km away.",
+            second = &second.id,
+            site = &season.site_of(second)?.id,
+            gap = number(format!("{:.0}", -gap * 60.0)),
+            first = &first.id,
+            other = &season.site_of(first)?.id,
+            distance_km = number(format!("{distance_km:.1}"))
         )
     } else {
-        format!(
-            "Between pull {} and pull {} the same crew had {:.0} min for {distance_km:.1} km.",
-            first.id,
-            second.id,
-            gap * 60.0
+        words!(
+            "Between pull {first} and pull {second} the same crew had {gap} min for {distance_km} km.",
+            first = &first.id,
+            second = &second.id,
+            gap = number(format!("{:.0}", gap * 60.0)),
+            distance_km = number(format!("{distance_km:.1}"))
         )
     };
     Some(
@@ -176,7 +191,9 @@ fn two_places(season: &Season, one: &Pull, other: &Pull) -> Option<Finding> {
                 &row.row,
                 Some("start"),
                 message,
-                "Correct date, start or end; if these were two crews, tell them apart in a column crew (A, B), or accept the finding.",
+                words!(
+                    "Correct date, start or end; if these were two crews, tell them apart in a column crew (A, B), or accept the finding."
+                ),
             )
             .with([one.place()]),
     )
@@ -196,8 +213,10 @@ fn more_boats_than_heads(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(MORE_BOATS_THAN_HEADS.on(
                 &first.row,
                 Some("boats"),
-                format!("{boats} boats and {heads} people."),
-                "Correct the one that is wrong from the field sheet; a boat that was towed is accepted with a word.",
+                words!("{boats} boats and {heads} people.", boats, heads),
+                words!(
+                    "Correct the one that is wrong from the field sheet; a boat that was towed is accepted with a word."
+                ),
             ));
         }
     }

@@ -10,6 +10,8 @@ use super::{Check, rows};
 use crate::estimate::fences;
 use crate::place::Place;
 use crate::season::{Pull, Season, Support};
+use crate::words;
+use crate::words::number;
 
 const DATE_AGAINST_PHOTOS: Rule = Rule {
     name: "date-against-photos",
@@ -96,16 +98,27 @@ fn date_against_photos(season: &Season, findings: &mut Vec<Finding>) {
                 .on(
                     &first.row,
                     Some("date"),
-                    format!(
-                        "Pull {} is dated {date} and has no photo; {} of {day} at {} and no pull.",
-                        pull.id,
-                        match photos.len() {
-                            1 => "there is a photo".to_owned(),
-                            number => format!("there are {number} photos"),
-                        },
-                        site.id
+                    match photos.len() {
+                        1 => words!(
+                            "Pull {pull} is dated {date} and has no photo; there is a photo of {day} at {site} and no pull.",
+                            pull = &pull.id,
+                            date = date.to_string(),
+                            day = day.to_string(),
+                            site = &site.id
+                        ),
+                        photos => words!(
+                            "Pull {pull} is dated {date} and has no photo; there are {photos} photos of {day} at {site} and no pull.",
+                            pull = &pull.id,
+                            date = date.to_string(),
+                            photos,
+                            day = day.to_string(),
+                            site = &site.id
+                        ),
+                    },
+                    words!(
+                        "If the pull was on that day, write {day} under date; else correct the camera's clock, or add the missing pull.",
+                        day = day.to_string()
                     ),
-                    format!("If the pull was on that day, write {day} under date; else correct the camera's clock, or add the missing pull."),
                 )
                 .with(photos.iter().map(|photo| Place::whole(*photo))),
         );
@@ -144,8 +157,15 @@ fn catch_far_out(season: &Season, findings: &mut Vec<Finding>) {
                 findings.push(CATCH_FAR_OUT.on(
                     &row.row,
                     Some("containers"),
-                    format!("{rate:.1} of {kind} a person-hour; half of the other rows have less than {median:.2}."),
-                    "Look it up on the field sheet: a figure too many, or hours too few. Accept the finding if it was such a day.",
+                    words!(
+                        "{rate} of {kind} a person-hour; half of the other rows have less than {median}.",
+                        rate = number(format!("{rate:.1}")),
+                        kind,
+                        median = number(format!("{median:.2}"))
+                    ),
+                    words!(
+                        "Look it up on the field sheet: a figure too many, or hours too few. Accept the finding if it was such a day."
+                    ),
                 ));
             }
         }

@@ -8,6 +8,8 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::daylight::{self, Light, Limit};
 use crate::season::{Pull, Season};
+use crate::words;
+use crate::words::number;
 
 const HOURS_BEYOND_DAYLIGHT: Rule = Rule {
     name: "hours-beyond-daylight",
@@ -53,11 +55,18 @@ fn hours_beyond_daylight(season: &Season, findings: &mut Vec<Finding>) {
                 findings.push(HOURS_BEYOND_DAYLIGHT.on(
                     &first.row,
                     Some(column),
-                    format!(
-                        "{hours} person-hours by {heads} {who} are {:.1} each; {date} had {most:.1} hours of light there.",
-                        hours / heads
+                    words!(
+                        "{hours} person-hours by {heads} {who} are {each} each; {date} had {most} hours of light there.",
+                        hours = number(hours.to_string()),
+                        heads = number(heads.to_string()),
+                        who,
+                        each = number(format!("{:.1}", hours / heads)),
+                        date = date.to_string(),
+                        most = number(format!("{most:.1}"))
                     ),
-                    "Correct the hours or the heads from the field sheet; travel has a column of its own.",
+                    words!(
+                        "Correct the hours or the heads from the field sheet; travel has a column of its own."
+                    ),
                 ));
             }
         }
@@ -67,10 +76,15 @@ fn hours_beyond_daylight(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(HOURS_BEYOND_DAYLIGHT.on(
                 &first.row,
                 Some("end"),
-                format!(
-                    "The pull lasts {duration:.1} hours; {date} had {most:.1} hours of light there."
+                words!(
+                    "The pull lasts {duration} hours; {date} had {most} hours of light there.",
+                    duration = number(format!("{duration:.1}")),
+                    date = date.to_string(),
+                    most = number(format!("{most:.1}"))
                 ),
-                "Correct start and end from the field sheet; an afternoon hour needs pm or the 24-hour clock.",
+                words!(
+                    "Correct start and end from the field sheet; an afternoon hour needs pm or the 24-hour clock."
+                ),
             ));
         }
     }
@@ -107,13 +121,17 @@ fn pull_in_the_dark(season: &Season, findings: &mut Vec<Finding>) {
                 findings.push(PULL_IN_THE_DARK.on(
                     &first.row,
                     Some(column),
-                    format!(
-                        "The pull's {column} is {}; there was light from {} to {} on {date}.",
-                        time.format("%H:%M"),
-                        local(from),
-                        local(to)
+                    words!(
+                        "The pull's {column} is {time}; there was light from {from} to {to} on {date}.",
+                        column,
+                        time = time.format("%H:%M").to_string(),
+                        from = local(from),
+                        to = local(to),
+                        date = date.to_string()
                     ),
-                    "Correct the time; an afternoon hour needs pm or the 24-hour clock. If people were out in the dark, accept the finding.",
+                    words!(
+                        "Correct the time; an afternoon hour needs pm or the 24-hour clock. If people were out in the dark, accept the finding."
+                    ),
                 ));
                 break;
             }

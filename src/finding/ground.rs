@@ -4,6 +4,8 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use super::{Check, rows};
 use crate::season::{Season, value};
+use crate::words;
+use crate::words::number;
 
 const TREATED_BEYOND_SEARCHED: Rule = Rule {
     name: "treated-beyond-searched",
@@ -70,8 +72,12 @@ fn treated_beyond_searched(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(TREATED_BEYOND_SEARCHED.on(
                 &row.row,
                 Some("treated_area"),
-                format!("{treated:.0} m² were treated and {searched:.0} m² searched."),
-                "Correct the one that is wrong; the two may have changed columns.",
+                words!(
+                    "{treated} m² were treated and {searched} m² searched.",
+                    treated = number(format!("{treated:.0}")),
+                    searched = number(format!("{searched:.0}"))
+                ),
+                words!("Correct the one that is wrong; the two may have changed columns."),
             ));
         }
     }
@@ -99,8 +105,15 @@ fn area_beyond_site(season: &Season, findings: &mut Vec<Finding>) {
                     .on(
                         &row.row,
                         Some(column),
-                        format!("{area:.0} m²; the outline of {} holds {whole:.0} m².", site.name),
-                        "Correct the area or its unit in the heading; widen the outline, if the place that was worked is larger.",
+                        words!(
+                            "{area} m²; the outline of {site} holds {whole} m².",
+                            area = number(format!("{area:.0}")),
+                            site = &site.name,
+                            whole = number(format!("{whole:.0}"))
+                        ),
+                        words!(
+                            "Correct the area or its unit in the heading; widen the outline, if the place that was worked is larger."
+                        ),
                     )
                     .with([site.place.clone()]),
             );
@@ -116,8 +129,11 @@ fn cover_impossible(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(COVER_IMPOSSIBLE.on(
                 &row.row,
                 Some("percent"),
-                format!("{percent} % of the plot."),
-                "Correct it from the field sheet; at most 100.",
+                words!(
+                    "{percent} % of the plot.",
+                    percent = number(percent.to_string())
+                ),
+                words!("Correct it from the field sheet; at most 100."),
             ));
         }
     }
@@ -132,8 +148,8 @@ fn cover_empty(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(COVER_EMPTY.on(
                 &row.row,
                 None,
-                "Neither class, percent nor plants.",
-                "Fill in what was seen, 0 where nothing was; or take the row out.",
+                words!("Neither class, percent nor plants."),
+                words!("Fill in what was seen, 0 where nothing was; or take the row out."),
             ));
         }
     }
@@ -151,8 +167,15 @@ fn weighing_another_day(season: &Season, findings: &mut Vec<Finding>) {
                     .on(
                         &weighing.row,
                         Some("date"),
-                        format!("Weighed on {on}; pull {} was on {date}.", pull.id),
-                        "Correct date or pull; if the containers were weighed a day later, say so and accept the finding.",
+                        words!(
+                            "Weighed on {on}; pull {pull} was on {date}.",
+                            on = on.to_string(),
+                            pull = &pull.id,
+                            date = date.to_string()
+                        ),
+                        words!(
+                            "Correct date or pull; if the containers were weighed a day later, say so and accept the finding."
+                        ),
                     )
                     .with([pull.place()]),
             );
@@ -169,11 +192,14 @@ fn history_not_earlier(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(HISTORY_NOT_EARLIER.on(
                 &row.row,
                 Some("year"),
-                format!(
-                    "The year is {year}, and this season is {}.",
-                    season.settings.year
+                words!(
+                    "The year is {year}, and this season is {season}.",
+                    year = year.to_string(),
+                    season = season.settings.year.to_string()
                 ),
-                "Correct the year; take the row out, if it is of this season: the log has it.",
+                words!(
+                    "Correct the year; take the row out, if it is of this season: the log has it."
+                ),
             ));
         }
     }
@@ -201,8 +227,11 @@ fn history_twice(season: &Season, findings: &mut Vec<Finding>) {
                     .on(
                         &row.row,
                         None,
-                        format!("Row {} has the same year, site and unit.", twin.row.number),
-                        "Take one of the two out, or correct year, site or unit.",
+                        words!(
+                            "Row {row} has the same year, site and unit.",
+                            row = twin.row.number.to_string()
+                        ),
+                        words!("Take one of the two out, or correct year, site or unit."),
                     )
                     .with([twin.row.place()]),
             );

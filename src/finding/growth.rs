@@ -9,6 +9,7 @@ use super::rule::Rule;
 use super::{Check, rows};
 use crate::place::Place;
 use crate::season::{Fruit, Pull, PullRow, SETTINGS_FILE, Season, value};
+use crate::words;
 
 const STAGE_GOES_BACK: Rule = Rule {
     name: "stage-goes-back",
@@ -108,17 +109,17 @@ fn stage_goes_back(season: &Season, findings: &mut Vec<Finding>) {
                     .on(
                         &one.row.row,
                         Some("stage"),
-                        format!(
-                            "Pull {} has {} on {}; pull {} had {} on {}.",
-                            one.pull.id,
-                            word(one.stage),
-                            one.date,
-                            other.pull.id,
-                            word(other.stage),
-                            other.date
+                        words!(
+                            "Pull {pull} has {stage} on {date}; pull {other} had {other_stage} on {other_date}.",
+                            pull = &one.pull.id,
+                            stage = word(one.stage),
+                            date = one.date.to_string(),
+                            other = &other.pull.id,
+                            other_stage = word(other.stage),
+                            other_date = other.date.to_string()
                         ),
-                        "Correct the stage of one of the two, from the field sheets or the photos; if young plants have come again, accept \
-                         the finding.",
+                        words!("Correct the stage of one of the two, from the field sheets or the photos; if young plants have come again, accept \
+                         the finding."),
                     )
                     .with([other.row.row.place()]),
             );
@@ -145,8 +146,15 @@ fn far_behind(order: &[String], pull: &Pull, furthest: &Grown<'_>, findings: &mu
                     .on(
                         &row.row,
                         Some("stage"),
-                        format!("Pull {} has {} here and {} in another row.", pull.id, word(stage), word(furthest.stage)),
-                        "Correct the stage of one of the two, from the field sheet or the photos; if both grew there, accept the finding.",
+                        words!(
+                            "Pull {pull} has {stage} here and {other} in another row.",
+                            pull = &pull.id,
+                            stage = word(stage),
+                            other = word(furthest.stage)
+                        ),
+                        words!(
+                            "Correct the stage of one of the two, from the field sheet or the photos; if both grew there, accept the finding."
+                        ),
                     )
                     .with([furthest.row.row.place()]),
             );
@@ -189,17 +197,17 @@ fn fruit_against_stage(season: &Season, findings: &mut Vec<Finding>) {
             _ => false,
         };
         if wrong {
-            let word = match fruit {
-                Fruit::None => "no fruit",
-                Fruit::Green => "green fruit",
-                Fruit::Ripe => "ripe fruit",
-                Fruit::Dropped => "dropped fruit",
+            let fruit = match fruit {
+                Fruit::None => words!("no fruit"),
+                Fruit::Green => words!("green fruit"),
+                Fruit::Ripe => words!("ripe fruit"),
+                Fruit::Dropped => words!("dropped fruit"),
             };
             findings.push(FRUIT_AGAINST_STAGE.on(
                 &row.row,
                 Some("fruit"),
-                format!("The stage is {stage}, with {word}."),
-                "Correct the one that is wrong from the field sheet or the photos.",
+                words!("The stage is {stage}, with {fruit}.", stage, fruit),
+                words!("Correct the one that is wrong from the field sheet or the photos."),
             ));
         }
     }
@@ -229,9 +237,9 @@ fn pull_after_ripe_seed(season: &Season, findings: &mut Vec<Finding>) {
                 };
                 (
                     column,
-                    format!(
-                        "Pull {} took out plants whose seed was ripe or had dropped.",
-                        pull.id
+                    words!(
+                        "Pull {pull} took out plants whose seed was ripe or had dropped.",
+                        pull = &pull.id
                     ),
                 )
             } else if let (Some(date), Some(ripens)) = (pull.date(), ripens)
@@ -241,9 +249,11 @@ fn pull_after_ripe_seed(season: &Season, findings: &mut Vec<Finding>) {
             {
                 (
                     "date",
-                    format!(
-                        "Pull {} was on {date}; season.toml lets seed ripen on {ripens}.",
-                        pull.id
+                    words!(
+                        "Pull {pull} was on {date}; season.toml lets seed ripen on {ripens}.",
+                        pull = &pull.id,
+                        date = date.to_string(),
+                        ripens = ripens.to_string()
                     ),
                 )
             } else {
@@ -253,8 +263,8 @@ fn pull_after_ripe_seed(season: &Season, findings: &mut Vec<Finding>) {
             &row.row,
             Some(column),
             message,
-            "Nothing, if it is so; come earlier next year. Ripe seeds pierce gloves and shoes: thick gloves, hard soles, a net below each \
-             plant, and whatever local rules say of carrying live seed.",
+            words!("Nothing, if it is so; come earlier next year. Ripe seeds pierce gloves and shoes: thick gloves, hard soles, a net below each \
+             plant, and whatever local rules say of carrying live seed."),
         ));
     }
 }
@@ -267,8 +277,12 @@ fn return_before_pull(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(RETURN_BEFORE_PULL.on(
                 &row.row,
                 Some("return_by"),
-                format!("The pull was on {date} and says to return by {back}."),
-                "Correct the one that is wrong from the field sheet.",
+                words!(
+                    "The pull was on {date} and says to return by {back}.",
+                    date = date.to_string(),
+                    back = back.to_string()
+                ),
+                words!("Correct the one that is wrong from the field sheet."),
             ));
         }
     }
@@ -283,12 +297,14 @@ fn seed_ripens_outside(season: &Season, findings: &mut Vec<Finding>) {
     {
         findings.push(SEED_RIPENS_OUTSIDE.at(
             Place::key(SETTINGS_FILE, "seed_ripens"),
-            format!("seed_ripens is {ripens}, the season is {}.", settings.year),
-            format!(
-                "Write seed_ripens = {}-{:02}-{:02}, or the day on which ripe seed was first seen this year.",
-                settings.year,
-                ripens.month(),
-                ripens.day()
+            words!(
+                "seed_ripens is {ripens}, the season is {year}.",
+                ripens = ripens.to_string(),
+                year = settings.year.to_string()
+            ),
+            words!(
+                "Write seed_ripens = {day}, or the day on which ripe seed was first seen this year.",
+                day = format!("{}-{:02}-{:02}", settings.year, ripens.month(), ripens.day())
             ),
         ));
     }

@@ -8,6 +8,8 @@ use super::{CatchCheck, Caught, rows};
 use crate::estimate::fences;
 use crate::season::{Amount, PrintUnits, Season, Weighing, value};
 use crate::units::Unit;
+use crate::words;
+use crate::words::{Fill, Words, number};
 
 const CONTAINER_TOO_HEAVY: Rule = Rule {
     name: "container-too-heavy",
@@ -74,7 +76,7 @@ const VOLUMES: &[(&str, f64)] = &[
 ];
 
 /// The most that one container of a kind can weigh, in kilograms, and why; nothing for kinds without bounds, as a load or a pile.
-fn most(kind: &str) -> Option<(f64, String)> {
+fn most(kind: &str) -> Option<(f64, Words)> {
     // A kind may carry its size: `42-gallon bag`, `5 gal bucket`.
     let size: String = kind
         .chars()
@@ -93,39 +95,42 @@ fn most(kind: &str) -> Option<(f64, String)> {
             None
         };
         if let Some(litres) = litres.filter(|litres| *litres > 0.0) {
-            return Some((
-                litres * WATER_KG_PER_LITRE,
-                format!("{litres:.0} litres hold no more"),
-            ));
+            return Some((litres * WATER_KG_PER_LITRE, no_more(litres)));
         }
     }
     let folded = value::fold(kind);
     if let Some((_, litres)) = VOLUMES.iter().find(|(word, _)| value::fold(word) == folded) {
-        return Some((
-            litres * WATER_KG_PER_LITRE,
-            format!("{litres:.0} litres hold no more"),
-        ));
+        return Some((litres * WATER_KG_PER_LITRE, no_more(*litres)));
     }
     CARRIED
         .iter()
         .any(|word| value::fold(word) == folded)
-        .then(|| (LIFTED_BY_TWO_KG, "two people lift no more".to_owned()))
+        .then(|| (LIFTED_BY_TWO_KG, words!("two people lift no more")))
+}
+
+/// Why a volume holds no more than its water weighs.
+fn no_more(litres: f64) -> Words {
+    words!(
+        "{litres} litres hold no more",
+        litres = number(format!("{litres:.0}"))
+    )
 }
 
 /// Kilograms in the unit that the season prints.
-fn mass(season: &Season, kg: f64) -> String {
+fn mass(season: &Season, kg: f64) -> Fill {
     match season.settings.units.print {
-        PrintUnits::Us => format!("{:.0} lb", kg / Unit::Pound.factor()),
-        PrintUnits::Metric => format!("{kg:.1} kg"),
+        PrintUnits::Us => number(format!("{:.0} lb", kg / Unit::Pound.factor())),
+        PrintUnits::Metric => number(format!("{kg:.1} kg")),
     }
 }
 
-fn too_heavy(kind: &str, kg: f64) -> Option<(f64, String)> {
+fn too_heavy(kind: &str, kg: f64) -> Option<(f64, Words)> {
     most(kind).filter(|(most, _)| kg > *most)
 }
 
 fn container_too_heavy(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
-    let mend = "Correct mass or containers from the field sheet; check the unit in the heading.";
+    let mend =
+        words!("Correct mass or containers from the field sheet; check the unit in the heading.");
     for (_, row) in rows(season) {
         if let (Some(kind), Some(each)) = (row.container.as_deref(), row.mass_each())
             && let Some((most, why)) = too_heavy(kind, each)
@@ -133,12 +138,14 @@ fn container_too_heavy(season: &Season, _: &Caught, findings: &mut Vec<Finding>)
             findings.push(CONTAINER_TOO_HEAVY.on(
                 &row.row,
                 Some("mass"),
-                format!(
-                    "{} in each {kind}; at most {}: {why}.",
-                    mass(season, each),
-                    mass(season, most)
+                words!(
+                    "{mass} in each {kind}; at most {most}: {why}.",
+                    mass = mass(season, each),
+                    kind,
+                    most = mass(season, most),
+                    why
                 ),
-                mend,
+                mend.clone(),
             ));
         }
     }
@@ -149,12 +156,14 @@ fn container_too_heavy(season: &Season, _: &Caught, findings: &mut Vec<Finding>)
             findings.push(CONTAINER_TOO_HEAVY.on(
                 &weighing.row,
                 Some("mass"),
-                format!(
-                    "{} in one {kind}; at most {}: {why}.",
-                    mass(season, kg),
-                    mass(season, most)
+                words!(
+                    "{mass} in one {kind}; at most {most}: {why}.",
+                    mass = mass(season, kg),
+                    kind,
+                    most = mass(season, most),
+                    why
                 ),
-                mend,
+                mend.clone(),
             ));
         }
     }
@@ -196,14 +205,17 @@ fn container_unlike_weighed(season: &Season, _: &Caught, findings: &mut Vec<Find
         findings.push(CONTAINER_UNLIKE_WEIGHED.on(
             &row.row,
             Some("mass"),
-            format!(
-                "{} in each {kind}; the {} that were weighed hold {} to {}.",
-                mass(season, each),
-                masses.len(),
-                mass(season, lightest),
-                mass(season, heaviest)
+            words!(
+                "{mass} in each {kind}; the {number} that were weighed hold {lightest} to {heaviest}.",
+                mass = mass(season, each),
+                kind,
+                number = masses.len(),
+                lightest = mass(season, lightest),
+                heaviest = mass(season, heaviest)
             ),
-            "Correct mass, unit or containers from the field sheet; accept the finding if it is right.",
+            words!(
+                "Correct mass, unit or containers from the field sheet; accept the finding if it is right."
+            ),
         ));
     }
 }
@@ -226,7 +238,9 @@ fn weighing_far_out(season: &Season, caught: &Caught, findings: &mut Vec<Finding
                     &weighing.row,
                     Some(column),
                     message,
-                    "Look it up on the field sheet: decimal point, unit, kind. Accept the finding if the scale did show it.",
+                    words!(
+                        "Look it up on the field sheet: decimal point, unit, kind. Accept the finding if the scale did show it."
+                    ),
                 ));
             }
         }
@@ -243,7 +257,7 @@ fn amount_of(weighing: &Weighing, amount: Amount) -> Option<f64> {
 
 /// Numbers of the weighings that lie apart. Fences are put around logarithms, since a slip multiplies; within kind and stage where that
 /// has enough weighings, else within kind.
-fn far_out(season: &Season, caught: &Caught, amount: Amount) -> Vec<(usize, String)> {
+fn far_out(season: &Season, caught: &Caught, amount: Amount) -> Vec<(usize, Words)> {
     let strata = &caught.of(amount).strata;
     let value_at = |index: &usize| {
         season
@@ -288,7 +302,10 @@ fn far_out(season: &Season, caught: &Caught, amount: Amount) -> Vec<(usize, Stri
             }
             let told = |value: f64| match amount {
                 Amount::Mass => mass(season, value),
-                Amount::Plants => format!("{value:.0} plants"),
+                Amount::Plants => Fill::from(words!(
+                    "{number} plants",
+                    number = number(format!("{value:.0}"))
+                )),
             };
             let of = if by_stage.is_some() {
                 key.to_string()
@@ -297,10 +314,11 @@ fn far_out(season: &Season, caught: &Caught, amount: Amount) -> Vec<(usize, Stri
             };
             out.push((
                 index,
-                format!(
-                    "{} in one container of {of}; half of the others hold less than {}.",
-                    told(value),
-                    told(fences.median.exp())
+                words!(
+                    "{amount} in one container of {of}; half of the others hold less than {median}.",
+                    amount = told(value),
+                    of,
+                    median = told(fences.median.exp())
                 ),
             ));
         }

@@ -5,6 +5,8 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use super::{brought_something, rows};
 use crate::season::{Effort, Pull, PullRow, Season};
+use crate::words;
+use crate::words::{Words, number};
 
 const HOURS_MISSING: Rule = Rule {
     name: "hours-missing",
@@ -52,15 +54,12 @@ fn hours_missing(season: &Season, findings: &mut Vec<Finding>) {
             && let Some(first) = pull.rows.first()
         {
             let (staff, volunteers) = pull.effort();
-            let who = match (staff, volunteers) {
-                (Effort::Missing, Effort::Missing) => "staff and volunteers",
-                (Effort::Missing, _) => "staff",
-                _ => "volunteers",
-            };
-            let column = if who == "volunteers" {
-                "volunteer_hours"
-            } else {
-                "staff_hours"
+            let (who, column) = match (staff, volunteers) {
+                (Effort::Missing, Effort::Missing) => {
+                    (words!("staff and volunteers"), "staff_hours")
+                }
+                (Effort::Missing, _) => (words!("staff"), "staff_hours"),
+                _ => (words!("volunteers"), "volunteer_hours"),
             };
             // Hours, heads or times that stand there and can't be read have been told by the reader.
             let unread = pull.rows.iter().any(|row| {
@@ -75,8 +74,10 @@ fn hours_missing(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(HOURS_MISSING.on(
                 &first.row,
                 Some(column),
-                format!("Pull {} has no hours of {who}.", pull.id),
-                "Fill in the hours, or heads with start and end, from the field sheet; write 0 where nobody of that kind was there.",
+                words!("Pull {pull} has no hours of {who}.", pull = &pull.id, who),
+                words!(
+                    "Fill in the hours, or heads with start and end, from the field sheet; write 0 where nobody of that kind was there."
+                ),
             ));
         }
     }
@@ -91,8 +92,13 @@ fn hours_zero(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(HOURS_ZERO.on(
                 &first.row,
                 Some("staff_hours"),
-                format!("Pull {} brought something in with 0 person-hours.", pull.id),
-                "Fill in the hours from the field sheet; leave them empty if nobody noted them.",
+                words!(
+                    "Pull {pull} brought something in with 0 person-hours.",
+                    pull = &pull.id
+                ),
+                words!(
+                    "Fill in the hours from the field sheet; leave them empty if nobody noted them."
+                ),
             ));
         }
     }
@@ -117,14 +123,19 @@ const MOST_MASS_KG: f64 = 30_000.0;
 pub(super) fn by_giver(
     pull: &Pull,
     row: &PullRow,
-) -> [(&'static str, Option<f64>, Option<u32>, &'static str); 2] {
+) -> [(&'static str, Option<f64>, Option<u32>, Words); 2] {
     [
-        ("staff_hours", row.staff_hours, pull.staff(), "staff"),
+        (
+            "staff_hours",
+            row.staff_hours,
+            pull.staff(),
+            words!("staff"),
+        ),
         (
             "volunteer_hours",
             row.volunteer_hours,
             pull.volunteers(),
-            "volunteers",
+            words!("volunteers"),
         ),
     ]
 }
@@ -140,10 +151,21 @@ fn hours_impossible(season: &Season, findings: &mut Vec<Finding>) {
                     &row.row,
                     Some(column),
                     match heads {
-                        Some(heads) => format!("{hours} person-hours by {heads} {who} in one day."),
-                        None => format!("{hours} person-hours by {who} in one day."),
+                        Some(heads) => words!(
+                            "{hours} person-hours by {heads} {who} in one day.",
+                            hours = number(hours.to_string()),
+                            heads,
+                            who
+                        ),
+                        None => words!(
+                            "{hours} person-hours by {who} in one day.",
+                            hours = number(hours.to_string()),
+                            who
+                        ),
                     },
-                    "Correct the hours or the heads; minutes need the unit min in the heading.",
+                    words!(
+                        "Correct the hours or the heads; minutes need the unit min in the heading."
+                    ),
                 ));
             }
         }
@@ -154,16 +176,20 @@ fn heads_silent(season: &Season, findings: &mut Vec<Finding>) {
     for pull in &season.pulls {
         let (staff, volunteers) = pull.effort();
         let (column, who) = match (staff, volunteers) {
-            (Effort::Silent, _) => ("staff_hours", "staff"),
-            (_, Effort::Silent) => ("volunteer_hours", "volunteers"),
+            (Effort::Silent, _) => ("staff_hours", words!("staff")),
+            (_, Effort::Silent) => ("volunteer_hours", words!("volunteers")),
             _ => continue,
         };
         if let Some(first) = pull.rows.first() {
             findings.push(HEADS_SILENT.on(
                 &first.row,
                 Some(column),
-                format!("Pull {} says nothing of {who}; read as none.", pull.id),
-                format!("Write 0, or the hours of {who}."),
+                words!(
+                    "Pull {pull} says nothing of {who}; read as none.",
+                    pull = &pull.id,
+                    who = &who
+                ),
+                words!("Write 0, or the hours of {who}.", who),
             ));
         }
     }
@@ -190,8 +216,15 @@ fn count_impossible(season: &Season, findings: &mut Vec<Finding>) {
                 findings.push(COUNT_IMPOSSIBLE.on(
                     &row.row,
                     Some(column),
-                    format!("{value} under {column} is more than {most}, beyond anything one outing brings."),
-                    "Correct it from the field sheet, or accept the finding if it is right.",
+                    words!(
+                        "{value} under {column} is more than {most}, beyond anything one outing brings.",
+                        value = number(value.to_string()),
+                        column,
+                        most = number(most.to_string())
+                    ),
+                    words!(
+                        "Correct it from the field sheet, or accept the finding if it is right."
+                    ),
                 ));
             }
         }

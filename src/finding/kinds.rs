@@ -4,6 +4,8 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use super::{CatchCheck, Caught};
 use crate::season::{Known, Season, singular, value};
+use crate::words;
+use crate::words::{number, quoted};
 
 const CONTAINER_UNKNOWN: Rule = Rule {
     name: "container-unknown",
@@ -117,17 +119,23 @@ fn container_unknown(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
             continue;
         }
         let mend = match value::nearest(kind, known.iter().map(String::as_str)) {
-            Some(nearest) => format!(
-                "Write {nearest}, if that is meant; or add \"{kind}\" to [method] containers in season.toml."
+            Some(nearest) => words!(
+                "Write {nearest}, if that is meant; or add \"{kind}\" to [method] containers in season.toml.",
+                nearest,
+                kind
             ),
-            None => format!(
-                "Add \"{kind}\" to [method] containers in season.toml, together with the season's other kinds."
+            None => words!(
+                "Add \"{kind}\" to [method] containers in season.toml, together with the season's other kinds.",
+                kind
             ),
         };
         findings.push(CONTAINER_UNKNOWN.on(
             row,
             Some("container"),
-            format!("{kind:?} is no kind of container of this season."),
+            words!(
+                "{kind} is no kind of container of this season.",
+                kind = quoted(kind)
+            ),
             mend,
         ));
     }
@@ -144,8 +152,11 @@ fn container_without_kind(season: &Season, caught: &Caught, findings: &mut Vec<F
             findings.push(CONTAINER_WITHOUT_KIND.on(
                 &row.row,
                 Some("container"),
-                format!("{containers} containers without a kind."),
-                "Fill in the kind from the field sheet or from the pull's photos.",
+                words!(
+                    "{containers} containers without a kind.",
+                    containers = number(containers.to_string())
+                ),
+                words!("Fill in the kind from the field sheet or from the pull's photos."),
             ));
         }
     }
@@ -217,18 +228,22 @@ fn stage_unknown(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
             continue;
         }
         let mend = match value::nearest(stage, known.iter().copied()) {
-            Some(nearest) => format!(
-                "Write {nearest}, if that is meant; or add the stage to [method] stages in season.toml."
+            Some(nearest) => words!(
+                "Write {nearest}, if that is meant; or add the stage to [method] stages in season.toml.",
+                nearest
             ),
-            None => format!(
-                "Use one of {}; or name your stages in [method] stages in season.toml.",
-                season.settings.method.stages.join(", ")
+            None => words!(
+                "Use one of {stages}; or name your stages in [method] stages in season.toml.",
+                stages = season.settings.method.stages.join(", ")
             ),
         };
         findings.push(STAGE_UNKNOWN.on(
             row,
             Some("stage"),
-            format!("{stage:?} is no growth stage of this season."),
+            words!(
+                "{stage} is no growth stage of this season.",
+                stage = quoted(stage)
+            ),
             mend,
         ));
     }
@@ -246,10 +261,10 @@ fn stage_missing(season: &Season, caught: &Caught, findings: &mut Vec<Finding>) 
             findings.push(STAGE_MISSING.on(
                 &row.row,
                 Some("stage"),
-                "Containers to be converted, without a growth stage.",
-                format!(
-                    "Fill in one of {}, from the field sheet or the pull's photos.",
-                    season.settings.method.stages.join(", ")
+                words!("Containers to be converted, without a growth stage."),
+                words!(
+                    "Fill in one of {stages}, from the field sheet or the pull's photos.",
+                    stages = season.settings.method.stages.join(", ")
                 ),
             ));
         }

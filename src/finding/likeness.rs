@@ -11,6 +11,8 @@ use crate::photo::Photo;
 use crate::photo::likeness::{self, Look, NEAR};
 use crate::place::Place;
 use crate::season::{PhotoMatch, Season};
+use crate::words;
+use crate::words::Words;
 
 const PICTURE_FOR_TWO_PULLS: Rule = Rule {
     name: "picture-for-two-pulls",
@@ -137,27 +139,27 @@ fn picture_for_two_pulls(season: &Season, findings: &mut Vec<Finding>) {
             PICTURE_FOR_TWO_PULLS
                 .at(
                     Place::whole(&copy.photo.path),
-                    format!(
-                        "It looks the same as {} ({} of 256 marks differ), and stands for {} where that stands for {}.",
-                        original.photo.path,
-                        copy.look.distance(original.look),
-                        stands_for(copy.one),
-                        stands_for(original.one)
+                    words!(
+                        "It looks the same as {photo} ({marks} of 256 marks differ), and stands for {this} where that stands for {that}.",
+                        photo = &original.photo.path,
+                        marks = copy.look.distance(original.look),
+                        this = stands_for(copy.one),
+                        that = stands_for(original.one)
                     ),
-                    "Look at both. If they are one picture, take the copy out or name its true pull in photos.csv; if they are two of one \
-                     view, accept the finding.",
+                    words!("Look at both. If they are one picture, take the copy out or name its true pull in photos.csv; if they are two of one \
+                     view, accept the finding."),
                 )
                 .with([Place::whole(&original.photo.path)]),
         );
     }
 }
 
-fn stands_for(one: &PhotoMatch) -> String {
+fn stands_for(one: &PhotoMatch) -> Words {
     match (&one.pull, &one.site) {
-        (Some(pull), Some(site)) => format!("pull {pull} at {site}"),
-        (Some(pull), None) => format!("pull {pull}"),
-        (None, Some(site)) => format!("no pull at {site}"),
-        (None, None) => "no pull".to_owned(),
+        (Some(pull), Some(site)) => words!("pull {pull} at {site}", pull, site),
+        (Some(pull), None) => words!("pull {pull}", pull),
+        (None, Some(site)) => words!("no pull at {site}", site),
+        (None, None) => words!("no pull"),
     }
 }
 
@@ -166,16 +168,19 @@ fn picture_saved_again(season: &Season, findings: &mut Vec<Finding>) {
         if kinship != Kinship::SavedAgain {
             continue;
         }
-        let lost: Vec<&str> = [
+        let lost: Vec<Words> = [
             (
                 original.photo.position.is_some() && copy.photo.position.is_none(),
-                "without its position",
+                words!("without its position"),
             ),
             (
                 original.photo.captured.is_some() && copy.photo.captured.is_none(),
-                "without its time",
+                words!("without its time"),
             ),
-            (pixels(copy.photo) < pixels(original.photo), "smaller"),
+            (
+                pixels(copy.photo) < pixels(original.photo),
+                words!("smaller##of a picture"),
+            ),
         ]
         .into_iter()
         .filter(|(lost, _)| *lost)
@@ -185,13 +190,19 @@ fn picture_saved_again(season: &Season, findings: &mut Vec<Finding>) {
             PICTURE_SAVED_AGAIN
                 .at(
                     Place::whole(&copy.photo.path),
-                    format!(
-                        "The picture of {} saved again{}{}.",
-                        original.photo.path,
-                        if lost.is_empty() { "" } else { ", " },
-                        lost.join(", ")
-                    ),
-                    "Keep the original; the copy may go.",
+                    if lost.is_empty() {
+                        words!(
+                            "The picture of {photo} saved again.",
+                            photo = &original.photo.path
+                        )
+                    } else {
+                        words!(
+                            "The picture of {photo} saved again, {lost}.",
+                            photo = &original.photo.path,
+                            lost = Words::joined(lost, ", ")
+                        )
+                    },
+                    words!("Keep the original; the copy may go."),
                 )
                 .with([Place::whole(&original.photo.path)]),
         );

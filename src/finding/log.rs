@@ -6,6 +6,8 @@ use super::rows;
 use super::rule::Rule;
 use super::twice::look_like_one;
 use crate::season::{Season, value};
+use crate::words;
+use crate::words::quoted;
 
 const SITE_UNKNOWN: Rule = Rule {
     name: "site-unknown",
@@ -90,18 +92,19 @@ fn site_unknown(season: &Season, findings: &mut Vec<Finding>) {
             .flat_map(|known| [known.id.as_str(), known.name.as_str()])
             .collect();
         let mend = match value::nearest(site, known.iter().copied()) {
-            Some(nearest) => format!(
-                "Write {nearest}, if that is the site meant; or add the site to sites.geojson."
+            Some(nearest) => words!(
+                "Write {nearest}, if that is the site meant; or add the site to sites.geojson.",
+                nearest
             ),
-            None => format!(
-                "Use one of {}; or add the site to sites.geojson.",
-                ids(season)
+            None => words!(
+                "Use one of {ids}; or add the site to sites.geojson.",
+                ids = ids(season)
             ),
         };
         findings.push(SITE_UNKNOWN.on(
             row,
             Some("site"),
-            format!("{site:?} is no site of sites.geojson."),
+            words!("{site} is no site of sites.geojson.", site = quoted(site)),
             mend,
         ));
     }
@@ -126,8 +129,13 @@ fn date_outside_season(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(DATE_OUTSIDE_SEASON.on(
                 &row.row,
                 Some("date"),
-                format!("{date} is outside the season, {starts} to {ends}."),
-                "Correct the date, or starts and ends in season.toml.",
+                words!(
+                    "{date} is outside the season, {starts} to {ends}.",
+                    date = date.to_string(),
+                    starts = starts.to_string(),
+                    ends = ends.to_string()
+                ),
+                words!("Correct the date, or starts and ends in season.toml."),
             ));
         }
     }
@@ -141,12 +149,12 @@ fn end_before_start(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(END_BEFORE_START.on(
                 &row.row,
                 Some("end"),
-                format!(
-                    "The pull ends at {} and starts at {}.",
-                    end.format("%H:%M"),
-                    start.format("%H:%M")
+                words!(
+                    "The pull ends at {end} and starts at {start}.",
+                    end = end.format("%H:%M").to_string(),
+                    start = start.format("%H:%M").to_string()
                 ),
-                "Correct the times; an afternoon hour needs pm or the 24-hour clock.",
+                words!("Correct the times; an afternoon hour needs pm or the 24-hour clock."),
             ));
         }
     }
@@ -167,8 +175,11 @@ fn pull_empty(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(PULL_EMPTY.on(
                 &first.row,
                 None,
-                format!("Pull {} has no heads, no hours and no catch.", pull.id),
-                "Fill it in from the field sheet, or take it out.",
+                words!(
+                    "Pull {pull} has no heads, no hours and no catch.",
+                    pull = &pull.id
+                ),
+                words!("Fill it in from the field sheet, or take it out."),
             ));
         }
     }
@@ -185,10 +196,13 @@ fn payer_unknown(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(PAYER_UNKNOWN.on(
                 &row.row,
                 Some("paid_by"),
-                format!("{payer:?} is no payer that season.toml knows."),
-                format!(
-                    "Use one of {}; or add the grant to season.toml.",
-                    known.join(", ")
+                words!(
+                    "{payer} is no payer that season.toml knows.",
+                    payer = quoted(payer)
+                ),
+                words!(
+                    "Use one of {known}; or add the grant to season.toml.",
+                    known = known.join(", ")
                 ),
             ));
         }

@@ -5,6 +5,8 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::place::Place;
 use crate::season::{SETTINGS_FILE, Season, value};
+use crate::words;
+use crate::words::quoted;
 
 const SPENDING_WITHOUT_GRANT: Rule = Rule {
     name: "spending-grant-unknown",
@@ -67,13 +69,13 @@ fn spending_grant_unknown(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(SPENDING_WITHOUT_GRANT.on(
                 &row.row,
                 Some("grant"),
-                format!("season.toml has no grant {grant:?}."),
+                words!("season.toml has no grant {grant}.", grant = quoted(grant)),
                 if known.is_empty() {
-                    "Add the grant to season.toml.".to_owned()
+                    words!("Add the grant to season.toml.")
                 } else {
-                    format!(
-                        "Use one of {}; or add the grant to season.toml.",
-                        known.join(", ")
+                    words!(
+                        "Use one of {known}; or add the grant to season.toml.",
+                        known = known.join(", ")
                     )
                 },
             ));
@@ -109,8 +111,12 @@ fn spending_line_unknown(season: &Season, findings: &mut Vec<Finding>) {
         findings.push(SPENDING_LINE_UNKNOWN.on(
             &row.row,
             Some("line"),
-            format!("The grant {} has no budget line {line:?}.", grant.id),
-            format!("Use one of {}.", known.join(", ")),
+            words!(
+                "The grant {grant} has no budget line {line}.",
+                grant = &grant.id,
+                line = quoted(line)
+            ),
+            words!("Use one of {known}.", known = known.join(", ")),
         ));
     }
 }
@@ -127,8 +133,8 @@ fn receipt_not_there(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(RECEIPT_NOT_THERE.on(
                 &row.row,
                 Some("receipt"),
-                format!("There is no file {receipt:?}."),
-                "Put the receipt below papers/ under that name, or correct the name.",
+                words!("There is no file {receipt}.", receipt = quoted(receipt)),
+                words!("Put the receipt below papers/ under that name, or correct the name."),
             ));
         }
     }
@@ -139,11 +145,13 @@ fn rate_missing(season: &Season, findings: &mut Vec<Finding>) {
         if grant.asks_for_match() && !season.settings.rates_volunteers(grant) {
             findings.push(RATE_MISSING.at(
                 Place::key(SETTINGS_FILE, format!("grants.{}.match_required", grant.id)),
-                format!(
-                    "The grant {} asks for match and there is no rate for volunteers.",
-                    grant.id
+                words!(
+                    "The grant {grant} asks for match and there is no rate for volunteers.",
+                    grant = &grant.id
                 ),
-                "Add [[rates]] with kind = \"volunteer\", per_hour, year, source and authority.",
+                words!(
+                    "Add [[rates]] with kind = \"volunteer\", per_hour, year, source and authority."
+                ),
             ));
         }
     }
@@ -160,9 +168,13 @@ fn match_shared(season: &Season, findings: &mut Vec<Finding>) {
     if let [first, _, ..] = asking.as_slice() {
         findings.push(MATCH_SHARED.at(
             Place::key(SETTINGS_FILE, "grants"),
-            format!("{} ask for match.", asking.join(" and ")),
-            format!(
-                "Hours whose pull no grant pays count for {first}; put the grant that shall claim them first, or accept the finding."
+            words!(
+                "{grants} ask for match.",
+                grants = asking.iter().map(ToString::to_string).collect::<Vec<_>>()
+            ),
+            words!(
+                "Hours whose pull no grant pays count for {first}; put the grant that shall claim them first, or accept the finding.",
+                first
             ),
         ));
     }
@@ -177,8 +189,8 @@ fn deliverable_without_target(season: &Season, findings: &mut Vec<Finding>) {
                         SETTINGS_FILE,
                         format!("grants.{}.deliverables.{}", grant.id, deliverable.id),
                     ),
-                    "It needs either at_least or at_most.",
-                    "Give the one that the award names.",
+                    words!("It needs either at_least or at_most."),
+                    words!("Give the one that the award names."),
                 ));
             }
         }

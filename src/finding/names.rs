@@ -6,6 +6,7 @@ use super::rule::Rule;
 use crate::archive::profile::{NameFault, Names, SEASON, check_path};
 use crate::place::Place;
 use crate::season::Season;
+use crate::words;
 
 const NAME_UNFIT: Rule = Rule {
     name: "name-unfit-for-archive",
@@ -32,16 +33,25 @@ fn name_unfit(season: &Season, findings: &mut Vec<Finding>) {
         if let Err(fault) = check_path(&in_archive(&file.path)) {
             let mend = match fault {
                 NameFault::NotComposed => {
-                    "Type the file's name anew; accented letters from some systems come in two pieces."
+                    words!(
+                        "Type the file's name anew; accented letters from some systems come in two pieces."
+                    )
                 }
                 NameFault::PathTooLong { .. }
                 | NameFault::PartTooLong { .. }
-                | NameFault::TooDeep { .. } => "Shorten the names of the file or of its folders.",
-                _ => "Rename the file; letters, figures, hyphens and dots are safe everywhere.",
+                | NameFault::TooDeep { .. } => {
+                    words!("Shorten the names of the file or of its folders.")
+                }
+                _ => words!(
+                    "Rename the file; letters, figures, hyphens and dots are safe everywhere."
+                ),
             };
             findings.push(NAME_UNFIT.at(
                 Place::whole(&file.path),
-                format!("The name can't be kept: {fault}."),
+                words!(
+                    "The name can't be kept: {fault}.",
+                    fault = fault.to_string()
+                ),
                 mend,
             ));
         }
@@ -64,8 +74,11 @@ fn names_collide(season: &Season, findings: &mut Vec<Finding>) {
                 NAMES_COLLIDE
                     .at(
                         Place::whole(&file.path),
-                        format!("The name differs from {with} in nothing but its capitals."),
-                        "Rename one of the two.",
+                        words!(
+                            "The name differs from {with} in nothing but its capitals.",
+                            with = &with
+                        ),
+                        words!("Rename one of the two."),
                     )
                     .with([Place::whole(with)]),
             );

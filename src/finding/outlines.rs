@@ -9,6 +9,8 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::place::Place;
 use crate::season::{Season, Site, distance_to, value};
+use crate::words;
+use crate::words::{number, quoted};
 
 const OUTLINE_CROSSES_ITSELF: Rule = Rule {
     name: "outline-crosses-itself",
@@ -62,8 +64,14 @@ fn outline_crosses_itself(season: &Season, findings: &mut Vec<Finding>) {
         if let Err(fault) = site.outline.check_validation() {
             findings.push(OUTLINE_CROSSES_ITSELF.at(
                 site.place.clone(),
-                format!("The outline of {} crosses itself, or its parts overlap ({fault}).", site.name),
-                "Draw the corners in their order along the shore, in the program that made the outline, and export it again.",
+                words!(
+                    "The outline of {site} crosses itself, or its parts overlap ({fault}).",
+                    site = &site.name,
+                    fault = fault.to_string()
+                ),
+                words!(
+                    "Draw the corners in their order along the shore, in the program that made the outline, and export it again."
+                ),
             ));
         }
     }
@@ -99,13 +107,15 @@ fn outlines_overlap(season: &Season, findings: &mut Vec<Finding>) {
                     OUTLINES_OVERLAP
                         .at(
                             site.place.clone(),
-                            format!(
-                                "{} and {} share {:.0} % of the smaller one.",
-                                site.name,
-                                other.name,
-                                100.0 * common / smaller
+                            words!(
+                                "{site} and {other} share {share} % of the smaller one.",
+                                site = &site.name,
+                                other = &other.name,
+                                share = number(format!("{:.0}", 100.0 * common / smaller))
                             ),
-                            "Draw the border between them anew; or accept the finding, if one site is meant to lie in the other.",
+                            words!(
+                                "Draw the border between them anew; or accept the finding, if one site is meant to lie in the other."
+                            ),
                         )
                         .with([other.place.clone()]),
                 );
@@ -172,12 +182,15 @@ fn outline_swapped(season: &Season, findings: &mut Vec<Finding>) {
         if near(point) == 0 && near(swapped) > 0 {
             findings.push(OUTLINE_SWAPPED.at(
                 place.clone(),
-                format!(
-                    "{name} lies at latitude {:.2}, longitude {:.2}, far from everything else; the other way round it lies among it.",
-                    point.y(),
-                    point.x()
+                words!(
+                    "{name} lies at latitude {latitude}, longitude {longitude}, far from everything else; the other way round it lies among it.",
+                    name,
+                    latitude = number(format!("{:.2}", point.y())),
+                    longitude = number(format!("{:.2}", point.x()))
                 ),
-                "GeoJSON puts longitude first: change the two numbers of each corner, or export the outline again as GeoJSON (WGS 84).",
+                words!(
+                    "GeoJSON puts longitude first: change the two numbers of each corner, or export the outline again as GeoJSON (WGS 84)."
+                ),
             ));
         }
     }
@@ -202,13 +215,13 @@ fn station_outside_site(season: &Season, findings: &mut Vec<Finding>) {
                 STATION_OUTSIDE_SITE
                     .at(
                         station.place.clone(),
-                        format!(
-                            "Station {} stands {:.1} km from {}.",
-                            station.id,
-                            distance / 1000.0,
-                            site.name
+                        words!(
+                            "Station {station} stands {distance} km from {site}.",
+                            station = &station.id,
+                            distance = number(format!("{:.1}", distance / 1000.0)),
+                            site = &site.name
                         ),
-                        "Correct the station's position or its site in sites.geojson.",
+                        words!("Correct the station's position or its site in sites.geojson."),
                     )
                     .with([site.place.clone()]),
             );
@@ -231,10 +244,17 @@ fn station_site_unknown(season: &Season, findings: &mut Vec<Finding>) {
             .flat_map(|known| [known.id.as_str(), known.name.as_str()]);
         findings.push(STATION_SITE_UNKNOWN.at(
             station.place.clone(),
-            format!("Station {} names the site {site:?}, which is not there.", station.id),
+            words!(
+                "Station {station} names the site {site}, which is not there.",
+                station = &station.id,
+                site = quoted(site)
+            ),
             match value::nearest(site, known) {
-                Some(nearest) => format!("In sites.geojson, write \"site\": \"{nearest}\" at this station, if that is meant."),
-                None => "Name one of the sites of sites.geojson.".to_owned(),
+                Some(nearest) => words!(
+                    "In sites.geojson, write \"site\": \"{nearest}\" at this station, if that is meant.",
+                    nearest
+                ),
+                None => words!("Name one of the sites of sites.geojson."),
             },
         ));
     }
@@ -257,8 +277,14 @@ fn waterbody_misspelt(season: &Season, findings: &mut Vec<Finding>) {
                 WATERS_UNLIKE
                     .at(
                         site.place.clone(),
-                        format!("{water:?} and {:?} differ by a letter or two.", twin.waterbody.as_deref().unwrap_or_default()),
-                        "Write the water's name the same way at all its sites; accept the finding, if these are two waters.",
+                        words!(
+                            "{water} and {twin} differ by a letter or two.",
+                            water = quoted(water),
+                            twin = quoted(twin.waterbody.as_deref().unwrap_or_default())
+                        ),
+                        words!(
+                            "Write the water's name the same way at all its sites; accept the finding, if these are two waters."
+                        ),
                     )
                     .with([twin.place.clone()]),
             );

@@ -8,6 +8,8 @@ use super::rule::Rule;
 use crate::photo::{Photo, TroubleKind, is_video_name, likeness};
 use crate::place::Place;
 use crate::season::{ASSUMED_POSITION_ERROR_M, PhotoMatch, PositionSource, Season, Support};
+use crate::words;
+use crate::words::{Fill, Words, number, quoted};
 
 const PULL_WITHOUT_PHOTO: Rule = Rule {
     name: "pull-without-photo",
@@ -111,8 +113,10 @@ fn pull_without_photo(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(PULL_WITHOUT_PHOTO.on(
                 &first.row,
                 None,
-                format!("No photo of pull {}.", pull.id),
-                "Ask the crew for photos as they came from the phone; if there are some, name their pull in photos.csv.",
+                words!("No photo of pull {pull}.", pull = &pull.id),
+                words!(
+                    "Ask the crew for photos as they came from the phone; if there are some, name their pull in photos.csv."
+                ),
             ));
         }
     }
@@ -130,38 +134,50 @@ fn photo_without_pull(season: &Season, findings: &mut Vec<Finding>) {
         if one.support == Support::None && one.candidates.is_empty() && one.local.is_some() {
             findings.push(PHOTO_WITHOUT_PULL.at(
                 Place::whole(&photo.path),
-                format!(
-                    "Taken {}{}{}: {}.",
-                    one.local
-                        .map(|local| local.format("%Y-%m-%d %H:%M").to_string())
-                        .unwrap_or_default(),
-                    one.site
-                        .as_deref()
-                        .map(|site| format!(" at {site}"))
-                        .unwrap_or_default(),
-                    one.nearest
-                        .as_ref()
-                        .map(|(site, metres)| {
-                            format!(", {} from {site}, the nearest site", away(*metres))
-                        })
-                        .unwrap_or_default(),
-                    one.reason
-                ),
-                format!(
-                    "Add the pull to the log; or name the pull in photos.csv: file {}, pull ….",
-                    photo.path
+                taken(one),
+                words!(
+                    "Add the pull to the log; or name the pull in photos.csv: file {photo}, pull ….",
+                    photo = &photo.path
                 ),
             ));
         }
     }
 }
 
-/// A distance to the nearest site in words.
-fn away(metres: f64) -> String {
+/// When and where a photo was taken, and why it belongs to no pull.
+fn taken(one: &PhotoMatch) -> Words {
+    let moment = one
+        .local
+        .map(|local| local.format("%Y-%m-%d %H:%M").to_string())
+        .unwrap_or_default();
+    let reason = &one.reason;
+    match (one.site.as_deref(), &one.nearest) {
+        (Some(site), Some((nearest, metres))) => words!(
+            "Taken {moment} at {site}, {distance} from {nearest}, the nearest site: {reason}.",
+            moment,
+            site,
+            distance = away(*metres),
+            nearest,
+            reason
+        ),
+        (Some(site), None) => words!("Taken {moment} at {site}: {reason}.", moment, site, reason),
+        (None, Some((nearest, metres))) => words!(
+            "Taken {moment}, {distance} from {nearest}, the nearest site: {reason}.",
+            moment,
+            distance = away(*metres),
+            nearest,
+            reason
+        ),
+        (None, None) => words!("Taken {moment}: {reason}.", moment, reason),
+    }
+}
+
+/// A distance to the nearest site.
+fn away(metres: f64) -> Fill {
     if metres < 10_000.0 {
-        format!("{metres:.0} m")
+        number(format!("{metres:.0} m"))
     } else {
-        format!("{:.0} km", metres / 1000.0)
+        number(format!("{:.0} km", metres / 1000.0))
     }
 }
 
@@ -172,8 +188,14 @@ fn photo_between_pulls(season: &Season, findings: &mut Vec<Finding>) {
                 PHOTO_BETWEEN_PULLS
                     .at(
                         Place::whole(&photo.path),
-                        format!("It may belong to {}.", one.candidates.join(", ")),
-                        format!("Name the pull in photos.csv: file {}, pull ….", photo.path),
+                        words!(
+                            "It may belong to {pulls}.",
+                            pulls = one.candidates.join(", ")
+                        ),
+                        words!(
+                            "Name the pull in photos.csv: file {photo}, pull ….",
+                            photo = &photo.path
+                        ),
                     )
                     .with(
                         season
@@ -192,10 +214,10 @@ fn photo_without_time(season: &Season, findings: &mut Vec<Finding>) {
         if one.local.is_none() {
             findings.push(PHOTO_WITHOUT_TIME.at(
                 Place::tag(&photo.path, "DateTimeOriginal"),
-                "The photo has no time of capture.",
-                format!(
-                    "Messaging apps strip it: ask for the file itself. Else name the pull in photos.csv: file {}, pull ….",
-                    photo.path
+                words!("The photo has no time of capture."),
+                words!(
+                    "Messaging apps strip it: ask for the file itself. Else name the pull in photos.csv: file {photo}, pull ….",
+                    photo = &photo.path
                 ),
             ));
         }
@@ -212,12 +234,15 @@ fn photo_without_position(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(PHOTO_WITHOUT_POSITION.at(
                 Place::tag(&photo.path, "GPSLatitude"),
                 match one.pull.as_deref() {
-                    Some(pull) => format!("The photo has no position; its time puts it to pull {pull}."),
-                    None => "The photo has no position.".to_owned(),
+                    Some(pull) => words!(
+                        "The photo has no position; its time puts it to pull {pull}.",
+                        pull
+                    ),
+                    None => words!("The photo has no position."),
                 },
-                format!(
-                    "Messaging apps strip it: ask for the file itself. Else name the site in photos.csv: file {}, site ….",
-                    photo.path
+                words!(
+                    "Messaging apps strip it: ask for the file itself. Else name the site in photos.csv: file {photo}, site ….",
+                    photo = &photo.path
                 ),
             ));
         }
@@ -232,13 +257,17 @@ fn photo_placed_by_track(season: &Season, findings: &mut Vec<Finding>) {
                 PHOTO_PLACED_BY_TRACK
                     .at(
                         Place::tag(&photo.path, "GPSLatitude"),
-                        format!(
-                            "At its moment the boat of {file} was at {:.5}, {:.5}, give or take {:.0} m: {}.",
-                            placed.latitude, placed.longitude, placed.error_m, one.reason
+                        words!(
+                            "At its moment the boat of {file} was at {latitude}, {longitude}, give or take {error} m: {reason}.",
+                            file,
+                            latitude = number(format!("{:.5}", placed.latitude)),
+                            longitude = number(format!("{:.5}", placed.longitude)),
+                            error = number(format!("{:.0}", placed.error_m)),
+                            reason = &one.reason
                         ),
-                        format!(
-                            "Nothing, if the photo was taken from that boat; else name the site in photos.csv: file {}, site ….",
-                            photo.path
+                        words!(
+                            "Nothing, if the photo was taken from that boat; else name the site in photos.csv: file {photo}, site ….",
+                            photo = &photo.path
                         ),
                     )
                     .with([Place::whole(file)]),
@@ -266,8 +295,15 @@ fn photo_outside_site(season: &Season, findings: &mut Vec<Finding>) {
                 PHOTO_OUTSIDE_SITE
                     .at(
                         Place::tag(&photo.path, "GPSLatitude"),
-                        format!("{distance:.0} m outside {site}, with a position error of {error:.0} m."),
-                        "Widen the outline if the place was worked; or name the right site in photos.csv.",
+                        words!(
+                            "{distance} m outside {site}, with a position error of {error} m.",
+                            distance = number(format!("{distance:.0}")),
+                            site,
+                            error = number(format!("{error:.0}"))
+                        ),
+                        words!(
+                            "Widen the outline if the place was worked; or name the right site in photos.csv."
+                        ),
                     )
                     .with(season.ground.site(site).map(|site| site.place.clone())),
             );
@@ -284,8 +320,8 @@ fn photo_twice(season: &Season, findings: &mut Vec<Finding>) {
                 PHOTO_TWICE
                     .at(
                         Place::whole(&copy.path),
-                        format!("The same bytes as {}.", first.path),
-                        "Move one of the two out of the season folder.",
+                        words!("The same bytes as {photo}.", photo = &first.path),
+                        words!("Move one of the two out of the season folder."),
                     )
                     .with([Place::whole(&first.path)]),
             );
@@ -298,15 +334,20 @@ fn film_not_opened(season: &Season, findings: &mut Vec<Finding>) {
     let Some(first) = films.next() else { return };
     let others: Vec<Place> = films.map(|film| Place::whole(&film.path)).collect();
     let message = match others.len() {
-        0 => "A film is archived and not opened.".to_owned(),
-        more => format!("{} films are archived and not opened.", more + 1),
+        0 => words!("A film is archived and not opened."),
+        more => words!(
+            "{films} films are archived and not opened.",
+            films = more + 1
+        ),
     };
     findings.push(
         FILM_NOT_OPENED
             .at(
                 Place::whole(&first.path),
                 message,
-                "Nothing. If a film shows what no photo does, save a still from it beside the film, and name its pull in photos.csv.",
+                words!(
+                    "Nothing. If a film shows what no photo does, save a still from it beside the film, and name its pull in photos.csv."
+                ),
             )
             .with(others),
     );
@@ -333,7 +374,7 @@ fn photo_damaged(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(PHOTO_DAMAGED.at(
                 Place::whole(&photo.path),
                 format!("{trouble}."),
-                "Copy it again from the phone or the card.",
+                words!("Copy it again from the phone or the card."),
             ));
         }
     }
@@ -349,7 +390,9 @@ fn photo_metadata_odd(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(PHOTO_METADATA_ODD.at(
                 Place::tag(&photo.path, &trouble.tag),
                 format!("{trouble}."),
-                "Nothing, unless the photo needs it: photos.csv can name site, station and pull.",
+                words!(
+                    "Nothing, unless the photo needs it: photos.csv can name site, station and pull."
+                ),
             ));
         }
     }
@@ -365,8 +408,10 @@ fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
                 findings.push(PHOTO_NOTE_STRAY.on(
                     &note.row,
                     Some("file"),
-                    format!("There is no file {file:?}."),
-                    "Write the path as it is below the season folder, for example photos/IMG_0001.jpg.",
+                    words!("There is no file {file}.", file = quoted(file)),
+                    words!(
+                        "Write the path as it is below the season folder, for example photos/IMG_0001.jpg."
+                    ),
                 ));
             }
         }
@@ -376,8 +421,11 @@ fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(PHOTO_NOTE_STRAY.on(
                 &note.row,
                 Some("station"),
-                format!("sites.geojson has no station {station:?}."),
-                "Correct the station, or add it to sites.geojson.",
+                words!(
+                    "sites.geojson has no station {station}.",
+                    station = quoted(station)
+                ),
+                words!("Correct the station, or add it to sites.geojson."),
             ));
         }
         if let Some(pull) = note.pull.as_deref()
@@ -386,8 +434,8 @@ fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(PHOTO_NOTE_STRAY.on(
                 &note.row,
                 Some("pull"),
-                format!("The log has no pull {pull:?}."),
-                "Correct the pull's id.",
+                words!("The log has no pull {pull}.", pull = quoted(pull)),
+                words!("Correct the pull's id."),
             ));
         }
     }

@@ -9,6 +9,8 @@ use crate::season::{
     EarlierState, HistoryRow, NamedRoot, SETTINGS_FILE, Season, singular, value::fold,
 };
 use crate::units::{Dimension, Unit};
+use crate::words;
+use crate::words::number;
 
 const MISSING: Rule = Rule {
     name: "previous-archive-missing",
@@ -74,8 +76,10 @@ fn missing(season: &Season, findings: &mut Vec<Finding>) {
     {
         findings.push(MISSING.at(
             at_archive(),
-            format!("{} can't be opened: {why}.", earlier.archive),
-            "Put the archive there, or correct the path; it is relative to the season folder. Where there is none, take [previous] out.",
+            words!("{archive} can't be opened: {why}.", archive = &earlier.archive, why),
+            words!(
+                "Put the archive there, or correct the path; it is relative to the season folder. Where there is none, take [previous] out."
+            ),
         ));
     }
 }
@@ -84,14 +88,22 @@ fn not_whole(season: &Season, findings: &mut Vec<Finding>) {
     if let Some(earlier) = &season.earlier
         && let EarlierState::NotWhole(told, all) = &earlier.state
     {
-        let more = match all.saturating_sub(told.len()) {
-            0 => String::new(),
-            more => format!("; and {more} more"),
-        };
         findings.push(NOT_WHOLE.at(
             at_archive(),
-            format!("{}: {}{more}.", earlier.archive, told.join("; ")),
-            "Fetch another copy of the archive; `windrow verify` names each fault.",
+            match all.saturating_sub(told.len()) {
+                0 => words!(
+                    "{archive}: {faults}.",
+                    archive = &earlier.archive,
+                    faults = told.join("; ")
+                ),
+                more => words!(
+                    "{archive}: {faults}; and {more} more.",
+                    archive = &earlier.archive,
+                    faults = told.join("; "),
+                    more
+                ),
+            },
+            words!("Fetch another copy of the archive; `windrow verify` names each fault."),
         ));
     }
 }
@@ -104,20 +116,20 @@ fn root_differs(season: &Season, findings: &mut Vec<Finding>) {
     match (&earlier.named, earlier.whole()) {
         (NamedRoot::Unreadable(why), _) => findings.push(ROOT_DIFFERS.at(
             place,
-            format!("The root can't be read: {why}."),
-            "Type it as the report of that season prints it, as 64 digits or 32 words.",
+            words!("The root can't be read: {why}.", why),
+            words!("Type it as the report of that season prints it, as 64 digits or 32 words."),
         )),
         (NamedRoot::Is(root), Some(record)) if *root != record.root => {
             findings.push(ROOT_DIFFERS.at(
                 place,
-                format!(
-                    "The root of {} is {}, and season.toml names {}.",
-                    earlier.archive,
-                    hex(&record.root),
-                    hex(root)
+                words!(
+                    "The root of {archive} is {root}, and season.toml names {named}.",
+                    archive = &earlier.archive,
+                    root = hex(&record.root),
+                    named = hex(root)
                 ),
-                "Compare both with the printed report of that season: either the root is mistyped, or this is not the archive that the \
-                 report stands for.",
+                words!("Compare both with the printed report of that season: either the root is mistyped, or this is not the archive that the \
+                 report stands for."),
             ));
         }
         _ => {}
@@ -134,14 +146,23 @@ fn not_earlier(season: &Season, findings: &mut Vec<Finding>) {
     };
     let this_year = season.settings.year;
     let what = match record.year {
-        None => format!("{} names no year of its season.", earlier.archive),
-        Some(year) if year >= this_year => format!(
-            "{} is of the season {year}, and this one is {this_year}.",
-            earlier.archive
+        None => words!(
+            "{archive} names no year of its season.",
+            archive = &earlier.archive
+        ),
+        Some(year) if year >= this_year => words!(
+            "{archive} is of the season {year}, and this one is {this_year}.",
+            archive = &earlier.archive,
+            year = year.to_string(),
+            this_year = this_year.to_string()
         ),
         Some(_) => return,
     };
-    findings.push(NOT_EARLIER.at(at_archive(), what, "Name the archive of an earlier season."));
+    findings.push(NOT_EARLIER.at(
+        at_archive(),
+        what,
+        words!("Name the archive of an earlier season."),
+    ));
 }
 
 fn root_not_named(season: &Season, findings: &mut Vec<Finding>) {
@@ -151,13 +172,13 @@ fn root_not_named(season: &Season, findings: &mut Vec<Finding>) {
     {
         findings.push(ROOT_NOT_NAMED.at(
             at_archive(),
-            format!(
-                "{} is whole; its root is {}.",
-                earlier.archive,
-                hex(&record.root)
+            words!(
+                "{archive} is whole; its root is {root}.",
+                archive = &earlier.archive,
+                root = hex(&record.root)
             ),
-            "Compare that with the root printed in the report of that season, and if they agree put it into season.toml: root = \"…\" below \
-             [previous].",
+            words!("Compare that with the root printed in the report of that season, and if they agree put it into season.toml: root = \"…\" below \
+             [previous]."),
         ));
     }
 }
@@ -201,13 +222,16 @@ fn history_differs(season: &Season, findings: &mut Vec<Finding>) {
                         .on(
                             &row.row,
                             Some(column),
-                            format!(
-                                "The row says {typed} {unit}, and {figure} in {} is {} {unit}.",
-                                earlier.archive,
-                                (value * 100.0).round() / 100.0
+                            words!(
+                                "The row says {typed} {unit}, and {figure} in {archive} is {value} {unit}.",
+                                typed = number(typed.to_string()),
+                                unit,
+                                figure = &figure,
+                                archive = &earlier.archive,
+                                value = number(((value * 100.0).round() / 100.0).to_string())
                             ),
-                            "Correct the row, or take it out: then the archive's figures are used. Where the archive is wrong, accept the \
-                             finding with the reason.",
+                            words!("Correct the row, or take it out: then the archive's figures are used. Where the archive is wrong, accept the \
+                             finding with the reason."),
                         )
                         .with([earlier.place(&figure)]),
                 );
@@ -252,11 +276,15 @@ fn photo_reused(season: &Season, findings: &mut Vec<Finding>) {
         if let Some(path) = record.photos.get(&photo.sha256) {
             findings.push(PHOTO_REUSED.at(
                 Place::whole(&photo.path),
-                format!(
-                    "It is to the byte the photo {path} of the season {year} ({}).",
-                    earlier.archive
+                words!(
+                    "It is to the byte the photo {path} of the season {year} ({archive}).",
+                    path,
+                    year = year.to_string(),
+                    archive = &earlier.archive
                 ),
-                "Take it out of photos/. A picture of an earlier season that is to stand beside a new one can lie below papers/.",
+                words!(
+                    "Take it out of photos/. A picture of an earlier season that is to stand beside a new one can lie below papers/."
+                ),
             ));
         }
     }

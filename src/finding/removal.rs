@@ -4,6 +4,8 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use super::{CatchCheck, Caught};
 use crate::season::{Basis, Known, Season, value};
+use crate::words;
+use crate::words::number;
 
 const AMOUNT_MISSING: Rule = Rule {
     name: "amount-missing",
@@ -49,8 +51,8 @@ fn amount_missing(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
             findings.push(AMOUNT_MISSING.on(
                 &row.row,
                 Some("containers"),
-                "Neither containers, mass nor plants.",
-                "Fill in what came out; 0 containers, if the search found nothing.",
+                words!("Neither containers, mass nor plants."),
+                words!("Fill in what came out; 0 containers, if the search found nothing."),
             ));
         }
     }
@@ -67,8 +69,8 @@ fn basis_missing(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
             findings.push(BASIS_MISSING.on(
                 &row.row,
                 Some(column),
-                format!("The row gives {column} and no basis."),
-                "Fill in basis: weighed, counted or guessed.",
+                words!("The row gives {column} and no basis.", column),
+                words!("Fill in basis: weighed, counted or guessed."),
             ));
         }
     }
@@ -83,8 +85,10 @@ fn weighed_without_mass(season: &Season, _: &Caught, findings: &mut Vec<Finding>
             findings.push(WEIGHED_WITHOUT_MASS.on(
                 &row.row,
                 Some("mass"),
-                "The basis is weighed and the mass is empty.",
-                "Fill in the mass; set basis to counted, if only the containers in weighings.csv were weighed.",
+                words!("The basis is weighed and the mass is empty."),
+                words!(
+                    "Fill in the mass; set basis to counted, if only the containers in weighings.csv were weighed."
+                ),
             ));
         }
     }
@@ -121,8 +125,12 @@ fn weighed_row_disagrees(season: &Season, caught: &Caught, findings: &mut Vec<Fi
             findings.push(WEIGHED_ROW_DISAGREES.on(
                 &row.row,
                 Some("mass"),
-                format!("The row gives {mass:.1} kg, its weighings add up to {listed:.1} kg."),
-                "Correct the one that is wrong.",
+                words!(
+                    "The row gives {mass} kg, its weighings add up to {listed} kg.",
+                    mass = number(format!("{mass:.1}")),
+                    listed = number(format!("{listed:.1}"))
+                ),
+                words!("Correct the one that is wrong."),
             ));
         }
     }

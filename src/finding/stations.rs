@@ -5,6 +5,8 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::place::Place;
 use crate::season::{Season, pair_difference, station_pairs};
+use crate::words;
+use crate::words::number;
 
 const STATION_WITHOUT_AFTER: Rule = Rule {
     name: "station-without-after",
@@ -41,11 +43,13 @@ fn station_without_after(season: &Season, findings: &mut Vec<Finding>) {
                 STATION_WITHOUT_AFTER
                     .at(
                         Place::whole(&photo.path),
-                        format!(
-                            "Station {} has a photo from before and none from after.",
-                            pair.station
+                        words!(
+                            "Station {station} has a photo from before and none from after.",
+                            station = &pair.station
                         ),
-                        "Look for the photo from after; name its station and role in photos.csv.",
+                        words!(
+                            "Look for the photo from after; name its station and role in photos.csv."
+                        ),
                     )
                     .with(
                         season
@@ -71,8 +75,14 @@ fn station_pair_turned(season: &Season, findings: &mut Vec<Finding>) {
                 STATION_PAIR_TURNED
                     .at(
                         Place::tag(&after.path, "GPSImgDirection"),
-                        format!("At station {station} the two photos look {turned:.0} degrees apart."),
-                        "Choose another photo in photos.csv; next season take last year's print along.",
+                        words!(
+                            "At station {station} the two photos look {turned} degrees apart.",
+                            station,
+                            turned = number(format!("{turned:.0}"))
+                        ),
+                        words!(
+                            "Choose another photo in photos.csv; next season take last year's print along."
+                        ),
                     )
                     .with([Place::tag(&before.path, "GPSImgDirection")]),
             );
@@ -93,12 +103,16 @@ fn station_pair_apart(season: &Season, findings: &mut Vec<Finding>) {
                 STATION_PAIR_APART
                     .at(
                         Place::tag(&after.path, "GPSLatitude"),
-                        format!(
-                            "At station {station} the two photos were taken {apart:.0} m apart, and their positions may be off by {:.0} m \
+                        words!(
+                            "At station {station} the two photos were taken {apart} m apart, and their positions may be off by {error} m \
                              together.",
-                            difference.error_m
+                            station,
+                            apart = number(format!("{apart:.0}")),
+                            error = number(format!("{:.0}", difference.error_m))
                         ),
-                        "Choose another photo in photos.csv; mark the station on the ground, so that the next photo is taken from it.",
+                        words!(
+                            "Choose another photo in photos.csv; mark the station on the ground, so that the next photo is taken from it."
+                        ),
                     )
                     .with([Place::tag(&before.path, "GPSLatitude")]),
             );

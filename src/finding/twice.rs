@@ -6,6 +6,7 @@ use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::season::{Pull, PullRow, Season, value};
+use crate::words;
 
 const PULL_LOGGED_TWICE: Rule = Rule {
     name: "pull-logged-twice",
@@ -90,11 +91,15 @@ fn pull_logged_twice(season: &Season, findings: &mut Vec<Finding>) {
                     .on(
                         &row.row,
                         None,
-                        format!("Pull {} looks like pull {}: same day, site and hours.", later.id, earlier.id),
-                        format!(
-                            "If both leaders logged one outing, take {} out, or empty its hours and containers and say so in notes; \
+                        words!(
+                            "Pull {later} looks like pull {earlier}: same day, site and hours.",
+                            later = &later.id,
+                            earlier = &earlier.id
+                        ),
+                        words!(
+                            "If both leaders logged one outing, take {later} out, or empty its hours and containers and say so in notes; \
                              if these were two crews, accept the finding.",
-                            later.id
+                            later = &later.id
                         ),
                     )
                     .with([earlier.place()]),
@@ -129,8 +134,13 @@ fn row_logged_twice(season: &Season, findings: &mut Vec<Finding>) {
                         .on(
                             &row.row,
                             None,
-                            format!("The row says the same as row {} of the same pull.", twin.row.number),
-                            "Take one of the two out; if both are right, add up their containers in one row, or accept the finding.",
+                            words!(
+                                "The row says the same as row {row} of the same pull.",
+                                row = twin.row.number.to_string()
+                            ),
+                            words!(
+                                "Take one of the two out; if both are right, add up their containers in one row, or accept the finding."
+                            ),
                         )
                         .with([twin.row.place()]),
                 );
@@ -177,8 +187,14 @@ fn pull_contradicts_itself(season: &Season, findings: &mut Vec<Finding>) {
                             .on(
                                 &row.row,
                                 Some(column),
-                                format!("Pull {} has another {column} in an earlier row.", pull.id),
-                                "Give rows of one outing the same entry, or leave it empty in all but the first; give another outing its own id.",
+                                words!(
+                                    "Pull {pull} has another {column} in an earlier row.",
+                                    pull = &pull.id,
+                                    column
+                                ),
+                                words!(
+                                    "Give rows of one outing the same entry, or leave it empty in all but the first; give another outing its own id."
+                                ),
                             )
                             .with([first.row.place()]),
                     );

@@ -6,6 +6,8 @@ use super::core::{Finding, Grade};
 use super::rule::Rule;
 use super::{CatchCheck, Caught};
 use crate::season::{Amount, Season, Stray};
+use crate::words;
+use crate::words::{number, quoted};
 
 const WEIGHING_STRAY: Rule = Rule {
     name: "weighing-without-pull",
@@ -58,23 +60,27 @@ fn weighing_stray(season: &Season, caught: &Caught, findings: &mut Vec<Finding>)
             let (column, message, mend) = match stray {
                 Stray::PullUnknown => (
                     "pull",
-                    format!("The log has no pull {pull:?}."),
-                    "Correct the pull's id, or add the pull to the log.",
+                    words!("The log has no pull {pull}.", pull = quoted(pull)),
+                    words!("Correct the pull's id, or add the pull to the log."),
                 ),
                 Stray::KindNotInPull => (
                     "container",
-                    format!("Pull {pull} logged no containers of this kind."),
-                    "Correct the kind here or in the log.",
+                    words!("Pull {pull} logged no containers of this kind.", pull),
+                    words!("Correct the kind here or in the log."),
                 ),
                 Stray::StageUnknown => (
                     "stage",
-                    "It does not say at which stage the plants were.".to_owned(),
-                    "Fill in a column stage, or the pull and the stage in its row of the log.",
+                    words!("It does not say at which stage the plants were."),
+                    words!(
+                        "Fill in a column stage, or the pull and the stage in its row of the log."
+                    ),
                 ),
                 Stray::StratumNotInLog => (
                     "container",
-                    "No pull logged containers of this kind at this stage that are to be converted.".to_owned(),
-                    "Correct kind or stage, here or in the log.",
+                    words!(
+                        "No pull logged containers of this kind at this stage that are to be converted."
+                    ),
+                    words!("Correct kind or stage, here or in the log."),
                 ),
                 // The containers are in the row that was weighed as a whole: nothing is lost, nothing to mend. A missing kind has
                 // been told by the reader.
@@ -96,8 +102,8 @@ fn weighing_empty(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
             findings.push(WEIGHING_EMPTY.on(
                 &weighing.row,
                 Some("mass"),
-                "Neither mass nor plants.",
-                "Fill in what the scale showed, or take the row out.",
+                words!("Neither mass nor plants."),
+                words!("Fill in what the scale showed, or take the row out."),
             ));
         }
     }
@@ -116,11 +122,13 @@ fn weighings_exceed_containers(season: &Season, caught: &Caught, findings: &mut 
             findings.push(WEIGHINGS_EXCEED_CONTAINERS.on(
                 &last.row,
                 None,
-                format!(
-                    "{weighed} weighings for {} containers of {key}.",
-                    records.containers
+                words!(
+                    "{weighed} weighings for {containers} containers of {key}.",
+                    weighed,
+                    containers = number(records.containers.to_string()),
+                    key = key.to_string()
                 ),
-                "Look for a weighing that stands twice, or for a row missing in the log.",
+                words!("Look for a weighing that stands twice, or for a row missing in the log."),
             ));
         }
     }
@@ -151,10 +159,15 @@ fn stratum_not_weighed(season: &Season, caught: &Caught, findings: &mut Vec<Find
                     .on(
                         &first.row,
                         Some("containers"),
-                        format!("{} containers of {key} and none was weighed.", records.containers),
-                        format!(
-                            "Weigh {ENOUGH_WEIGHINGS} of the next containers of this kind and stage; what is past can't be mended, and is \
-                             left out of the total."
+                        words!(
+                            "{containers} containers of {key} and none was weighed.",
+                            containers = number(records.containers.to_string()),
+                            key = key.to_string()
+                        ),
+                        words!(
+                            "Weigh {enough} of the next containers of this kind and stage; what is past can't be mended, and is \
+                             left out of the total.",
+                            enough = ENOUGH_WEIGHINGS
                         ),
                     )
                     .with(rows.iter().skip(1).map(|row| row.row.place())),
@@ -175,11 +188,15 @@ fn stratum_weighed_once(season: &Season, caught: &Caught, findings: &mut Vec<Fin
             findings.push(STRATUM_WEIGHED_ONCE.on(
                 &weighing.row,
                 None,
-                format!(
-                    "The only weighing of {} containers of {key}.",
-                    records.containers
+                words!(
+                    "The only weighing of {containers} containers of {key}.",
+                    containers = number(records.containers.to_string()),
+                    key = key.to_string()
                 ),
-                format!("Weigh {ENOUGH_WEIGHINGS} of the next containers of this kind and stage."),
+                words!(
+                    "Weigh {enough} of the next containers of this kind and stage.",
+                    enough = ENOUGH_WEIGHINGS
+                ),
             ));
         }
     }

@@ -25,6 +25,11 @@ pub fn number(text: impl Into<String>) -> Fill {
     Fill::Number(text.into())
 }
 
+/// A cell's or a file's own text in quotation marks, with control characters written out.
+pub fn quoted(text: impl AsRef<str>) -> Fill {
+    Fill::Own(format!("{:?}", text.as_ref()))
+}
+
 impl Fill {
     pub(super) fn say(&self, language: Language, out: &mut String) {
         match self {
@@ -190,6 +195,11 @@ fn and(last: &str, language: Language) -> &'static str {
 impl From<&str> for Fill {
     fn from(text: &str) -> Self {
         Fill::Own(text.to_owned())
+    }
+}
+impl From<&&str> for Fill {
+    fn from(text: &&str) -> Self {
+        Fill::Own((*text).to_owned())
     }
 }
 impl From<String> for Fill {

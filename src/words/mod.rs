@@ -22,7 +22,7 @@ mod language;
 mod pattern;
 
 pub use catalogue::{entries, has};
-pub use fill::{Fill, digits, number};
+pub use fill::{Fill, digits, number, quoted};
 pub use language::Language;
 pub use pattern::{Piece, pieces};
 
