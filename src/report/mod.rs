@@ -30,6 +30,7 @@ mod template_findings;
 mod templates;
 #[cfg(test)]
 mod tests;
+mod wording;
 mod words;
 mod worksheet;
 mod world;

@@ -8,6 +8,7 @@ use typst::foundations::Bytes;
 
 use super::error::ReportError;
 use super::fonts::settable;
+use super::wording;
 use super::world::ReportWorld;
 use super::{chart, compile, palette, templates};
 use crate::season::{Ground, Paper, Settings};
@@ -103,6 +104,7 @@ fn set(
     if let (Some(all), Value::Object(own)) = (value.as_object_mut(), own) {
         all.extend(own);
     }
+    wording::add(&mut value, settings.report.language);
     make_settable(&mut value);
     let mut world = ReportWorld::new(template, compile::day(settings.starts))
         .ok_or_else(|| ReportError::Machine("the main template has no path".to_owned()))?;

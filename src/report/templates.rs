@@ -24,6 +24,7 @@ templates![
     "lib/figures.typ",
     "lib/narrative.typ",
     "lib/tables.typ",
+    "lib/words.typ",
     "lib/contract.typ",
     "lib/pictures.typ",
     "sections/title.typ",

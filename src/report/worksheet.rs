@@ -12,7 +12,9 @@ use super::error::ReportError;
 use super::fonts::settable;
 use super::palette;
 use super::templates;
+use super::wording;
 use super::world::ReportWorld;
+use crate::words::Language;
 
 /// What stands in the sheet.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -81,7 +83,7 @@ fn data(sheet: &Worksheet) -> Value {
             })
         })
         .collect();
-    json!({
+    let mut value = json!({
         // Our own faces: no season folder is at hand that could bring others.
         "look": {"paper": "a4", "colours": colours, "width": chart::WIDTH, "text-face": null, "figure-face": null, "logo": null},
         // What a report's pages ask for beside their look; the sheet has a head of its own and attaches nothing.
@@ -92,7 +94,10 @@ fn data(sheet: &Worksheet) -> Value {
         "about": pairs(&sheet.about),
         "sized": sheet.sized,
         "items": items,
-    })
+    });
+    // As the workbook beside it, into which its results are copied word by word.
+    wording::add(&mut value, Language::English);
+    value
 }
 
 #[cfg(test)]

@@ -110,8 +110,13 @@ fn literals(tokens: TokenStream) -> Vec<String> {
 /// The first text of each call of `t`.
 fn in_template(text: &str, found: &mut Vec<String>) {
     let mut from = 0;
-    while let Some(at) = text[from..].find("t(\"").map(|at| at + from) {
-        from = at + 3;
+    while let Some(at) = text[from..].find("t(").map(|at| at + from) {
+        from = at + 2;
+        // A long sentence stands on a line of its own.
+        let Some(quoted) = text[from..].trim_start().strip_prefix('"') else {
+            continue;
+        };
+        from = text.len() - quoted.len();
         let called = text[..at]
             .chars()
             .next_back()

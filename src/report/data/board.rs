@@ -168,6 +168,7 @@ fn deliverables(input: &Input<'_>, style: &Style) -> Value {
                 "value": printed.as_ref().filter(|it| it.refusal.is_none()).map(|it| it.with_unit()),
                 "interval": printed.and_then(|it| it.interval),
                 "standing": one.standing.word(),
+                "standing-word": one.standing.word(),
                 "colour": chart::target::colour(one.standing).name,
             })
         })

@@ -24,6 +24,7 @@ pub fn all(findings: &[Finding], public: bool) -> Value {
             };
             Some(json!({
                 "grade": finding.grade.word(),
+                "grade-word": finding.grade.word(),
                 "place": finding.place.to_string(),
                 "message": sentence(&finding.message.to_string()),
                 "reason": sentence(&accepted.reason),
@@ -83,6 +84,7 @@ fn open(findings: &[Finding], grade: Grade) -> impl Iterator<Item = Value> {
             };
             Some(json!({
                 "grade": finding.grade.word(),
+                "grade-word": finding.grade.word(),
                 "place": finding.place.to_string(),
                 "message": format!("{}{like}", sentence(&finding.message.to_string())),
                 "mend": sentence(&finding.mend.to_string()),

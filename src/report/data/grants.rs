@@ -82,6 +82,7 @@ fn promise(deliverable: &Deliverable, input: &Input<'_>, style: &Style) -> Value
             quantity(deliverable.target, measure, style)
         ),
         "standing": deliverable.standing.word(),
+        "standing-word": deliverable.standing.word(),
         "colour": chart::target::colour(deliverable.standing).name,
         "chart": drawn.map(|chart| drawing(&chart)),
         "why": why,

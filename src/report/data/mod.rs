@@ -31,6 +31,7 @@ use super::number::{Style, percent};
 use super::own::{self, Own};
 use super::palette;
 use super::pictures::Picture;
+use super::wording;
 use super::words::{day, period};
 use crate::archive::{qr, words};
 use crate::hash::hex;
@@ -136,6 +137,7 @@ pub fn build(
     if let (Value::Object(value), Value::Object(more)) = (&mut value, more) {
         value.extend(more);
     }
+    wording::add(&mut value, style.language);
     recolour(&mut value, &own.colours);
     make_settable(&mut value);
     value

@@ -52,6 +52,7 @@ impl Maker<'_> {
             "other_years": pair.other_years.iter().map(|shot| self.shot(shot, "Another year", &pair.station, site.as_deref())).collect::<Vec<_>>(),
             "distance": pair.distance.map(|metres| distance(metres, season.settings.units.print)),
             "grade": pair.grade.word(),
+            "grade-word": pair.grade.word(),
             "reason": sentence(&pair.reason),
             "caption": pair.caption.as_deref().map(sentence),
         })
