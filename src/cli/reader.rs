@@ -8,7 +8,7 @@ use super::cache::Cache;
 use super::progress::Progress;
 use crate::photo::likeness::Look;
 use crate::photo::{self, Photo};
-use crate::season::{FileEntry, LookAtFile, Looker, PhotoReader};
+use crate::season::{FileEntry, Looker, PhotoReader};
 
 /// Reads photos; afterwards it is a [`Looker`] that opens no file a second time.
 pub struct Reader<'a> {
@@ -57,10 +57,13 @@ impl PhotoReader for Reader<'_> {
             self.keep(&file.path, look.cloned());
             return Ok(photo.clone());
         }
-        let photo = photo::read(&file.on_disk, &file.path)?;
-        if self.compares {
-            self.keep(&file.path, LookAtFile.look(file, &photo));
-        }
+        let photo = if self.compares {
+            let (photo, look) = photo::read_and_look(&file.on_disk, &file.path)?;
+            self.keep(&file.path, look);
+            photo
+        } else {
+            photo::read(&file.on_disk, &file.path)?
+        };
         self.progress.add(file.bytes);
         Ok(photo)
     }

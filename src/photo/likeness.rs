@@ -9,26 +9,32 @@
 //! docs/photos.md; the test `tests::likeness` measures it again.
 
 use std::collections::BTreeMap;
-use std::fs::File;
-use std::io::{Cursor, Read};
 use std::path::Path;
+use std::sync::LazyLock;
 
+use fast_image_resize::images::{Image, ImageRef};
+use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer};
 use image::metadata::Orientation;
-use image::{DynamicImage, GrayImage, ImageFormat, ImageReader, Limits, RgbImage, imageops};
-use image_hasher::{HashAlg, HasherConfig};
+use image::{DynamicImage, GrayImage, imageops};
+use image_hasher::{HashAlg, Hasher, HasherConfig};
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use super::record::{Format, Photo};
-use super::source::Source;
-use super::thumbnail::{ThumbnailError, shrink, small};
-use super::{container, embedded};
+use super::thumbnail::{ThumbnailError, small};
+use super::{embedded, reduced};
 
 /// Up to this many unequal bits of 256, two pictures are near-same.
 pub const NEAR: u32 = 32;
 
-/// Longest edge of the picture that is looked at: four times what the hash keeps of it.
+/// Longest edge of the picture that is looked at: four times what the hash is made from.
 const EDGE: u32 = 128;
+
+/// Pixels of each side from which the hash is made: two for each of its bits, as the library asks.
+const HASHED: u32 = 32;
+
+/// Longest edge for which a small copy is decoded. The decoder gives at least half as much again: 80 pixels, of a copy of 160.
+const LEAST_EDGE: u32 = 42;
 
 /// How much the lines of a plain frame may differ in brightness, of 255: saving as JPEG blurs them a little.
 const FRAME_TOLERANCE: u8 = 6;
@@ -81,60 +87,50 @@ pub fn look(file: &Path, orientation: u8) -> Result<Option<Look>, ThumbnailError
     Ok(Look::of(&imageops::grayscale(&picture)))
 }
 
-/// The same, from the small copy that the camera put into the file where that shows the whole picture: it takes a hundredth of the time.
+/// The same of a photo whose Exif block is at hand, from the small copy that the camera put there where that shows the whole picture: it
+/// takes a hundredth of the time.
 ///
 /// # Errors
 /// As [`look`].
-pub fn look_quickly(file: &Path, photo: &Photo) -> Result<Option<Look>, ThumbnailError> {
-    match embedded(file, photo) {
-        Some(picture) => Ok(Look::of(&imageops::grayscale(&picture))),
+pub(super) fn look_quickly(
+    file: &Path,
+    photo: &Photo,
+    exif: Option<&[u8]>,
+) -> Result<Option<Look>, ThumbnailError> {
+    match exif.and_then(|exif| embedded(exif, photo)) {
+        Some(picture) => Ok(Look::of(&picture)),
         None => look(file, photo.orientation),
     }
 }
-
-/// So much of a file's beginning holds the segment with the small copy, which is at most 64 KiB and stands first or second.
-const BEGINNING: u64 = 1 << 17;
 
 /// Sides of the small copy may differ from the picture's by so much: it is made of whole pixels. More than that, and it has bars, or the
 /// picture was cropped after it was made.
 const SIDES_TOLERANCE: f64 = 0.02;
 
-/// The small copy in a JPEG, upright.
-fn embedded(file: &Path, photo: &Photo) -> Option<RgbImage> {
+/// The most bytes that a small copy may take as decoded. It is 160 by 120 pixels by the standard, and a few times that at most.
+const MOST_EMBEDDED: u64 = 12_000_000;
+
+/// The small copy in a JPEG, upright and grey; of one of the standard's size every second pixel, which is more than twice what the
+/// hash keeps.
+fn embedded(exif: &[u8], photo: &Photo) -> Option<GrayImage> {
     let (width, height) = photo.dimensions?;
     if photo.format != Some(Format::Jpeg) {
         return None;
     }
-    let mut head = Vec::new();
-    File::open(file)
-        .ok()?
-        .take(BEGINNING)
-        .read_to_end(&mut head)
-        .ok()?;
-    let length = head.len() as u64;
-    let survey = container::survey(&mut Source::new(std::io::empty(), length, head)).ok()?;
-    let container::Exif::Block(block) = survey.exif else {
-        return None;
-    };
-    let bytes = embedded::thumbnail(&block)?;
-    let mut reader = ImageReader::with_format(Cursor::new(bytes), ImageFormat::Jpeg);
-    let mut limits = Limits::default();
-    // A small copy is 160 by 120 pixels by the standard, and a few times that at most.
-    limits.max_image_width = Some(2000);
-    limits.max_image_height = Some(2000);
-    limits.max_alloc = Some(32 << 20);
-    reader.limits(limits);
-    let small = reader.decode().ok()?.into_rgb8();
+    let jpeg = embedded::thumbnail(exif)?;
+    let (own_width, own_height) = reduced::dimensions(jpeg)?;
     let ratio = f64::from(width) / f64::from(height);
-    let own = f64::from(small.width()) / f64::from(small.height());
-    if (own / ratio - 1.0).abs() > SIDES_TOLERANCE || small.width().max(small.height()) < EDGE {
+    let own = f64::from(own_width) / f64::from(own_height);
+    let is_like = (own / ratio - 1.0).abs() <= SIDES_TOLERANCE;
+    if !is_like || own_width.max(own_height) < EDGE {
         return None;
     }
-    let mut turned = DynamicImage::ImageRgb8(shrink(small, EDGE).ok()?);
+    let small = reduced::decode(jpeg, LEAST_EDGE, MOST_EMBEDDED)?.picture;
+    let mut turned = DynamicImage::ImageLuma8(imageops::grayscale(&small));
     if let Some(orientation) = Orientation::from_exif(photo.orientation) {
         turned.apply_orientation(orientation);
     }
-    Some(turned.into_rgb8())
+    Some(turned.into_luma8())
 }
 
 /// Groups of two or more near-same pictures, as indices into `looks`: each is at most `most` unequal bits from at least
@@ -215,13 +211,21 @@ fn unequal(ours: &Bits, theirs: &Bits) -> u32 {
         .sum()
 }
 
-fn bits(picture: &GrayImage) -> Bits {
-    let hash = HasherConfig::with_bytes_type::<[u8; 32]>()
-        .hash_size(16, 16)
+/// Made once: it plans a transform.
+static HASHER: LazyLock<Hasher<[u8; 32]>> = LazyLock::new(|| {
+    HasherConfig::with_bytes_type::<[u8; 32]>()
+        .hash_size(HASHED / 2, HASHED / 2)
         .preproc_dct()
         .hash_alg(HashAlg::Median)
         .to_hasher()
-        .hash_image(picture);
+});
+
+fn bits(picture: &GrayImage) -> Bits {
+    // The library would scale to the same size by the same filter, and take ten times as long.
+    let hash = match hashed_size(picture) {
+        Some(small) => HASHER.hash_image(&small),
+        None => HASHER.hash_image(picture),
+    };
     let mut bits = [0; 4];
     for (word, bytes) in bits.iter_mut().zip(hash.as_bytes().as_chunks().0) {
         *word = u64::from_le_bytes(*bytes);
@@ -229,15 +233,24 @@ fn bits(picture: &GrayImage) -> Bits {
     bits
 }
 
+/// The picture in the size from which a hash is made, whatever its shape; `None` for one without pixels.
+fn hashed_size(picture: &GrayImage) -> Option<GrayImage> {
+    let (width, height) = picture.dimensions();
+    let source = ImageRef::new(width, height, picture.as_raw(), PixelType::U8).ok()?;
+    let mut small = Image::new(HASHED, HASHED, PixelType::U8);
+    let options = ResizeOptions::new().resize_alg(ResizeAlg::Convolution(FilterType::Lanczos3));
+    Resizer::new().resize(&source, &mut small, &options).ok()?;
+    GrayImage::from_raw(HASHED, HASHED, small.into_vec())
+}
+
 /// Standard deviation of brightness.
 fn contrast(picture: &GrayImage) -> f64 {
-    let count = picture.as_raw().len().max(1) as f64;
-    let sum = |power: i32| -> f64 {
-        let values = picture.as_raw().iter();
-        values.map(|&value| f64::from(value).powi(power)).sum()
-    };
-    let mean = sum(1) / count;
-    (sum(2) / count - mean * mean).max(0.0).sqrt()
+    let values = picture.as_raw();
+    let sum: u64 = values.iter().map(|&value| u64::from(value)).sum();
+    let squares: u64 = values.iter().map(|&value| u64::from(value).pow(2)).sum();
+    let count = values.len().max(1) as f64;
+    let mean = sum as f64 / count;
+    (squares as f64 / count - mean * mean).max(0.0).sqrt()
 }
 
 /// The picture without plain lines at its edges; `None` if there are none. At most a third is taken from each side.

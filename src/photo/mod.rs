@@ -17,6 +17,7 @@ mod position;
 pub mod quality;
 mod read;
 mod record;
+mod reduced;
 mod source;
 mod tags;
 #[cfg(test)]
@@ -25,7 +26,7 @@ pub mod thumbnail;
 mod time;
 
 pub use name::{is_photo_name, is_video_name};
-pub use read::read;
+pub use read::{read, read_and_look};
 pub use record::{
     Bearing, BearingReference, Captured, CapturedSource, Format, Photo, Position, Resolved,
     Trouble, TroubleKind,

@@ -1,6 +1,6 @@
-//! Reads one photo file: hash and metadata.
+//! Reads one photo file: hash and metadata, and what the picture looks like.
 //!
-//! Takes a file and its path within the season folder. Gives a [`Photo`]. The bytes go through the hash once, in
+//! Takes a file and its path within the season folder. Gives a [`Photo`], and a [`Look`] where that is asked for. The bytes go through the hash once, in
 //! blocks; tags are read from the blocks kept of the file's beginning, or by seeking where they lie elsewhere. Memory
 //! stays below a few megabytes a file, whatever the file holds or claims, but for a TIFF whose tags lie far from its
 //! beginning: that is held as far as [`container::tiff_block`] says, one such file at a time.
@@ -13,6 +13,7 @@ use std::sync::{Mutex, PoisonError};
 use sha2::{Digest, Sha256};
 
 use super::container::{self, Exif};
+use super::likeness::{self, Look};
 use super::metadata;
 use super::name::extension;
 use super::record::{Format, Photo, Trouble, TroubleKind};
@@ -33,6 +34,22 @@ static LONG_TIFF: Mutex<()> = Mutex::new(());
 /// Only if the file can't be opened or read, or is no regular file. Whatever its bytes are, they are a [`Photo`],
 /// with troubles.
 pub fn read(file: &Path, relative: &str) -> io::Result<Photo> {
+    read_with_exif(file, relative).map(|(photo, _)| photo)
+}
+
+/// Reads one photo, and looks at it: at its camera's small copy, which is read anyway, or at the whole picture where there is none. `None`
+/// in the place of a look is for a photo that shows too little or can't be drawn, which has its own finding.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_and_look(file: &Path, relative: &str) -> io::Result<(Photo, Option<Look>)> {
+    let (photo, exif) = read_with_exif(file, relative)?;
+    let look = likeness::look_quickly(file, &photo, exif.as_deref());
+    Ok((photo, look.ok().flatten()))
+}
+
+/// Reads one photo, with its Exif block where that stands by itself.
+fn read_with_exif(file: &Path, relative: &str) -> io::Result<(Photo, Option<Vec<u8>>)> {
     // Asked before opening: opening a pipe would wait for a writer.
     if !fs::metadata(file)?.is_file() {
         return Err(io::Error::new(
@@ -65,12 +82,18 @@ pub fn read(file: &Path, relative: &str) -> io::Result<Photo> {
     let head = source.piece(0, 12)?;
     photo.troubles.extend(wrong_kind(&photo, &head));
     photo.troubles.extend(survey.troubles);
-    match survey.exif {
-        Exif::Absent => {}
-        Exif::Block(block) => metadata::fill(block, &mut photo),
-        Exif::WholeFile => metadata::fill(container::tiff_block(&mut source)?, &mut photo),
-    }
-    Ok(photo)
+    let exif = match survey.exif {
+        Exif::Absent => None,
+        Exif::Block(block) => {
+            metadata::fill(block.clone(), &mut photo);
+            Some(block)
+        }
+        Exif::WholeFile => {
+            metadata::fill(container::tiff_block(&mut source)?, &mut photo);
+            None
+        }
+    };
+    Ok((photo, exif))
 }
 
 /// Hash and length of the whole file, and its beginning.

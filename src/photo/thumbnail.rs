@@ -3,14 +3,15 @@
 //! Takes a picture file, its orientation and the longest edge wanted. Gives a JPEG in sRGB that carries pixels and
 //! nothing else: no position, no camera, no time. Must not allocate what a header merely claims.
 //!
-//! HEIC is decoded by heifer, all other formats by image. What was tried for HEIC is in docs/photos.md.
+//! HEIC is decoded by heifer, all other formats by image; a JPEG of which less than half is wanted by [`super::reduced`]. What was
+//! tried is in docs/photos.md.
 //!
 //! Pictures are made smaller in linear light (IEC 61966-2-1, the sRGB curve), so that glare on water and dark leaves
 //! keep their weight: first by whole factors, by averaging, while the pixels are walked once; then by a cubic filter.
 
 use std::fmt;
 use std::fs::File;
-use std::io::{self, BufReader, Read, Seek, SeekFrom};
+use std::io::{self, BufRead, BufReader, Cursor, Read, Seek, SeekFrom};
 use std::path::Path;
 use std::sync::LazyLock;
 
@@ -27,12 +28,13 @@ use moxcms::{ColorProfile, DataColorSpace, Layout, TransformOptions};
 
 use super::container::format;
 use super::record::{Format, printable};
+use super::reduced;
 
 /// Quality of the JPEG on the encoder's scale of 1 to 100: at this one no blocks show in print.
 pub const QUALITY: u8 = 85;
 
 /// The most bytes that a picture may take as decoded: 130 megapixels in three bytes each.
-const MOST_DECODED: u64 = 400_000_000;
+pub(super) const MOST_DECODED: u64 = 400_000_000;
 
 /// The most bytes that a decoder may take beside, for example for the coefficients of a progressive JPEG.
 const MOST_WORKSPACE: u64 = 800_000_000;
@@ -131,7 +133,7 @@ pub(super) fn small(
         picture,
         profile,
         is_upright,
-    } = decode(file)?;
+    } = decode(file, longest_edge)?;
     let mut small = shrink(picture, longest_edge.max(1))?;
     if let Some(profile) = profile {
         small = into_srgb(small, &profile);
@@ -151,7 +153,8 @@ struct Decoded {
     is_upright: bool,
 }
 
-fn decode(file: &Path) -> Result<Decoded, ThumbnailError> {
+/// The picture, or one at least half as large again as is wanted.
+fn decode(file: &Path, longest_edge: u32) -> Result<Decoded, ThumbnailError> {
     let mut file = File::open(file).map_err(ThumbnailError::Io)?;
     let bytes = file.metadata().map_err(ThumbnailError::Io)?.len();
     let mut head = Vec::new();
@@ -165,16 +168,37 @@ fn decode(file: &Path) -> Result<Decoded, ThumbnailError> {
     if bytes > LONGEST_FILE {
         return Err(ThumbnailError::TooLong { bytes });
     }
-    let coded = match format {
-        Format::Heic => return decode_heic(file),
-        Format::Jpeg => ImageFormat::Jpeg,
-        Format::Png => ImageFormat::Png,
-        Format::Tiff => ImageFormat::Tiff,
-        Format::WebP => ImageFormat::WebP,
-    };
+    match format {
+        Format::Heic => decode_heic(file),
+        Format::Jpeg => {
+            let mut bytes = Vec::new();
+            // The length was looked at before, but the file may have grown.
+            file.take(LONGEST_FILE)
+                .read_to_end(&mut bytes)
+                .map_err(ThumbnailError::Io)?;
+            decode_jpeg(&bytes, longest_edge)
+        }
+        Format::Png => decode_whole(BufReader::new(file), ImageFormat::Png),
+        Format::Tiff => decode_whole(BufReader::new(file), ImageFormat::Tiff),
+        Format::WebP => decode_whole(BufReader::new(file), ImageFormat::WebP),
+    }
+}
+
+fn decode_jpeg(bytes: &[u8], longest_edge: u32) -> Result<Decoded, ThumbnailError> {
+    match reduced::decode(bytes, longest_edge, MOST_DECODED) {
+        Some(reduced) => Ok(Decoded {
+            picture: reduced.picture,
+            profile: reduced.profile,
+            is_upright: false,
+        }),
+        None => decode_whole(Cursor::new(bytes), ImageFormat::Jpeg),
+    }
+}
+
+fn decode_whole(bytes: impl BufRead + Seek, coded: ImageFormat) -> Result<Decoded, ThumbnailError> {
     let mut limits = Limits::default();
     limits.max_alloc = Some(MOST_WORKSPACE);
-    let mut reader = ImageReader::with_format(BufReader::new(file), coded);
+    let mut reader = ImageReader::with_format(bytes, coded);
     reader.limits(limits);
     let mut decoder = reader.into_decoder().map_err(broken)?;
     let (width, height) = decoder.dimensions();

@@ -6,8 +6,8 @@
 use rayon::prelude::*;
 
 use super::{FileEntry, Season};
-use crate::photo::Photo;
-use crate::photo::likeness::{self, Look};
+use crate::photo::likeness::Look;
+use crate::photo::{self, Photo};
 
 /// How looks are found. Called from several threads.
 pub trait Looker: Sync {
@@ -19,9 +19,9 @@ pub trait Looker: Sync {
 pub struct FromFile;
 
 impl Looker for FromFile {
-    fn look(&self, file: &FileEntry, photo: &Photo) -> Option<Look> {
-        // A photo that can't be drawn has its own finding.
-        likeness::look_quickly(&file.on_disk, photo).ok().flatten()
+    fn look(&self, file: &FileEntry, _: &Photo) -> Option<Look> {
+        // A photo that can't be read has its own finding.
+        photo::read_and_look(&file.on_disk, &file.path).ok()?.1
     }
 }
 

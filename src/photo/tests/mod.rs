@@ -4,5 +4,6 @@ mod drawing;
 mod formats;
 mod hostile;
 mod likeness;
+mod reduced;
 mod support;
 mod tags;
