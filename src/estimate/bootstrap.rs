@@ -91,7 +91,8 @@ pub fn rate_bootstrap(clusters: &[Cluster], resamples: usize, seed: u64, level: 
     estimate.method = format!(
         "ratio of sums; standard error jackknife between observations; bootstrap-t interval on \
          the log scale, {resamples} redraws, seed {seed}"
-    );
+    )
+    .into();
     estimate.checked()
 }
 

@@ -114,6 +114,6 @@ mod tests {
     fn rising_catches_carry_a_caution_and_no_interval() {
         let (number, _) = carle_strub(&[5, 7, 8], 0.95).unwrap();
         assert_eq!(number.interval, None);
-        assert!(number.caution[0].contains("weights"));
+        assert!(number.caution[0].to_string().contains("weights"));
     }
 }

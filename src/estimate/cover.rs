@@ -59,10 +59,13 @@ pub fn paired_change(before: &[f64], after: &[f64], level: f64) -> Outcome {
                  freedom"
                 .into();
             if count < FEWEST_PAIRS {
-                estimate.caution.push(format!(
-                    "Only {count} pairs were measured: an interval needs at least \
+                estimate.caution.push(
+                    format!(
+                        "Only {count} pairs were measured: an interval needs at least \
                      {FEWEST_PAIRS}."
-                ));
+                    )
+                    .into(),
+                );
             } else {
                 estimate.interval = student(value, error, degrees, level);
                 if count < MANY_PAIRS {
@@ -74,9 +77,10 @@ pub fn paired_change(before: &[f64], after: &[f64], level: f64) -> Outcome {
                 }
             }
         }
-        None => estimate.caution.push(format!(
-            "Only one pair was measured: an interval needs at least {FEWEST_PAIRS}."
-        )),
+        None => estimate.caution.push(
+            format!("Only one pair was measured: an interval needs at least {FEWEST_PAIRS}.")
+                .into(),
+        ),
     }
     estimate.checked()
 }
@@ -104,7 +108,7 @@ mod tests {
     fn four_pairs_give_no_interval_and_five_do() {
         let four = paired_change(&FIRST[..4], &SECOND[..4], 0.95).expect("change");
         assert!(four.interval.is_none() && four.standard_error.is_some());
-        assert!(four.caution[0].contains("at least 5"));
+        assert!(four.caution[0].to_string().contains("at least 5"));
         let five = paired_change(&FIRST[..5], &SECOND[..5], 0.95).expect("change");
         assert!(five.interval.is_some());
     }

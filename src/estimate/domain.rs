@@ -10,6 +10,7 @@ use super::number::{
     UNEVEN_CAUTION, all_equal, check_amounts, check_level, mean, sum, uneven, variance,
 };
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words::Words;
 
 /// One group, as far as it reaches into the part.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -36,7 +37,7 @@ pub struct PartStratum<'a> {
 pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
     check_level(level)?;
     check_amounts(&[known])?;
-    let mut caution = Vec::new();
+    let mut caution: Vec<Words> = Vec::new();
     let mut value = vec![known];
     let mut floor = vec![known];
     let mut variances = Vec::new();
@@ -62,12 +63,12 @@ pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
             None => caution.push(format!(
                 "Group {} has only one measured unit: how much units differ can't be told from one, so there is no interval.",
                 index + 1
-            )),
+            ).into()),
             Some(_) if all_equal(stratum.observed) => caution.push(format!(
                 "Group {} has {n} measured units that are all equal: that is no proof that the others are too, so there is no \
                  interval.",
                 index + 1
-            )),
+            ).into()),
             Some(spread) => {
                 let scatter = spread * stratum.unobserved * (1.0 + stratum.unobserved / n);
                 variances.push((scatter, n - 1.0));

@@ -8,6 +8,7 @@ use super::interval::floored_log_student;
 use super::number::{all_equal, check_amounts, check_level, mean, sum, variance};
 use super::random::Random;
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words::Words;
 
 /// A group of alike units of which some amounts are missing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -118,7 +119,7 @@ pub fn impute_total(gaps: &[Gap], imputations: usize, seed: u64, level: f64) -> 
     let mut between = Vec::new();
     let mut filled = Vec::new();
     let mut degrees = 0.0;
-    let mut caution = Vec::new();
+    let mut caution: Vec<Words> = Vec::new();
     let mut random = Random::seeded(seed);
     for (index, gap) in gaps.iter().enumerate() {
         let group = index + 1;
@@ -146,7 +147,7 @@ pub fn impute_total(gaps: &[Gap], imputations: usize, seed: u64, level: f64) -> 
             caution.push(format!(
                 "Group {group} has only one amount, or only equal ones, to fill gaps from: there \
                  is no interval."
-            ));
+            ).into());
             continue;
         }
         let draws = fillings(gap, imputations, &mut random);
@@ -184,7 +185,8 @@ pub fn impute_total(gaps: &[Gap], imputations: usize, seed: u64, level: f64) -> 
              Bayesian bootstrap, seed {seed}), Rubin's rules; t interval on the log scale, leaning \
              upwards, \
              floored at what was observed"
-        );
+        )
+        .into();
     }
     estimate.checked()
 }

@@ -7,6 +7,7 @@
 use super::distribution::student_critical;
 use super::number::{check_amounts, check_level, mean, sum};
 use super::{Estimate, Interval, Refusal};
+use crate::words::Words;
 
 /// One visit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,12 +79,13 @@ pub fn leslie(visits: &[CatchEffort], ricker: bool, level: f64) -> Result<Leslie
         if ricker { ", Ricker's form" } else { "" }
     );
     let degrees = visits.len() as f64 - 2.0;
-    let caution = vec![
+    let caution: Vec<Words> = vec![
         "Approximate: assumes that the same effort always takes the same share of what is left."
-            .to_owned(),
+            .to_owned()
+            .into(),
     ];
     let build = |value: f64, error: Option<f64>, ends: Option<(f64, f64)>| {
-        let mut estimate = Estimate::bare(value, visits.len(), &method);
+        let mut estimate = Estimate::bare(value, visits.len(), method.as_str());
         estimate.standard_error = error;
         estimate.degrees_of_freedom = Some(degrees);
         estimate.interval = ends.map(|(lower, upper)| Interval {

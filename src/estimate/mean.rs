@@ -33,9 +33,12 @@ pub fn mean(observed: &[f64], bounds: (f64, f64), level: f64) -> Outcome {
         population: None,
     };
     if n < FEWEST_FOR_INTERVAL {
-        estimate.caution.push(format!(
-            "With {n} observations there is no interval; {FEWEST_FOR_INTERVAL} are needed."
-        ));
+        estimate.caution.push(
+            format!(
+                "With {n} observations there is no interval; {FEWEST_FOR_INTERVAL} are needed."
+            )
+            .into(),
+        );
         return estimate.checked();
     }
     if all_equal(observed) {

@@ -86,6 +86,8 @@ pub use trend::{SeasonRow, Trend, trend_negative_binomial, trend_quasi_poisson};
 
 use std::fmt;
 
+use crate::words::Words;
+
 /// A confidence interval. `upper` may be infinite only where the method's doc says so.
 #[derive(Debug, Clone, Copy, PartialEq, serde::Serialize, serde::Deserialize)]
 pub struct Interval {
@@ -104,9 +106,9 @@ pub struct Estimate {
     pub degrees_of_freedom: Option<f64>,
     pub interval: Option<Interval>,
     /// Why there is no interval, or why it is only approximate; plain words.
-    pub caution: Vec<String>,
+    pub caution: Vec<Words>,
     /// Plain words; names the form of standard error and of interval.
-    pub method: String,
+    pub method: Words,
     /// Sampled units used.
     pub observations: usize,
     /// Units they stand for, where finite.
@@ -116,11 +118,11 @@ pub struct Estimate {
 /// Why no estimate can be given, in words that somebody who is no statistician understands.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Refusal {
-    pub reason: String,
+    pub reason: Words,
 }
 
 impl Refusal {
-    pub fn new(reason: impl Into<String>) -> Self {
+    pub fn new(reason: impl Into<Words>) -> Self {
         Self {
             reason: reason.into(),
         }
@@ -129,7 +131,7 @@ impl Refusal {
 
 impl fmt::Display for Refusal {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        formatter.write_str(&self.reason)
+        write!(formatter, "{}", self.reason)
     }
 }
 
@@ -137,7 +139,7 @@ impl std::error::Error for Refusal {}
 
 impl Estimate {
     /// A value alone, to which an estimator adds what it can.
-    fn bare(value: f64, observations: usize, method: &str) -> Self {
+    fn bare(value: f64, observations: usize, method: impl Into<Words>) -> Self {
         Self {
             value,
             standard_error: None,

@@ -264,6 +264,6 @@ mod tests {
     fn a_cluster_without_effort_is_refused() {
         let clusters = [(1.0, 2.0), (1.0, 0.0)].map(|(amount, effort)| Cluster { amount, effort });
         let refusal = rate(&clusters, 0.0, 0.95).expect_err("refusal");
-        assert!(refusal.reason.contains("Observation 2"));
+        assert!(refusal.to_string().contains("Observation 2"));
     }
 }

@@ -259,7 +259,7 @@ fn total(
     let mut estimate = Estimate::bare(
         value,
         observations,
-        &format!("total by {kind}; no standard error"),
+        format!("total by {kind}; no standard error"),
     );
     estimate.population = Some(sum(strata.iter().map(|stratum| stratum.population)));
     let Some(parts) = parts.iter().copied().collect::<Option<Vec<(f64, f64)>>>() else {
@@ -289,7 +289,7 @@ fn total(
         "total by {kind}; standard error with finite population correction, {}; t interval on \
          the log scale, leaning upwards, with Satterthwaite's degrees of freedom, floored at what was observed",
         form.words()
-    );
+    ).into();
     estimate.checked()
 }
 

@@ -4,6 +4,7 @@
 //! share removed, with profile-likelihood intervals. Assumes a closed population, equal effort,
 //! and one and the same chance of capture for every individual in every pass.
 
+use crate::words::Words;
 use statrs::function::gamma::digamma;
 
 use super::distribution::{chi_squared_above, ln_gamma, normal_critical, turning_point};
@@ -210,42 +211,51 @@ pub fn removal(catches: &[u64], level: f64) -> Result<Removal, Refusal> {
     };
     let interval = passes.profile(level, SMALL_CATCH);
     let p = passes.probability(initial);
-    let mut caution = Vec::new();
+    let mut caution: Vec<Words> = Vec::new();
     if passes.count == 2.0 {
         caution.push(
             "Two passes can't show whether each took the same share; if the second took a \
              smaller one, there were more than estimated."
-                .to_owned(),
+                .to_owned()
+                .into(),
         );
     }
     if initial - passes.caught < 0.5 && catches.iter().skip(1).all(|caught| *caught == 0) {
         caution.push(
             "Everything came in the first pass. The method then claims that nothing was left, \
              which may only mean that the rest could not be found."
-                .to_owned(),
+                .to_owned()
+                .into(),
         );
     }
     if 2.0 * passes.early <= (passes.count - 1.0) * passes.caught {
         caution.push(
             "What was taken hardly falls from pass to pass: the number rests on next to nothing."
-                .to_owned(),
+                .to_owned()
+                .into(),
         );
     }
     if interval.upper.is_infinite() {
-        caution.push("The passes set no upper limit to how many there were.".to_owned());
+        caution.push(
+            "The passes set no upper limit to how many there were."
+                .to_owned()
+                .into(),
+        );
     }
     let fit = fit(catches, initial, p);
     if fit.is_some_and(|fit| fit.p_value < 0.05) {
         caution.push(
             "The catches did not fall evenly, as the method needs: take the result as rough."
-                .to_owned(),
+                .to_owned()
+                .into(),
         );
     }
     caution.push(
         "Approximate: if later passes took a smaller share than the first, or some are harder to \
          find than others, there were more than estimated, and the interval does not allow for \
          that. A good fit is no proof against it."
-            .to_owned(),
+            .to_owned()
+            .into(),
     );
     let method = "maximum likelihood for repeated passes with constant chance of capture; \
          profile-likelihood interval, widened for small catches";
@@ -350,7 +360,7 @@ mod tests {
     fn rising_catches_are_refused_but_bounded_below() {
         let refusal = removal(&[5, 7, 8], 0.95).unwrap_err();
         assert!(
-            refusal.reason.contains("at least the 20 taken"),
+            refusal.to_string().contains("at least the 20 taken"),
             "{refusal}"
         );
         let bound = possible_initial(&[5, 7, 8], 0.95).unwrap();
@@ -372,7 +382,7 @@ mod tests {
                 .initial
                 .caution
                 .iter()
-                .any(|c| c.contains("hardly falls"))
+                .any(|c| c.to_string().contains("hardly falls"))
         );
     }
 
@@ -415,7 +425,7 @@ mod tests {
                 .initial
                 .caution
                 .iter()
-                .any(|c| c.contains("first pass"))
+                .any(|c| c.to_string().contains("first pass"))
         );
         assert_eq!(found.initial.standard_error, None);
     }
@@ -436,6 +446,12 @@ mod tests {
         assert!(even.p_value > 0.9 && even.degrees_of_freedom == 2.0);
         let uneven = removal(&[500, 20, 300, 10], 0.95).unwrap();
         assert!(uneven.fit.unwrap().p_value < 0.001);
-        assert!(uneven.initial.caution.iter().any(|c| c.contains("evenly")));
+        assert!(
+            uneven
+                .initial
+                .caution
+                .iter()
+                .any(|c| c.to_string().contains("evenly"))
+        );
     }
 }

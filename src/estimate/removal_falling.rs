@@ -43,7 +43,7 @@ pub fn removal_if_falling(catches: &[u64], fall: f64) -> Outcome {
     let mut estimate = Estimate::bare(
         passes.caught / taken(catches.len(), p, fall),
         catches.len(),
-        &format!(
+        format!(
             "what if: each pass takes {fall} times the share of the pass before; maximum \
              likelihood, no interval"
         ),

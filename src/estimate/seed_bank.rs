@@ -8,6 +8,7 @@ use super::Refusal;
 use super::bootstrap::quantile;
 use super::number::check_level;
 use super::random::Random;
+use crate::words::Words;
 
 /// Two ends of what a parameter may be; equal ends mean a fixed value.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -64,7 +65,7 @@ pub struct Outlook {
     /// where the stock falls by itself.
     pub holding: SeedYear,
     /// What every reader must be told with it.
-    pub caution: Vec<String>,
+    pub caution: Vec<Words>,
     pub draws: usize,
 }
 

@@ -9,6 +9,7 @@ use super::number::{
     UNEVEN_CAUTION, all_equal, check_amounts, check_level, mean, sum, uneven, variance,
 };
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words::Words;
 
 /// One group of alike units, of which some were observed at random.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -54,7 +55,7 @@ pub fn stratified_total(strata: &[Stratum], known: f64, level: f64) -> Outcome {
         return Err(Refusal::new("Nothing was observed, so there is no total."));
     }
     let mut parts = Vec::with_capacity(strata.len());
-    let mut caution = Vec::new();
+    let mut caution: Vec<Words> = Vec::new();
     for (index, stratum) in strata.iter().enumerate() {
         parts.push(part(index, stratum, strata.len(), &mut caution)?);
     }
@@ -69,7 +70,7 @@ pub fn stratified_total(strata: &[Stratum], known: f64, level: f64) -> Outcome {
         degrees_of_freedom: None,
         interval: None,
         caution,
-        method: String::new(),
+        method: String::new().into(),
         observations,
         population: Some(population),
     };
@@ -125,7 +126,7 @@ fn part(
     index: usize,
     stratum: &Stratum,
     strata: usize,
-    caution: &mut Vec<String>,
+    caution: &mut Vec<Words>,
 ) -> Result<Part, Refusal> {
     let group = if strata == 1 {
         "The group".to_owned()
@@ -165,23 +166,24 @@ fn part(
             degrees: 0.0,
         });
     }
-    let variance = match variance(stratum.observed) {
-        None => {
-            caution.push(format!(
+    let variance =
+        match variance(stratum.observed) {
+            None => {
+                caution.push(format!(
                 "{group} has only one measured unit: how much units differ can't be told from \
                  one, so there is no interval."
-            ));
-            0.0
-        }
-        Some(_) if all_equal(stratum.observed) => {
-            caution.push(format!(
+            ).into());
+                0.0
+            }
+            Some(_) if all_equal(stratum.observed) => {
+                caution.push(format!(
                 "{group} has {count} measured units that are all equal: that is no proof that \
                  the others are too, so there is no interval."
-            ));
-            0.0
-        }
-        Some(spread) => stratum.population * (stratum.population - n) * spread / n,
-    };
+            ).into());
+                0.0
+            }
+            Some(spread) => stratum.population * (stratum.population - n) * spread / n,
+        };
     Ok(Part {
         total: stratum.population * average,
         observed,
@@ -322,7 +324,7 @@ mod tests {
         assert_eq!(total.standard_error, Some(0.0));
         let interval = total.interval.expect("interval");
         assert_eq!((interval.lower, interval.upper), (18.0, 18.0));
-        assert!(total.method.starts_with("census"));
+        assert!(total.method.to_string().starts_with("census"));
     }
 
     #[test]
@@ -353,7 +355,7 @@ mod tests {
             },
         ];
         let refusal = stratified_total(&strata, 0.0, 0.95).expect_err("refusal");
-        assert!(refusal.reason.starts_with("Group 2 "), "{refusal}");
+        assert!(refusal.to_string().starts_with("Group 2 "), "{refusal}");
     }
 
     #[test]

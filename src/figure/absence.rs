@@ -56,7 +56,7 @@ pub fn figures(removal: &Removal<'_>, scope: &Scope<'_>) -> Vec<Figure> {
         .filter(|pull| pull.person_hours().is_none())
         .map(|pull| LeftOut {
             place: pull.place(),
-            reason: format!("pull {}: its hours are not recorded", pull.id),
+            reason: format!("pull {}: its hours are not recorded", pull.id).into(),
         })
         .collect();
     let no_hours = || Outturn::Refused("The hours of the searches are not recorded.".into());

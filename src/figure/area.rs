@@ -49,7 +49,7 @@ fn area(scope: &Scope<'_>, stem: &str, label: &str, of: fn(&Pull) -> Option<f64>
             }
             None => left_out.push(LeftOut {
                 place: site.place.clone(),
-                reason: format!("no pull at {} gives it", site.name),
+                reason: format!("no pull at {} gives it", site.name).into(),
             }),
         }
     }

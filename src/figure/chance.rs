@@ -58,13 +58,13 @@ fn figure(promise: &Deliverable, answer: &Figure) -> Figure {
     };
     Figure {
         name: format!("deliverable.chance/{}/{}", promise.grant, promise.id),
-        label: format!("Chance that a promise is kept, {}", promise.text),
+        label: format!("Chance that a promise is kept, {}", promise.text).into(),
         measure: Measure::Percent,
         outturn,
         method: format!(
             "The level of the one-sided interval of the figure whose {end} end lies at the target; a figure without sampling error meets it \
              or does not."
-        ),
+        ).into(),
         assumptions: answer.assumptions.clone(),
         places: Vec::new(),
         left_out: Vec::new(),

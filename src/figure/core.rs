@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use crate::estimate::{Estimate, Interval, Outcome};
 use crate::place::Place;
+use crate::words::Words;
 
 /// What a figure measures, and so in which unit its value is held.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -71,7 +72,7 @@ pub enum Outturn {
     /// Follows from what was supposed, and is no measurement.
     Supposed(Supposed),
     /// The records can't carry it; why, and what would.
-    Refused(String),
+    Refused(Words),
 }
 
 /// What follows from ranges that somebody supposed: a range, and no confidence interval.
@@ -85,7 +86,7 @@ pub struct Supposed {
     /// Share of the scenarios drawn that lie in the range; nothing where the range holds all that was supposed.
     pub share: Option<f64>,
     /// What every reader must be told with it.
-    pub caution: Vec<String>,
+    pub caution: Vec<Words>,
 }
 
 impl From<Outcome> for Outturn {
@@ -101,7 +102,7 @@ impl From<Outcome> for Outturn {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LeftOut {
     pub place: Place,
-    pub reason: String,
+    pub reason: Words,
 }
 
 /// A named result.
@@ -110,13 +111,13 @@ pub struct Figure {
     /// Permanent name, `theme.what` for the season and `theme.what/part` for a site, kind or grant.
     pub name: String,
     /// What it is, in the words of the report.
-    pub label: String,
+    pub label: Words,
     pub measure: Measure,
     pub outturn: Outturn,
     /// How it was reached, in a sentence.
-    pub method: String,
+    pub method: Words,
     /// What has to be true for it to hold.
-    pub assumptions: Vec<String>,
+    pub assumptions: Vec<Words>,
     /// Every record that went in.
     pub places: Vec<Place>,
     /// Records that should have gone in and could not.
@@ -137,7 +138,7 @@ impl Figure {
     }
 
     /// What has to be told with the value.
-    pub fn cautions(&self) -> &[String] {
+    pub fn cautions(&self) -> &[Words] {
         match &self.outturn {
             Outturn::Estimated(estimate) => &estimate.caution,
             Outturn::Supposed(supposed) => &supposed.caution,
@@ -162,7 +163,7 @@ impl Figure {
     }
 
     /// Why there is no value.
-    pub fn refusal(&self) -> Option<&str> {
+    pub fn refusal(&self) -> Option<&Words> {
         match &self.outturn {
             Outturn::Refused(reason) => Some(reason),
             _ => None,

@@ -63,7 +63,7 @@ pub fn pairs(scope: &Scope<'_>) -> Pairs {
         let mut out = |reason: &str| {
             pairs.left_out.push(LeftOut {
                 place: row.row.place(),
-                reason: reason.to_owned(),
+                reason: reason.to_owned().into(),
             });
         };
         let cover = match (row.percent, row.class.as_deref()) {
@@ -200,7 +200,9 @@ pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
 /// Says in the field's words that there are no plots.
 fn reworded(outcome: estimate::Outcome) -> estimate::Outcome {
     outcome.map_err(|refusal| {
-        if refusal.reason.contains("Nothing was observed") || refusal.reason.contains("no pair") {
+        if refusal.reason.to_string().contains("Nothing was observed")
+            || refusal.reason.to_string().contains("no pair")
+        {
             estimate::Refusal::new("No plot was looked at both before and after.")
         } else {
             refusal

@@ -50,14 +50,14 @@ pub fn of(season: &Season, recorded: &Recorded) -> Vec<FromLedger> {
         let places = vec![earlier.place(&amount), earlier.place(&effort)];
         let lacking = |figure: &str| LeftOut {
             place: earlier.place(figure),
-            reason: format!("{year}: the ledger of that archive gives no {figure}"),
+            reason: format!("{year}: the ledger of that archive gives no {figure}").into(),
         };
         let outcome = match (number(record, &amount), number(record, &effort)) {
             (None, _) => Err(lacking(&amount)),
             (_, None) => Err(lacking(&effort)),
             (_, Some(hours)) if hours <= 0.0 => Err(LeftOut {
                 place: earlier.place(&effort),
-                reason: format!("{year}: it took no hours"),
+                reason: format!("{year}: it took no hours").into(),
             }),
             (Some(amount), Some(effort)) => Ok(Given {
                 amount,

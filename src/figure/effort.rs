@@ -95,7 +95,8 @@ fn pulls(scope: &Scope<'_>) -> Figure {
                     reason: format!(
                         "pull {}: it says neither who was there nor what came out",
                         pull.id
-                    ),
+                    )
+                    .into(),
                 }),
         )
 }
@@ -220,7 +221,7 @@ fn left_out<'a>(
         .filter(move |(_, pull)| !known(pull))
         .map(move |(_, pull)| LeftOut {
             place: pull.place(),
-            reason: format!("pull {}: {reason}", pull.id),
+            reason: format!("pull {}: {reason}", pull.id).into(),
         })
 }
 
@@ -241,10 +242,7 @@ pub(super) fn hours(
     let outturn = if scope.pulls.is_empty() {
         Outturn::Refused("There is no pull.".into())
     } else if known.is_empty() {
-        Outturn::Refused(format!(
-            "In no pull of {} is it recorded.",
-            scope.pulls.len()
-        ))
+        Outturn::Refused(format!("In no pull of {} is it recorded.", scope.pulls.len()).into())
     } else {
         Outturn::Exact(estimate::sum(known.iter().copied()))
     };

@@ -1,5 +1,6 @@
 //! Hours and masses that nobody logged, filled in; beside the totals as logged and never mixed into them.
 
+use crate::words::Words;
 use std::collections::BTreeMap;
 
 use super::core::{Figure, Measure};
@@ -44,12 +45,13 @@ pub fn hours(scope: &Scope<'_>) -> Option<Figure> {
             missing: *missing,
         })
         .collect();
-    let named = |mut text: String| {
+    let named = |words: Words| {
+        let mut text = words.to_string();
         for (number, site) in groups.keys().enumerate().rev() {
             let name = site.unwrap_or("Pulls without a known site:");
             text = text.replace(&format!("Group {} ", number + 1), &format!("{name} "));
         }
-        text
+        Words::own(text)
     };
     let outcome = estimate::impute_total(&gaps, FILLINGS, SEED, scope.level())
         .map(|mut estimate| {
@@ -170,11 +172,12 @@ fn filled(groups: &BTreeMap<String, MassGroup>, level: f64) -> Outcome {
             missing: group.missing,
         })
         .collect();
-    let named = |mut text: String| {
+    let named = |words: Words| {
+        let mut text = words.to_string();
         for (number, name) in groups.keys().enumerate().rev() {
             text = text.replace(&format!("Group {} ", number + 1), &format!("{name} "));
         }
-        text
+        Words::own(text)
     };
     let known = estimate::sum(
         groups

@@ -132,7 +132,7 @@ impl Ledger {
             let interval = figure.interval();
             writer.write_record([
                 figure.name.clone(),
-                figure.label.clone(),
+                figure.label.to_string(),
                 value_text(figure),
                 figure.measure.base_unit().to_owned(),
                 number_text(figure.standard_error()),
@@ -142,8 +142,11 @@ impl Ledger {
                 number_text(interval.map(|interval| interval.level)),
                 number_text(supposed.map(|supposed| supposed.lower)),
                 number_text(supposed.map(|supposed| supposed.upper)),
-                figure.refusal().unwrap_or_default().to_owned(),
-                figure.method.clone(),
+                figure
+                    .refusal()
+                    .map(ToString::to_string)
+                    .unwrap_or_default(),
+                figure.method.to_string(),
                 join(figure.places.iter()),
                 join(
                     figure
@@ -198,7 +201,7 @@ fn upper_end(upper: f64) -> Value {
 
 fn figure_json(figure: &Figure) -> Value {
     let mut object = Map::new();
-    object.insert("label".into(), figure.label.clone().into());
+    object.insert("label".into(), to_value(&figure.label));
     object.insert("unit".into(), figure.measure.base_unit().into());
     match &figure.outturn {
         Outturn::Exact(value) => {
@@ -230,7 +233,7 @@ fn figure_json(figure: &Figure) -> Value {
             );
             object.insert("observations".into(), json!(estimate.observations));
             object.insert("population".into(), json!(estimate.population));
-            object.insert("estimator".into(), estimate.method.clone().into());
+            object.insert("estimator".into(), to_value(&estimate.method));
             object.insert("cautions".into(), json!(estimate.caution));
         }
         Outturn::Supposed(supposed) => {
@@ -247,10 +250,10 @@ fn figure_json(figure: &Figure) -> Value {
         }
         Outturn::Refused(reason) => {
             object.insert("value".into(), Value::Null);
-            object.insert("refused".into(), reason.clone().into());
+            object.insert("refused".into(), to_value(reason));
         }
     }
-    object.insert("method".into(), figure.method.clone().into());
+    object.insert("method".into(), to_value(&figure.method));
     object.insert("assumptions".into(), json!(figure.assumptions));
     object.insert("records".into(), to_value(&figure.places));
     object.insert("left_out".into(), to_value(&figure.left_out));

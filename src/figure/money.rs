@@ -29,10 +29,10 @@ fn figure(
 ) -> Figure {
     Figure {
         name,
-        label,
+        label: label.into(),
         measure,
         outturn,
-        method: method.to_owned(),
+        method: method.to_owned().into(),
         assumptions: Vec::new(),
         places: Vec::new(),
         left_out: Vec::new(),
@@ -281,7 +281,7 @@ fn in_kind(season: &Season, grant: &Grant) -> Vec<Figure> {
             };
             left_out.push(LeftOut {
                 place: pull.place(),
-                reason: format!("pull {}: {reason}", pull.id),
+                reason: format!("pull {}: {reason}", pull.id).into(),
             });
         }
         let value = value_of(hours, rate.per_hour);

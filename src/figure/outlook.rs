@@ -10,6 +10,7 @@ use super::scope::Scope;
 use crate::estimate::{self, Course, Outlook, Range, SeedBank, SeedYear};
 use crate::place::Place;
 use crate::season::{Pull, Season, SeedBankSettings, Site, Supposition, value};
+use crate::words::Words;
 
 /// What to add to season.toml.
 const NOT_SUPPOSED: &str = "season.toml supposes nothing of the seeds in the mud; add `[seed_bank]` with `began`, `seeds_per_m2`, \
@@ -44,7 +45,7 @@ pub struct Forecast<'a> {
     season: &'a Season,
     settings: Option<&'a SeedBankSettings>,
     /// Per square metre; or why there is none.
-    outlook: Result<(Outlook, usize), String>,
+    outlook: Result<(Outlook, usize), Words>,
 }
 
 impl<'a> Forecast<'a> {
@@ -54,7 +55,7 @@ impl<'a> Forecast<'a> {
             season,
             settings,
             outlook: match settings {
-                None => Err(NOT_SUPPOSED.to_owned()),
+                None => Err(NOT_SUPPOSED.to_owned().into()),
                 Some(settings) => draw(settings, season.settings.year),
             },
         }
@@ -72,7 +73,7 @@ impl<'a> Forecast<'a> {
     }
 
     /// Years of pulling so far, this one included, with the outlook.
-    fn outlook(&self) -> Result<(&Outlook, usize), String> {
+    fn outlook(&self) -> Result<(&Outlook, usize), Words> {
         self.outlook
             .as_ref()
             .map(|(outlook, past)| (outlook, *past))
@@ -142,7 +143,7 @@ impl<'a> Forecast<'a> {
         let method = "S' = S(1 − g)s + S g e (1 − c) f, drawn from the ranges; rosettes are S g e on the largest area treated. The range holds \
                       nine of ten scenarios.";
         let label = "Rosettes that grow up in a year";
-        let refused = |reason: String| {
+        let refused = |reason: Words| {
             COURSES
                 .iter()
                 .map(|(_, name, words)| {
@@ -208,7 +209,7 @@ impl<'a> Forecast<'a> {
         };
         let (outlook, past) = match self.outlook() {
             Ok(outlook) => outlook,
-            Err(reason) => return make(Outturn::Refused(reason), Vec::new()),
+            Err(reason) => return make(Outturn::Refused(reason.into()), Vec::new()),
         };
         let Some((bed, places)) = self.bed(scope) else {
             return make(
@@ -233,7 +234,7 @@ impl<'a> Forecast<'a> {
             None => Outturn::Refused(format!(
                 "By what season.toml supposes, in hardly any scenario less than one rosette a year is left after {} years.",
                 years.len()
-            )),
+            ).into()),
             Some(lower) => Outturn::Supposed(Supposed {
                 lower,
                 middle: until(|year| year.middle),
@@ -249,7 +250,7 @@ impl<'a> Forecast<'a> {
     fn holding(&self, scope: &Scope<'_>) -> Figure {
         let outturn = match self.outlook() {
             Ok((outlook, _)) => Outturn::Supposed(times(outlook.holding, 100.0, outlook)),
-            Err(reason) => Outturn::Refused(reason),
+            Err(reason) => Outturn::Refused(reason.into()),
         };
         self.suppositions(scope.figure(
             "outlook.holding-share",
@@ -353,7 +354,7 @@ impl<'a> Forecast<'a> {
     }
 }
 
-fn cautions(outlook: &Outlook) -> Vec<String> {
+fn cautions(outlook: &Outlook) -> Vec<Words> {
     outlook.caution.clone()
 }
 
@@ -368,13 +369,13 @@ fn times(year: SeedYear, factor: f64, outlook: &Outlook) -> Supposed {
 }
 
 /// Draws the outlook per square metre; gives it with the years of pulling so far.
-fn draw(settings: &SeedBankSettings, year: i32) -> Result<(Outlook, usize), String> {
+fn draw(settings: &SeedBankSettings, year: i32) -> Result<(Outlook, usize), Words> {
     let past = i64::from(year) - i64::from(settings.began) + 1;
     let Some(past) = usize::try_from(past).ok().filter(|past| *past > 0) else {
         return Err(format!(
             "season.toml says that pulling began in {}, which is after this season; mend `began` in `[seed_bank]`.",
             settings.began
-        ));
+        ).into());
     };
     let bank = SeedBank {
         seeds: range(&settings.seeds_per_m2),
@@ -388,5 +389,5 @@ fn draw(settings: &SeedBankSettings, year: i32) -> Result<(Outlook, usize), Stri
     let ahead = usize::try_from(settings.years_ahead).unwrap_or(usize::MAX);
     estimate::seed_bank_outlook(&bank, past, ahead, DRAWS, settings.seed, SHARE)
         .map(|outlook| (outlook, past))
-        .map_err(|refusal| format!("{} Mend `[seed_bank]` in season.toml.", refusal.reason))
+        .map_err(|refusal| format!("{} Mend `[seed_bank]` in season.toml.", refusal.reason).into())
 }

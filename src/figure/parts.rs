@@ -256,7 +256,7 @@ pub fn effort_before_seed(scope: &Scope<'_>) -> Figure {
                 .filter(|(_, pull)| pull.date().is_none() || pull.person_hours().is_none())
                 .map(|(_, pull)| LeftOut {
                     place: pull.place(),
-                    reason: format!("pull {}: its day or its hours are not recorded", pull.id),
+                    reason: format!("pull {}: its day or its hours are not recorded", pull.id).into(),
                 }),
         )
 }
@@ -328,7 +328,7 @@ fn qualified(mut share: Estimate, left_out: usize) -> Estimate {
         share.degrees_of_freedom = None;
         share.caution.push(format!(
             "What came out by {left_out} of the records is not known and in neither part, so there is no interval."
-        ));
+        ).into());
     }
     share
 }

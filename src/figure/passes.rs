@@ -3,6 +3,7 @@
 //!
 //! A part's name is the site's id and the day of the first pass: `passes.initial/mill-cove/2025-07-19`.
 
+use crate::words::Words;
 use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
@@ -105,7 +106,7 @@ pub fn runs<'a>(scope: &Scope<'a>) -> (Vec<Run<'a>>, Vec<LeftOut>) {
                         "pull {}: pass {number} follows no pass {} of the same day or the day before",
                         pull.id,
                         number.saturating_sub(1)
-                    ),
+                    ).into(),
                 });
                 continue;
             }
@@ -117,7 +118,7 @@ pub fn runs<'a>(scope: &Scope<'a>) -> (Vec<Run<'a>>, Vec<LeftOut>) {
 }
 
 /// Plants where every row of every pass is counted, else whole containers of one kind.
-pub fn counts(plants: &Removal<'_>, run: &Run<'_>) -> Result<Counts, String> {
+pub fn counts(plants: &Removal<'_>, run: &Run<'_>) -> Result<Counts, Words> {
     let by_plants: Option<Vec<u64>> = run
         .passes
         .iter()
@@ -174,7 +175,7 @@ pub fn counts(plants: &Removal<'_>, run: &Run<'_>) -> Result<Counts, String> {
         }),
         None => Err(format!(
             "Neither were plants counted in every pass, nor is the number of containers ({kind}) a whole number in every pass."
-        )),
+        ).into()),
     }
 }
 
@@ -244,7 +245,7 @@ impl Maker<'_, '_> {
         let stem = format!("passes.{what}");
         let mut figure = self.scope.figure(&stem, label, measure, outturn, method);
         figure.name = format!("{}/{}", figure.name, self.day);
-        figure.label = format!("{}, {}", figure.label, self.day);
+        figure.label = format!("{}, {}", figure.label, self.day).into();
         figure
             .resting_on(self.places.iter().cloned())
             .without(self.strays.iter().cloned())
@@ -283,7 +284,7 @@ fn by_counts(
                 "Sum of the pass's rows.",
             );
             figure.name = format!("{}/{}", figure.name, pass.number);
-            figure.label = format!("{}, pass {}", figure.label, pass.number);
+            figure.label = format!("{}, pass {}", figure.label, pass.number).into();
             figure.places = pass
                 .pulls
                 .iter()
@@ -294,13 +295,13 @@ fn by_counts(
         }
     }
     let efforts: Option<Vec<f64>> = run.passes.iter().map(Pass::effort).collect();
-    let uneven = efforts.filter(|efforts| !even(efforts)).map(|efforts| {
+    let uneven = efforts.filter(|efforts| !even(efforts)).map(|efforts| -> Words {
         let hours: Vec<String> = efforts.iter().map(f64::to_string).collect();
         format!(
             "The passes took different hours ({}), so that a falling catch need not mean that fewer were left; the mass per hour of three \
              passes or more can show it.",
             hours.join(", ")
-        )
+        ).into()
     });
     let of = counts
         .as_ref()
@@ -324,7 +325,7 @@ fn by_counts(
                 "What was there before the first pass, times the chance that a pass takes a plant, times the share that earlier passes left.",
             );
             figure.name = format!("{}/{}", figure.name, pass.number);
-            figure.label = format!("{}, pass {}", figure.label, pass.number);
+            figure.label = format!("{}, pass {}", figure.label, pass.number).into();
             figures.push(figure.assuming(CLOSED).assuming(SAME_CHANCE));
         }
     }
@@ -388,7 +389,7 @@ fn by_mass(
         return Vec::new();
     }
     let found = match visits {
-        None => Err("The mass or the hours of a pass are not known.".to_owned()),
+        None => Err("The mass or the hours of a pass are not known.".into()),
         Some(visits) => {
             estimate::leslie(&visits, false, scope.level()).map_err(|refusal| refusal.reason)
         }

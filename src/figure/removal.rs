@@ -3,6 +3,7 @@
 //! Mass and plants go the same way: amounts that were weighed or counted stand as they are; counted containers are converted by
 //! the weighed ones of their own stratum; guesses are kept apart; a stratum without weighings is refused.
 
+use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::estimate::{self, Cluster, Estimate, Interval, Outcome, PartStratum, Refusal, Stratum};
@@ -15,7 +16,7 @@ use super::core::{Figure, LeftOut, Measure, Outturn};
 use super::scope::Scope;
 
 /// The words that differ between mass and plants.
-struct Words {
+struct Wording {
     stem: &'static str,
     noun: &'static str,
     measure: Measure,
@@ -30,7 +31,7 @@ struct Words {
     other_known: Option<(&'static str, &'static str)>,
 }
 
-const MASS: Words = Words {
+const MASS: Wording = Wording {
     stem: "removal.wet-mass",
     noun: "Wet mass removed",
     measure: Measure::Mass,
@@ -48,7 +49,7 @@ const MASS: Words = Words {
     )),
 };
 
-const PLANTS: Words = Words {
+const PLANTS: Wording = Wording {
     stem: "removal.plants",
     noun: "Plants removed",
     measure: Measure::Count,
@@ -67,7 +68,7 @@ const PLANTS: Words = Words {
 pub struct Removal<'a> {
     season: &'a Season,
     amount: Amount,
-    words: &'static Words,
+    words: &'static Wording,
     catch: Catch,
     /// The weighed containers of each stratum.
     observed: BTreeMap<StratumKey, Measured>,
@@ -82,7 +83,7 @@ impl<'a> Removal<'a> {
         Self::new(season, Amount::Plants, &PLANTS)
     }
 
-    fn new(season: &'a Season, amount: Amount, words: &'static Words) -> Self {
+    fn new(season: &'a Season, amount: Amount, words: &'static Wording) -> Self {
         let catch = catch(&season.pulls, &season.weighings, amount);
         let ids: BTreeMap<String, usize> = season
             .pulls
@@ -133,7 +134,7 @@ impl<'a> Removal<'a> {
     }
 
     /// Why a stratum can't be converted, if it can't.
-    fn refusal(&self, stratum: &StratumKey) -> Option<String> {
+    fn refusal(&self, stratum: &StratumKey) -> Option<Words> {
         let containers = self
             .catch
             .strata
@@ -141,15 +142,21 @@ impl<'a> Removal<'a> {
             .map_or(0.0, |records| records.containers);
         let weighed = self.observed(stratum).len();
         if weighed == 0 {
-            Some(format!(
-                "no {} at the stage {} was {}; at least three have to be, better five",
-                stratum.container, stratum.stage, self.words.measured
-            ))
+            Some(
+                format!(
+                    "no {} at the stage {} was {}; at least three have to be, better five",
+                    stratum.container, stratum.stage, self.words.measured
+                )
+                .into(),
+            )
         } else if weighed as f64 > containers && containers > 0.0 {
-            Some(format!(
-                "{weighed} containers of {stratum} were {}, and the log has {containers}",
-                self.words.measured
-            ))
+            Some(
+                format!(
+                    "{weighed} containers of {stratum} were {}, and the log has {containers}",
+                    self.words.measured
+                )
+                .into(),
+            )
         } else {
             None
         }
@@ -238,7 +245,7 @@ impl<'a> Removal<'a> {
             let mut out = |reason: String| {
                 tally.left_out.push(LeftOut {
                     place: place.clone(),
-                    reason,
+                    reason: reason.into(),
                 });
                 tally.incomplete.insert(index.pull);
             };
@@ -365,10 +372,13 @@ impl<'a> Removal<'a> {
         let names: Vec<String> = tally.containers.keys().map(ToString::to_string).collect();
         for caution in &mut estimate.caution {
             for (number, name) in names.iter().enumerate().rev() {
-                *caution = caution.replace(
-                    &format!("Group {} ", number + 1),
-                    &format!("The stratum {name} "),
-                );
+                *caution = caution
+                    .to_string()
+                    .replace(
+                        &format!("Group {} ", number + 1),
+                        &format!("The stratum {name} "),
+                    )
+                    .into();
             }
         }
         estimate
@@ -476,7 +486,7 @@ impl<'a> Removal<'a> {
         let nothing_known = tally.places.is_empty();
         let exact = |value: f64| {
             if nothing_known {
-                Outturn::Refused(self.nothing(&tally))
+                Outturn::Refused(self.nothing(&tally).into())
             } else {
                 Outturn::Exact(value)
             }
@@ -551,7 +561,7 @@ impl<'a> Removal<'a> {
             let mut out = |reason: &str| {
                 clusters.left_out.push(LeftOut {
                     place: pull.place(),
-                    reason: format!("pull {}: {reason}", pull.id),
+                    reason: format!("pull {}: {reason}", pull.id).into(),
                 });
             };
             let Some(effort) = pull.person_hours() else {
@@ -632,8 +642,8 @@ impl<'a> Removal<'a> {
             }];
             let (total, mean) = match self.refusal(key) {
                 Some(reason) => (
-                    Outturn::Refused(sentence(&reason)),
-                    Outturn::Refused(sentence(&reason)),
+                    Outturn::Refused(sentence(&reason).into()),
+                    Outturn::Refused(sentence(&reason).into()),
                 ),
                 None => (
                     estimate::stratified_total(&strata, 0.0, level).into(),
@@ -720,11 +730,12 @@ fn weighed(season: &Season, index: usize, amount: Amount) -> Option<f64> {
 }
 
 /// A reason as a sentence of its own.
-pub(super) fn sentence(reason: &str) -> String {
+pub(super) fn sentence(reason: &Words) -> Words {
+    let reason = reason.to_string();
     let mut letters = reason.chars();
     match letters.next() {
-        Some(first) => format!("{}{}.", first.to_uppercase(), letters.as_str()),
-        None => String::new(),
+        Some(first) => format!("{}{}.", first.to_uppercase(), letters.as_str()).into(),
+        None => String::new().into(),
     }
 }
 

@@ -105,10 +105,10 @@ impl<'a> Scope<'a> {
         };
         Figure {
             name,
-            label,
+            label: label.into(),
             measure,
             outturn,
-            method: method.to_owned(),
+            method: method.to_owned().into(),
             assumptions: Vec::new(),
             places: Vec::new(),
             left_out: Vec::new(),
@@ -125,7 +125,7 @@ impl Figure {
     }
 
     pub fn assuming(mut self, assumption: impl Into<String>) -> Self {
-        self.assumptions.push(assumption.into());
+        self.assumptions.push(assumption.into().into());
         self
     }
 

@@ -3,6 +3,7 @@
 //! Only like is held against like: one unit, the same sites in every year, and no season that the group marked as not comparable.
 //! What is left out is named with its reason.
 
+use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::core::{Figure, LeftOut, Measure, Outturn};
@@ -161,7 +162,7 @@ impl<'a> Seasons<'a> {
                 id.clone(),
                 LeftOut {
                     place: row.row.place(),
-                    reason,
+                    reason: reason.into(),
                 },
             ));
         };
@@ -281,7 +282,8 @@ impl<'a> Seasons<'a> {
                     reason: format!(
                         "pull {}: its hours or its containers are not recorded",
                         pull.id
-                    ),
+                    )
+                    .into(),
                 }),
             }
         }
@@ -385,7 +387,8 @@ impl<'a> Seasons<'a> {
                 left_out.extend(years.values().flat_map(|year| &year.places).map(|place| {
                     LeftOut {
                         place: place.clone(),
-                        reason: format!("{name} has no figure in every season that is compared"),
+                        reason: format!("{name} has no figure in every season that is compared")
+                            .into(),
                     }
                 }));
                 continue;
@@ -400,12 +403,15 @@ impl<'a> Seasons<'a> {
                     })
                     .map(|site| self.site(site).map_or(*site, |site| site.name.as_str()))
                     .collect();
-                left_out.extend(of_year.places.iter().map(|place| LeftOut {
-                    place: place.clone(),
-                    reason: format!(
-                        "{year} has no figure for {}, so that it covers other water",
-                        lacking.join(", ")
-                    ),
+                left_out.extend(of_year.places.iter().map(|place| {
+                    LeftOut {
+                        place: place.clone(),
+                        reason: format!(
+                            "{year} has no figure for {}, so that it covers other water",
+                            lacking.join(", ")
+                        )
+                        .into(),
+                    }
                 }));
             }
         }
@@ -493,7 +499,7 @@ fn of_scope(seasons: &Seasons<'_>, site: Option<&Site>, sites: &BTreeSet<&str>) 
                 change.caution.push(format!(
                     "The seasons vary about the trend {:.1} times as much as chance alone makes counts vary.",
                     trend.dispersion
-                ));
+                ).into());
             }
             Outturn::Estimated(change)
         }
@@ -599,7 +605,7 @@ fn rates(
         .iter()
         .filter_map(|figure| figure.part()?.split('/').next()?.parse().ok())
         .collect();
-    let mut refused: BTreeMap<i32, (String, Vec<Place>)> = BTreeMap::new();
+    let mut refused: BTreeMap<i32, (Words, Vec<Place>)> = BTreeMap::new();
     let left_out = seasons.left_out(sites, scope.site.is_none());
     let rows = season.history.iter();
     let mut of_year: Vec<(i32, Place)> = rows

@@ -179,7 +179,7 @@ fn hours(ledger: &Ledger, site: &Site) -> Figure {
     };
     Figure {
         name: format!("plan.hours/{}", site.id),
-        label: format!("Person-hours for as much again, {}", site.name),
+        label: format!("Person-hours for as much again, {}", site.name).into(),
         measure: Measure::Time,
         outturn,
         method: "What was removed here this season divided by this season's catch per hour here; the interval's ends by the rate's own."

@@ -3,6 +3,7 @@
 use crate::estimate;
 use crate::figure::{Figure, Ledger, line_name};
 use crate::season::{Amount, Season, catch};
+use crate::words::Words;
 
 /// Weighings below which a stratum gives no interval (`figure` refuses fewer).
 pub const FEWEST: u32 = 3;
@@ -19,7 +20,7 @@ pub struct StratumPlan {
     pub mean: Option<Figure>,
     /// How many weighings would give the mean to the precision wanted, if next season's vary as this season's did; or why that
     /// can't be said.
-    pub needed: Result<u32, String>,
+    pub needed: Result<u32, Words>,
 }
 
 pub fn plan(season: &Season, ledger: &Ledger, within: f64) -> Vec<StratumPlan> {

@@ -100,8 +100,11 @@ pub fn print(figure: &Figure, style: &Style) -> Printed {
             unit: String::new(),
             interval: None,
             level: None,
-            text: format!("not known: {}", sentence_inside(reason)),
-            refusal: Some(reason.clone()),
+            text: format!(
+                "not known: {}",
+                sentence_inside(&reason.say(style.language))
+            ),
+            refusal: Some(reason.say(style.language)),
         },
         Outturn::Supposed(range) => supposed(range, measure, factor, unit),
         Outturn::Amount(amount) => plain(money(*amount, &style.currency), ""),
@@ -313,7 +316,7 @@ mod tests {
             label: "A figure".into(),
             measure,
             outturn,
-            method: String::new(),
+            method: String::new().into(),
             assumptions: Vec::new(),
             places: Vec::new(),
             left_out: Vec::new(),
@@ -331,7 +334,7 @@ mod tests {
                 level: 0.95,
             }),
             caution: Vec::new(),
-            method: String::new(),
+            method: String::new().into(),
             observations: 1,
             population: None,
         })

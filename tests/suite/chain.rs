@@ -171,6 +171,7 @@ fn a_row_of_history_stands_before_the_ledger_and_neither_counts_twice() {
         figure
             .refusal()
             .unwrap()
+            .to_string()
             .contains("removal.containers/sack/north")
     );
 }

@@ -22,7 +22,7 @@ fn refusal(ledger: &Ledger, name: &str) -> String {
     figure
         .refusal()
         .unwrap_or_else(|| panic!("{name} is not refused: {:?}", figure.outturn))
-        .to_owned()
+        .to_string()
 }
 
 fn close(found: f64, expected: f64) -> bool {
@@ -274,10 +274,10 @@ fn only_like_seasons_are_compared() {
     assert!(refusal(&ledger, "history.rate/2024").contains("bag"));
     let trend = ledger.get("trend.rate").unwrap();
     assert!(trend.value().unwrap() < 0.0);
-    let reasons: Vec<&str> = trend
+    let reasons: Vec<String> = trend
         .left_out
         .iter()
-        .map(|out| out.reason.as_str())
+        .map(|out| out.reason.to_string())
         .collect();
     for word in [
         "containers (bag)",
@@ -306,7 +306,7 @@ fn counts_are_followed_by_both_models() {
     expect(&ledger, "history.rate/2022", 22.5);
     let trend = ledger.get("trend.rate").unwrap();
     assert!(matches!(&trend.outturn, Outturn::Estimated(estimate)
-        if estimate.caution.iter().any(|caution| caution.contains("as much as chance"))));
+        if estimate.caution.iter().any(|caution| caution.to_string().contains("as much as chance"))));
     assert!(ledger.get("trend.rate-negative-binomial").is_some());
 }
 
@@ -369,7 +369,9 @@ fn one_weighed_bag_has_no_interval() {
     let figure = ledger.get("removal.wet-mass-by-stage/rosette").unwrap();
     assert!(figure.interval().is_none());
     assert!(
-        figure.cautions()[0].contains("only one measured unit"),
+        figure.cautions()[0]
+            .to_string()
+            .contains("only one measured unit"),
         "{:?}",
         figure.cautions()
     );

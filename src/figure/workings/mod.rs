@@ -8,6 +8,7 @@ mod hours;
 mod others;
 mod suppositions;
 
+use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::core::{Figure, Outturn};
@@ -169,7 +170,7 @@ fn unit(figure: &Figure) -> &'static str {
     }
 }
 
-fn cautions(cautions: &[String]) -> impl Iterator<Item = String> {
+fn cautions(cautions: &[Words]) -> impl Iterator<Item = String> {
     cautions.iter().map(|caution| format!("Note: {caution}"))
 }
 

@@ -395,7 +395,7 @@ pub fn money(season: &Season, ledger: &Ledger, figure: &Figure) -> Vec<String> {
             })
             .collect(),
     };
-    lines.push(figure.method.clone());
+    lines.push(figure.method.to_string());
     lines
 }
 

@@ -174,7 +174,7 @@ pub fn seasons(input: &Input<'_>, style: &Style) -> Value {
                 })
             })
             .collect();
-        let what = kind_label(input.ledger, stem);
+        let what = kind_label(input.ledger, stem, style.language);
         // The trend is of the rate, and drawn for the season as a whole.
         let trend: Vec<(i32, &Figure)> = if stem == "history.rate" {
             input
@@ -219,7 +219,9 @@ pub fn passes(input: &Input<'_>, style: &Style) -> Value {
             passes.sort_by_key(|pass| pass.number.parse::<u32>().unwrap_or(u32::MAX));
             let of = passes
                 .first()
-                .and_then(|pass| pass.caught.label.strip_prefix(TAKEN_IN_ONE_PASS))
+                .map(|pass| pass.caught.label.to_string())
+                .as_deref()
+                .and_then(|label| label.strip_prefix(TAKEN_IN_ONE_PASS))
                 .and_then(|rest| rest.split(", ").next())
                 .unwrap_or("plants")
                 .to_owned();

@@ -9,6 +9,7 @@ use crate::figure::{Figure, Ledger, Outturn};
 use crate::report::number::{Style, print};
 use crate::report::words::{bare_reason, capital, sentence};
 use crate::season::Season;
+use crate::words::Language;
 
 /// Name → texts.
 pub fn all(ledger: &Ledger, style: &Style) -> Value {
@@ -31,7 +32,7 @@ fn one(figure: &Figure, style: &Style) -> Value {
         _ => Vec::new(),
     };
     json!({
-        "label": capital(&figure.label),
+        "label": capital(&figure.label.say(style.language)),
         "value": printed.value,
         "whole": whole,
         "fraction": fraction,
@@ -41,7 +42,7 @@ fn one(figure: &Figure, style: &Style) -> Value {
         "level": printed.level,
         "text": printed.text,
         "refusal": printed.refusal.map(|reason| sentence(&reason)),
-        "cautions": cautions.iter().map(|words| sentence(words)).collect::<Vec<_>>(),
+        "cautions": cautions.iter().map(|words| sentence(&words.say(style.language))).collect::<Vec<_>>(),
     })
 }
 
@@ -68,7 +69,8 @@ pub fn key(ledger: &Ledger) -> Value {
 }
 
 /// How the figures were reached, kinds with the same way together; and what has to hold, with the figures that rest on it.
-pub fn methods(ledger: &Ledger, season: &Season) -> Value {
+pub fn methods(ledger: &Ledger, season: &Season, style: &Style) -> Value {
+    let language = style.language;
     let shown = shown::figures(ledger, season);
     let mut ways: Vec<(String, Vec<String>, Vec<String>)> = Vec::new();
     let mut assumptions: Vec<(String, Vec<String>)> = Vec::new();
@@ -77,12 +79,12 @@ pub fn methods(ledger: &Ledger, season: &Season) -> Value {
         if !seen.insert(figure.stem()) {
             continue;
         }
-        let label = kind_label(ledger, figure.stem());
+        let label = kind_label(ledger, figure.stem(), language);
         let mut estimators: Vec<String> = Vec::new();
         let kin = shown.iter().filter(|other| other.stem() == figure.stem());
         for other in kin {
             for assumption in &other.assumptions {
-                let assumption = sentence(&capital(assumption));
+                let assumption = sentence(&capital(&assumption.say(language)));
                 match assumptions
                     .iter_mut()
                     .find(|(known, _)| *known == assumption)
@@ -93,13 +95,13 @@ pub fn methods(ledger: &Ledger, season: &Season) -> Value {
                 }
             }
             if let Outturn::Estimated(estimate) = &other.outturn {
-                let method = sentence(&capital(&estimate.method));
+                let method = sentence(&capital(&estimate.method.say(language)));
                 if !estimate.method.is_empty() && !estimators.contains(&method) {
                     estimators.push(method);
                 }
             }
         }
-        let method = sentence(&capital(&figure.method));
+        let method = sentence(&capital(&figure.method.say(language)));
         match ways
             .iter_mut()
             .find(|(known, others, _)| *known == method && *others == estimators)
@@ -152,18 +154,18 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
                         None => "the season".to_owned(),
                         // Parts under the season's figure are sites and kinds; parts by themselves say what they are.
                         Some(part) if whole => part_name(part, season),
-                        Some(_) => capital(&figure.label),
+                        Some(_) => capital(&figure.label.say(style.language)),
                     };
                     json!({
                         "whole": figure.part().is_none(),
                         "name": name,
                         "value": if printed.refusal.is_some() { "not known".to_owned() } else { printed.with_unit() },
                         "rows": rows::compressed(&figure.places),
-                        "left-out": left_out(figure, !whole || figure.part().is_none()),
+                        "left-out": left_out(figure, !whole || figure.part().is_none(), style.language),
                     })
                 })
                 .collect();
-            json!({"stem": stem, "label": kind_label(ledger, stem), "rows": rows})
+            json!({"stem": stem, "label": kind_label(ledger, stem, style.language), "rows": rows})
         })
         .collect()
 }
@@ -172,18 +174,18 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
 const UNFINISHED: &[&str] = &[" for", " on", " of", " a", " by", " in"];
 
 /// What a kind of figure is called: as the season's figure is, or by the words that the labels of its parts begin with alike.
-pub fn kind_label(ledger: &Ledger, stem: &str) -> String {
+pub fn kind_label(ledger: &Ledger, stem: &str, language: Language) -> String {
     if let Some(figure) = ledger.get(stem) {
-        return capital(&figure.label);
+        return capital(&figure.label.say(language));
     }
-    let labels: Vec<&str> = ledger
+    let labels: Vec<String> = ledger
         .parts(stem)
-        .map(|figure| figure.label.as_str())
+        .map(|figure| figure.label.say(language))
         .collect();
     let common = match labels.as_slice() {
         [] => "",
         // A label goes from the general to the particular, part by part.
-        [only] => only.split(", ").next().unwrap_or(only),
+        [only] => only.split(", ").next().unwrap_or(only.as_str()),
         [first, rest @ ..] => {
             let alike = rest.iter().fold(first.len(), |least, label| {
                 let own: usize = first
@@ -224,19 +226,19 @@ fn part_name(part: &str, season: &Season) -> String {
 }
 
 /// Records left out. Reasons are told where the kind's figure for the season, which has them all, does not tell them already.
-fn left_out(figure: &Figure, with_reasons: bool) -> String {
-    let mut reasons: BTreeMap<&str, Vec<_>> = BTreeMap::new();
+fn left_out(figure: &Figure, with_reasons: bool, language: Language) -> String {
+    let mut reasons: BTreeMap<String, Vec<_>> = BTreeMap::new();
     for out in &figure.left_out {
         let reason = if with_reasons {
-            bare_reason(&out.reason)
+            bare_reason(&out.reason.say(language)).to_owned()
         } else {
-            ""
+            String::new()
         };
         reasons.entry(reason).or_default().push(out.place.clone());
     }
     let parts: Vec<String> = reasons
         .into_iter()
-        .map(|(reason, places)| match reason {
+        .map(|(reason, places)| match reason.as_str() {
             "" => rows::compressed(&places),
             reason => format!("{} ({reason})", rows::compressed(&places)),
         })
@@ -252,6 +254,7 @@ fn left_out(figure: &Figure, with_reasons: bool) -> String {
 mod tests {
     use super::*;
     use crate::figure::Measure;
+    use crate::words::Words;
 
     #[test]
     fn a_kind_without_a_figure_of_the_season_is_named_by_what_its_parts_share() {
@@ -262,7 +265,7 @@ mod tests {
                 label: label.into(),
                 measure: Measure::Count,
                 outturn: Outturn::Exact(1.0),
-                method: String::new(),
+                method: Words::default(),
                 assumptions: Vec::new(),
                 places: Vec::new(),
                 left_out: Vec::new(),
@@ -285,7 +288,7 @@ mod tests {
             ("odd", "odd"),
             ("effort.pulls", "Pulls"),
         ] {
-            assert_eq!(kind_label(&ledger, stem), label);
+            assert_eq!(kind_label(&ledger, stem, Language::English), label);
         }
     }
 }

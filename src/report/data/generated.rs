@@ -104,7 +104,7 @@ impl Teller<'_> {
                 if let Some(reason) = reason {
                     all.push(sentence(&format!(
                         "How much came out is not known: {}",
-                        crate::report::number::sentence_inside(reason)
+                        crate::report::number::sentence_inside(&reason.say(self.style.language))
                     )));
                 }
             }
@@ -208,7 +208,7 @@ impl Teller<'_> {
         let mut unweighed: Vec<String> = Vec::new();
         for figure in self.input.ledger.parts("stratum.mass-per-container") {
             if let Some(reason) = figure.refusal() {
-                unweighed.push(sentence(&capital(reason)));
+                unweighed.push(sentence(&capital(&reason.say(self.style.language))));
             }
         }
         unweighed.dedup();

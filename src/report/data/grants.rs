@@ -56,7 +56,9 @@ fn promise(deliverable: &Deliverable, input: &Input<'_>, style: &Style) -> Value
     let drawn = figure.and_then(|figure| chart::target::draw(deliverable, figure, style));
     let why = match figure {
         None => Some("The ledger has no such figure.".to_owned()),
-        Some(figure) => figure.refusal().map(sentence),
+        Some(figure) => figure
+            .refusal()
+            .map(|reason| sentence(&reason.say(style.language))),
     };
     // Where the standing is uncertain, how likely it is to be met says more than the word.
     let chance = input

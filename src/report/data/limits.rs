@@ -9,6 +9,7 @@ use crate::report::digits;
 use crate::report::input::{Input, PairGrade};
 use crate::report::number::{Printed, Style, print};
 use crate::report::words::{bare_reason, list, plural, sentence};
+use crate::words::Language;
 
 struct Limits(Vec<Value>);
 
@@ -26,7 +27,7 @@ pub fn all(input: &Input<'_>, style: &Style) -> Value {
     hours(input, &mut limits);
     rate(input, &mut limits);
     zeros(input, &mut limits);
-    cover(input, &mut limits);
+    cover(input, style, &mut limits);
     pictures(input, &mut limits);
     seasons(input, &mut limits);
     limits.say(
@@ -87,7 +88,7 @@ fn mass(input: &Input<'_>, style: &Style, limits: &mut Limits) {
         );
     }
     if let Some(mass) = figure(input, "removal.wet-mass") {
-        let reasons = reasons(mass);
+        let reasons = reasons(mass, style.language);
         if !reasons.is_empty() {
             limits.say(
                 "Mass that could not be reckoned",
@@ -102,10 +103,10 @@ fn mass(input: &Input<'_>, style: &Style, limits: &mut Limits) {
 }
 
 /// The different reasons for leaving records out.
-fn reasons(figure: &Figure) -> Vec<String> {
+fn reasons(figure: &Figure, language: Language) -> Vec<String> {
     let mut reasons: Vec<String> = Vec::new();
     for out in &figure.left_out {
-        let reason = bare_reason(&out.reason).to_owned();
+        let reason = bare_reason(&out.reason.say(language)).to_owned();
         if !reasons.contains(&reason) {
             reasons.push(reason);
         }
@@ -179,7 +180,7 @@ fn zeros(input: &Input<'_>, limits: &mut Limits) {
     }
 }
 
-fn cover(input: &Input<'_>, limits: &mut Limits) {
+fn cover(input: &Input<'_>, style: &Style, limits: &mut Limits) {
     if let Some(change) = figure(input, "cover.change").filter(|change| !change.left_out.is_empty())
     {
         limits.say(
@@ -187,7 +188,7 @@ fn cover(input: &Input<'_>, limits: &mut Limits) {
             format!(
                 "{} of cover did not count towards the change: {}.",
                 plural(change.left_out.len(), "record"),
-                reasons(change).join("; ")
+                reasons(change, style.language).join("; ")
             ),
         );
     }

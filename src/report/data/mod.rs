@@ -103,7 +103,7 @@ pub fn build(
         "root": evidence(input),
         "figures": figures::all(input.ledger, style),
         "key": figures::key(input.ledger),
-        "methods": figures::methods(input.ledger, season),
+        "methods": figures::methods(input.ledger, season, style),
         "sources": if public { json!([]) } else { figures::sources(input.ledger, season, style) },
         "sites": sites,
         "no-pulls": season.pulls.is_empty(),

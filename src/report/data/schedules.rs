@@ -152,7 +152,7 @@ fn conversion(ledger: &Ledger, style: &Style) -> Value {
         {
             let printed = print(figure, style);
             strata.entry(part).or_default().push(json!({
-                "label": capital(figure.label.split(", ").next().unwrap_or(&figure.label)),
+                "label": capital(figure.label.say(style.language).split(", ").next().unwrap_or_default()),
                 "value": printed.with_unit(),
                 "interval": printed.interval,
                 "refusal": printed.refusal,

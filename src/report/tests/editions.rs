@@ -197,11 +197,11 @@ fn printed(sample: &Sample, style: &Style) -> BTreeSet<String> {
     }
     // Words of methods and assumptions name sizes of their own.
     for figure in sample.ledger.figures() {
-        texts.push(figure.method.clone());
-        texts.extend(figure.assumptions.clone());
+        texts.push(figure.method.to_string());
+        texts.extend(figure.assumptions.iter().map(ToString::to_string));
         if let crate::figure::Outturn::Estimated(estimate) = &figure.outturn {
-            texts.push(estimate.method.clone());
-            texts.extend(estimate.caution.clone());
+            texts.push(estimate.method.to_string());
+            texts.extend(estimate.caution.iter().map(ToString::to_string));
         }
     }
     texts.iter().flat_map(|text| numbers(text)).collect()

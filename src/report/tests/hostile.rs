@@ -60,7 +60,7 @@ fn figure(random: &mut Random) -> Figure {
             level: number(),
         }),
         caution: Vec::new(),
-        method: String::new(),
+        method: String::new().into(),
         observations: 0,
         population: None,
     });
@@ -69,7 +69,7 @@ fn figure(random: &mut Random) -> Figure {
         label: "<&\"水".into(),
         measure: Measure::Mass,
         outturn,
-        method: String::new(),
+        method: String::new().into(),
         assumptions: Vec::new(),
         places: Vec::new(),
         left_out: Vec::new(),

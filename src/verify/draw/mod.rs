@@ -124,6 +124,6 @@ impl From<SeasonError> for DrawError {
 
 impl From<Refusal> for DrawError {
     fn from(refusal: Refusal) -> Self {
-        Self::Unfit(refusal.reason)
+        Self::Unfit(refusal.reason.to_string())
     }
 }
