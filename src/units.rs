@@ -64,18 +64,51 @@ const FOOT: f64 = 0.304_8;
 const SPELLINGS: &[(Unit, &[&str])] = &[
     (
         Unit::Kilogram,
-        &["kg", "kgs", "kilogram", "kilograms", "kilo", "kilos"],
+        &[
+            "kg",
+            "kgs",
+            "kilogram",
+            "kilograms",
+            "kilogramme",
+            "kilogrammes",
+            "kilo",
+            "kilos",
+        ],
     ),
-    (Unit::Gram, &["g", "gram", "grams"]),
+    (
+        Unit::Gram,
+        &["g", "gm", "gms", "gram", "grams", "gramme", "grammes"],
+    ),
     (Unit::Pound, &["lb", "lbs", "pound", "pounds"]),
-    (Unit::Ounce, &["oz", "ounce", "ounces"]),
+    (Unit::Ounce, &["oz", "ozs", "ounce", "ounces"]),
     (
         Unit::Tonne,
-        &["t", "tonne", "tonnes", "metricton", "metrictons"],
+        &[
+            "t",
+            "mt",
+            "tonne",
+            "tonnes",
+            "metricton",
+            "metrictons",
+            "metrictonne",
+            "metrictonnes",
+        ],
     ),
     (
         Unit::ShortTon,
-        &["short ton", "shortton", "shorttons", "uston", "ustons"],
+        &[
+            "short ton",
+            "shortton",
+            "shorttons",
+            "uston",
+            "ustons",
+            "usshortton",
+            "usshorttons",
+            "tonus",
+            "tonsus",
+            "tonshort",
+            "tonsshort",
+        ],
     ),
     (
         Unit::SquareMetre,
@@ -83,6 +116,10 @@ const SPELLINGS: &[(Unit, &[&str])] = &[
             "m²",
             "m2",
             "sqm",
+            "sqmetre",
+            "sqmetres",
+            "sqmeter",
+            "sqmeters",
             "squaremetre",
             "squaremetres",
             "squaremeter",
@@ -93,7 +130,16 @@ const SPELLINGS: &[(Unit, &[&str])] = &[
     (Unit::Acre, &["acre", "acres", "ac"]),
     (
         Unit::SquareFoot,
-        &["ft²", "ft2", "sqft", "squarefoot", "squarefeet"],
+        &[
+            "ft²",
+            "ft2",
+            "sqft",
+            "sqfoot",
+            "sqfeet",
+            "sf",
+            "squarefoot",
+            "squarefeet",
+        ],
     ),
     (Unit::Hour, &["h", "hr", "hrs", "hour", "hours"]),
     (Unit::Minute, &["min", "mins", "minute", "minutes"]),
@@ -199,7 +245,47 @@ mod tests {
         assert_eq!(Unit::named("Lbs."), Some(Unit::Pound));
         assert_eq!(Unit::named("short_ton"), Some(Unit::ShortTon));
         assert_eq!(Unit::named("m²"), Some(Unit::SquareMetre));
-        assert_eq!(Unit::named("stone"), None);
+        for (unit, names) in [
+            (Unit::Kilogram, &["KG", "Kgs.", "Kilos", "kilo-grams"][..]),
+            (Unit::Gram, &["g.", "Grams", "gms"]),
+            (Unit::Pound, &["LB", "Lbs", "lbs.", "Pounds"]),
+            (Unit::Ounce, &["OZ", "oz.", "Ounces"]),
+            (
+                Unit::Tonne,
+                &["T", "Tonnes", "metric tons", "Metric Ton", "MT"],
+            ),
+            (
+                Unit::ShortTon,
+                &[
+                    "short tons",
+                    "Short Ton",
+                    "US tons",
+                    "U.S. tons",
+                    "tons (US)",
+                    "tons (short)",
+                ],
+            ),
+            (
+                Unit::SquareMetre,
+                &["sq m", "Sq. M.", "sq. metres", "m^2", "M²", "square meters"],
+            ),
+            (Unit::Hectare, &["HA", "ha.", "Hectares"]),
+            (Unit::Acre, &["AC", "ac.", "Acres"]),
+            (
+                Unit::SquareFoot,
+                &["sq ft", "Sq. Ft.", "ft^2", "FT²", "square feet", "sq. feet"],
+            ),
+            (Unit::Hour, &["H", "Hr", "hrs.", "HOURS"]),
+            (Unit::Minute, &["Min", "mins.", "MINUTES"]),
+        ] {
+            for name in names {
+                assert_eq!(Unit::named(name), Some(unit), "{name}");
+            }
+        }
+        // Which ton, nobody can say; a long ton, a grain and a yard are none of ours.
+        for none in ["stone", "ton", "tons", "long tons", "gr", "yd", "", "#"] {
+            assert_eq!(Unit::named(none), None, "{none}");
+        }
         for (unit, names) in SPELLINGS {
             for name in *names {
                 assert_eq!(Unit::named(name), Some(*unit), "{name}");

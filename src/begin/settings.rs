@@ -153,6 +153,12 @@ coarsen_to_m = 1000
 #
 # [headings]
 # "Bags out" = "containers"
+#
+# --- Your own names -----------------------------------------------------------------------------------------------------------------
+# Where cells call a site, a kind of container, a payer or the like otherwise: theirs on the left, ours on the right.
+#
+# [names]
+# "The Narrows" = "north"
 
 # --- What was checked and may stand ---------------------------------------------------------------------------------------------------
 # `windrow check` gives a finding's name and place. The report prints it with your reason.

@@ -42,7 +42,7 @@ pub enum Command {
     /// Plan next season: where to go when, stations to photograph again, what to weigh
     #[command(
         after_help = "Examples:\n  windrow next season-2025\n  windrow next season-2025 --output plan.pdf\n  windrow next season-2025 \
-                      --within 15 --json"
+                      --within 15 --json\n  windrow next season-2025-evidence.zip"
     )]
     Next(Next),
     /// Find what is wrong or doubtful in a season folder
@@ -173,8 +173,11 @@ pub struct Sheets {
 
 #[derive(Debug, Args)]
 pub struct Next {
-    /// The season folder that the plan follows from
-    pub season: PathBuf,
+    /// The season folder, or an archive, that the plan follows from
+    #[arg(value_name = "WHERE")]
+    pub place: PathBuf,
+    #[command(flatten)]
+    pub earlier: Earlier,
     /// Write the plan as a PDF
     #[arg(long, short, value_name = "FILE")]
     pub output: Option<PathBuf>,

@@ -140,6 +140,11 @@ impl Inside {
         })
     }
 
+    /// Refuses a path in an archive that is a folder, and the archive itself.
+    pub fn outside(&self, path: &Path) -> Result<(), Failure> {
+        stages::outside(&self.archive, path)
+    }
+
     /// How a command that read from the archive ends, if all else is well.
     pub fn exit(&self) -> Exit {
         if self.verdict.whole() {

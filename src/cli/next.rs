@@ -7,6 +7,7 @@ use super::args::Next;
 use super::check::exit_for;
 use super::exit::{Exit, Failure};
 use super::findings;
+use super::inside::{self, Inside};
 use super::printer::{BOLD, Printer, QUIET, styled};
 use super::stages::{self, Account};
 use crate::figure::Figure;
@@ -19,10 +20,21 @@ use crate::report::{self, Style, number};
 pub const USUAL_PRECISION: f64 = 0.1;
 
 pub fn run(words: &Next, printer: &mut Printer) -> Result<Exit, Failure> {
-    let account = stages::account(&words.season)?;
+    let (account, inside) = inside::account(&words.place, words.earlier.previous.as_deref())?;
+    for line in inside.iter().flat_map(Inside::lines) {
+        if words.json {
+            // Beside the plan, not in it.
+            printer.note(line);
+        } else {
+            printer.line(line);
+        }
+    }
     let plan = plan(&account.season, &account.ledger, words.within / 100.0);
     if let Some(path) = &words.output {
         account.outside(path)?;
+        if let Some(inside) = &inside {
+            inside.outside(path)?;
+        }
         stages::write(path, &pdf(&account, &plan)?)?;
     }
     if words.json {
@@ -34,7 +46,10 @@ pub fn run(words: &Next, printer: &mut Printer) -> Result<Exit, Failure> {
             printer.line(format!("plan     {}", path.display()));
         }
     }
-    Ok(exit_for(&account.findings))
+    Ok(match inside {
+        Some(inside) => inside.exit(),
+        None => exit_for(&account.findings),
+    })
 }
 
 /// The plan as a page.

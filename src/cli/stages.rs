@@ -155,20 +155,7 @@ impl Account {
 
     /// Refuses a path in the season folder.
     pub fn outside(&self, path: &Path) -> Result<(), Failure> {
-        let root = self.season.root.canonicalize();
-        // The path itself need not be there yet; its nearest folder that is decides.
-        let absolute = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-        let place = absolute
-            .ancestors()
-            .find_map(|above| above.canonicalize().ok());
-        if let (Ok(root), Some(place)) = (root, place)
-            && place.starts_with(&root)
-        {
-            return Err(Failure::OutputInSeason {
-                path: path.to_owned(),
-            });
-        }
-        Ok(())
+        outside(&self.season.root, path)
     }
 
     /// The folder's name in letters that every system takes in a file's name.
@@ -359,4 +346,22 @@ pub fn write_but_for_the_name(path: &Path, bytes: &[u8]) -> Result<Unfinished, F
 pub fn unwritten(path: &Path) -> impl FnOnce(io::Error) -> Failure {
     let path = path.to_owned();
     move |source| Failure::Write { path, source }
+}
+
+/// Refuses a path in a folder whose files are not to be changed.
+pub fn outside(root: &Path, path: &Path) -> Result<(), Failure> {
+    let root = root.canonicalize();
+    // The path itself need not be there yet; its nearest folder that is decides.
+    let absolute = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
+    let place = absolute
+        .ancestors()
+        .find_map(|above| above.canonicalize().ok());
+    if let (Ok(root), Some(place)) = (root, place)
+        && place.starts_with(&root)
+    {
+        return Err(Failure::OutputInSeason {
+            path: path.to_owned(),
+        });
+    }
+    Ok(())
 }

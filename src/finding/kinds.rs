@@ -1,6 +1,7 @@
 //! Words of the catch: kinds of container and growth stages.
 
 use super::core::{Finding, Grade};
+use super::naming;
 use super::rule::Rule;
 use super::{CatchCheck, Caught};
 use crate::season::{Known, Season, singular, value};
@@ -118,17 +119,18 @@ fn container_unknown(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
         {
             continue;
         }
-        let mend = match value::nearest(kind, known.iter().map(String::as_str)) {
-            Some(nearest) => words!(
-                "Write {nearest}, if that is meant; or add \"{kind}\" to [method] containers in season.toml.",
-                nearest,
-                kind
+        let own = &season.settings.method.containers;
+        let listed: Vec<&str> = own.iter().map(String::as_str).collect();
+        let others: Vec<&str> = known.iter().map(String::as_str).collect();
+        let mend = naming::mend(
+            kind,
+            &listed,
+            &others,
+            words!(
+                "If it is new, add {kind} to [method] containers in season.toml, together with the season's other kinds.",
+                kind = quoted(kind)
             ),
-            None => words!(
-                "Add \"{kind}\" to [method] containers in season.toml, together with the season's other kinds.",
-                kind
-            ),
-        };
+        );
         findings.push(CONTAINER_UNKNOWN.on(
             row,
             Some("container"),
@@ -227,16 +229,14 @@ fn stage_unknown(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
         {
             continue;
         }
-        let mend = match value::nearest(stage, known.iter().copied()) {
-            Some(nearest) => words!(
-                "Write {nearest}, if that is meant; or add the stage to [method] stages in season.toml.",
-                nearest
-            ),
-            None => words!(
-                "Use one of {stages}; or name your stages in [method] stages in season.toml.",
-                stages = season.settings.method.stages.join(", ")
-            ),
-        };
+        let own = &season.settings.method.stages;
+        let listed: Vec<&str> = own.iter().map(String::as_str).collect();
+        let mend = naming::mend(
+            stage,
+            &listed,
+            &known,
+            words!("If it is new, name your stages in [method] stages in season.toml."),
+        );
         findings.push(STAGE_UNKNOWN.on(
             row,
             Some("stage"),

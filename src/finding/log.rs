@@ -2,10 +2,11 @@
 
 use super::Check;
 use super::core::{Finding, Grade};
+use super::naming;
 use super::rows;
 use super::rule::Rule;
 use super::twice::look_like_one;
-use crate::season::{Season, value};
+use crate::season::Season;
 use crate::words;
 use crate::words::quoted;
 
@@ -85,22 +86,15 @@ fn site_unknown(season: &Season, findings: &mut Vec<Finding>) {
         if season.ground.site(site).is_some() {
             continue;
         }
-        let known: Vec<&str> = season
-            .ground
-            .sites
-            .iter()
-            .flat_map(|known| [known.id.as_str(), known.name.as_str()])
-            .collect();
-        let mend = match value::nearest(site, known.iter().copied()) {
-            Some(nearest) => words!(
-                "Write {nearest}, if that is the site meant; or add the site to sites.geojson.",
-                nearest
-            ),
-            None => words!(
-                "Use one of {ids}; or add the site to sites.geojson.",
-                ids = ids(season)
-            ),
-        };
+        let sites = &season.ground.sites;
+        let ids: Vec<&str> = sites.iter().map(|known| known.id.as_str()).collect();
+        let names: Vec<&str> = sites.iter().map(|known| known.name.as_str()).collect();
+        let mend = naming::mend(
+            site,
+            &ids,
+            &names,
+            words!("If it is new, add the site to sites.geojson."),
+        );
         findings.push(SITE_UNKNOWN.on(
             row,
             Some("site"),
@@ -108,16 +102,6 @@ fn site_unknown(season: &Season, findings: &mut Vec<Finding>) {
             mend,
         ));
     }
-}
-
-fn ids(season: &Season) -> String {
-    season
-        .ground
-        .sites
-        .iter()
-        .map(|site| site.id.as_str())
-        .collect::<Vec<_>>()
-        .join(", ")
 }
 
 fn date_outside_season(season: &Season, findings: &mut Vec<Finding>) {
@@ -191,8 +175,8 @@ fn payer_unknown(season: &Season, findings: &mut Vec<Finding>) {
             continue;
         };
         if crate::season::Payer::read(payer, &season.settings).is_none() {
-            let mut known = vec!["own funds".to_owned(), "partner".to_owned()];
-            known.extend(season.settings.grants.iter().map(|grant| grant.id.clone()));
+            let mut known = vec!["own funds", "partner"];
+            known.extend(season.settings.grants.iter().map(|grant| grant.id.as_str()));
             findings.push(PAYER_UNKNOWN.on(
                 &row.row,
                 Some("paid_by"),
@@ -200,9 +184,11 @@ fn payer_unknown(season: &Season, findings: &mut Vec<Finding>) {
                     "{payer} is no payer that season.toml knows.",
                     payer = quoted(payer)
                 ),
-                words!(
-                    "Use one of {known}; or add the grant to season.toml.",
-                    known = known.join(", ")
+                naming::mend(
+                    payer,
+                    &known,
+                    &[],
+                    words!("If it is a new grant, add it to season.toml."),
                 ),
             ));
         }

@@ -24,6 +24,7 @@ mod limits;
 mod log;
 mod money;
 mod names;
+mod naming;
 mod outlines;
 mod own_names;
 mod photos;
@@ -34,6 +35,7 @@ mod rule;
 mod stations;
 mod tables;
 mod twice;
+mod unsettled;
 mod weighings;
 
 pub use self::core::{Acceptance, Finding, Grade, Quote, Share, Stake};
@@ -118,6 +120,7 @@ fn rows(season: &Season) -> impl Iterator<Item = (&Pull, &PullRow)> {
 pub fn rules() -> Vec<Rule> {
     let mut rules: Vec<Rule> = reading::RULES.to_vec();
     rules.extend(tables::RULES);
+    rules.extend(unsettled::RULES);
     for theme in THEMES {
         rules.extend(theme.iter().map(|(rule, _)| *rule));
     }

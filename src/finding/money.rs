@@ -2,6 +2,8 @@
 
 use super::Check;
 use super::core::{Finding, Grade};
+use super::naming;
+use super::photos::near_path;
 use super::rule::Rule;
 use crate::place::Place;
 use crate::season::{SETTINGS_FILE, Season, value};
@@ -70,14 +72,12 @@ fn spending_grant_unknown(season: &Season, findings: &mut Vec<Finding>) {
                 &row.row,
                 Some("grant"),
                 words!("season.toml has no grant {grant}.", grant = quoted(grant)),
-                if known.is_empty() {
-                    words!("Add the grant to season.toml.")
-                } else {
-                    words!(
-                        "Use one of {known}; or add the grant to season.toml.",
-                        known = known.join(", ")
-                    )
-                },
+                naming::mend(
+                    grant,
+                    &known,
+                    &[],
+                    words!("If it is a new grant, add it to season.toml."),
+                ),
             ));
         }
     }
@@ -116,7 +116,12 @@ fn spending_line_unknown(season: &Season, findings: &mut Vec<Finding>) {
                 grant = &grant.id,
                 line = quoted(line)
             ),
-            words!("Use one of {known}.", known = known.join(", ")),
+            naming::mend(
+                line,
+                &known,
+                &[],
+                words!("If it is new, add the line to the grant's budget in season.toml."),
+            ),
         ));
     }
 }
@@ -134,7 +139,7 @@ fn receipt_not_there(season: &Season, findings: &mut Vec<Finding>) {
                 &row.row,
                 Some("receipt"),
                 words!("There is no file {receipt}.", receipt = quoted(receipt)),
-                words!("Put the receipt below papers/ under that name, or correct the name."),
+                near_path(season, receipt, "papers/"),
             ));
         }
     }

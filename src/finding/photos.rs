@@ -4,7 +4,9 @@ use chrono::Datelike;
 
 use super::Check;
 use super::core::{Finding, Grade};
+use super::naming;
 use super::rule::Rule;
+use super::weighings::pull_mend;
 use crate::photo::{Photo, TroubleKind, is_video_name, likeness};
 use crate::place::Place;
 use crate::season::{ASSUMED_POSITION_ERROR_M, PhotoMatch, PositionSource, Season, Support};
@@ -398,6 +400,25 @@ fn photo_metadata_odd(season: &Season, findings: &mut Vec<Finding>) {
     }
 }
 
+/// How to settle a path in a table that leads to no file.
+pub(super) fn near_path(season: &Season, said: &str, folder: &str) -> Words {
+    let files = season
+        .files
+        .iter()
+        .filter_map(|entry| entry.path.strip_prefix(folder));
+    match naming::nearest(said.strip_prefix(folder).unwrap_or(said), files) {
+        Some(near) => words!(
+            "Write {path}, if that is meant; or put the file into {folder}.",
+            path = format!("{folder}{near}"),
+            folder
+        ),
+        None => words!(
+            "Put the file into {folder}, and write its path as it is below the season folder.",
+            folder
+        ),
+    }
+}
+
 fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
     for note in &season.photo_notes {
         if let Some(file) = note.file.as_deref() {
@@ -409,15 +430,16 @@ fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
                     &note.row,
                     Some("file"),
                     words!("There is no file {file}.", file = quoted(file)),
-                    words!(
-                        "Write the path as it is below the season folder, for example photos/IMG_0001.jpg."
-                    ),
+                    near_path(season, file, "photos/"),
                 ));
             }
         }
         if let Some(station) = note.station.as_deref()
             && season.ground.station(station).is_none()
         {
+            let known = &season.ground.stations;
+            let stations: Vec<&str> = known.iter().map(|one| one.id.as_str()).collect();
+            let names: Vec<&str> = known.iter().filter_map(|one| one.name.as_deref()).collect();
             findings.push(PHOTO_NOTE_STRAY.on(
                 &note.row,
                 Some("station"),
@@ -425,7 +447,12 @@ fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
                     "sites.geojson has no station {station}.",
                     station = quoted(station)
                 ),
-                words!("Correct the station, or add it to sites.geojson."),
+                naming::mend(
+                    station,
+                    &stations,
+                    &names,
+                    words!("If it is new, add the station to sites.geojson."),
+                ),
             ));
         }
         if let Some(pull) = note.pull.as_deref()
@@ -435,7 +462,7 @@ fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
                 &note.row,
                 Some("pull"),
                 words!("The log has no pull {pull}.", pull = quoted(pull)),
-                words!("Correct the pull's id."),
+                pull_mend(season, pull),
             ));
         }
     }

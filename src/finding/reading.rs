@@ -2,7 +2,7 @@
 
 use super::core::{Finding, Grade};
 use super::rule::Rule;
-use super::tables;
+use super::{tables, unsettled};
 use crate::season::value::DateOrder;
 use crate::season::{Problem, ProblemKind, Season, is_ton};
 use crate::units::{Dimension, Unit};
@@ -247,6 +247,18 @@ fn order_in_words(order: DateOrder) -> &'static str {
 }
 
 fn word(problem: &Problem) -> Finding {
+    if let ProblemKind::Table(kind) = &problem.kind
+        && let Some((rule, message, mend)) = unsettled::word(kind)
+    {
+        let also = unsettled::also(kind).unwrap_or_default();
+        let finding = rule
+            .at(problem.place.clone(), message, mend)
+            .with(also.iter().cloned());
+        return match &problem.row {
+            Some(row) => finding.quoting(row),
+            None => finding,
+        };
+    }
     let (rule, message, mend): (Rule, String, String) = match &problem.kind {
         ProblemKind::FileMissing { needed_for } => (
             FILE_MISSING,
@@ -261,7 +273,7 @@ fn word(problem: &Problem) -> Finding {
         ProblemKind::TableTwice { other } => (
             TABLE_IN_TWO_FORMATS,
             format!("{other} is there too; this file is not read."),
-            "Keep the one that holds the latest, and move the other out of the season folder.".into(),
+            "Keep the one that holds the latest, as .xlsx, .ods or .csv, and move the other out of the season folder.".into(),
         ),
         ProblemKind::Link => (
             LINK_IN_FOLDER,

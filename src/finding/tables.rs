@@ -213,12 +213,6 @@ const WEEKDAY_DIFFERS: Rule = rule(
     "A date names a day of the week that it is not.",
     "One of the two is wrong; the date counts.",
 );
-const TIME_ROUGH: Rule = rule(
-    "time-rough",
-    Grade::Doubt,
-    "A time has a single figure behind its point.",
-    "It is read as tens of minutes; as a decimal number of hours it would be another time, and so would the hours that follow.",
-);
 const HOURS_CONVERTED: Rule = rule(
     "hours-converted",
     Grade::Remark,
@@ -285,7 +279,6 @@ pub const RULES: &[Rule] = &[
     TIME_SERIAL,
     DATE_WITHOUT_YEAR,
     WEEKDAY_DIFFERS,
-    TIME_ROUGH,
     HOURS_CONVERTED,
     KIND_FROM_HEADING,
     AMOUNT_OF_SEVERAL_KINDS,
@@ -306,7 +299,7 @@ pub(super) fn also(kind: &TableProblem) -> &[Place] {
 }
 
 /// `2, 3 and 5`; more than a few are counted.
-fn listed<T: ToString>(items: &[T]) -> String {
+pub(super) fn listed<T: ToString>(items: &[T]) -> String {
     const NAMED: usize = 8;
     let mut words: Vec<String> = items.iter().take(NAMED).map(ToString::to_string).collect();
     if items.len() > NAMED {
@@ -491,9 +484,13 @@ fn of_files(kind: &TableProblem) -> (Rule, String, String) {
                 None => format!("If it is the table, name the file {table}.csv."),
             },
         ),
-        TableProblem::OtherFormat { table } => (
+        TableProblem::OtherFormat { table, is_named } => (
             TABLE_FORMAT_UNREADABLE,
-            format!("The file is named as the table {table} and is in a format that can't be read."),
+            if *is_named {
+                format!("The file is named as the table {table} and is in a format that can't be read.")
+            } else {
+                format!("There is no table {table}; this file may hold it, and is in a format that can't be read.")
+            },
             format!("Save it as {table}.xlsx, {table}.ods or {table}.csv from the program that made it."),
         ),
         TableProblem::Cut { reason } => (
@@ -638,11 +635,6 @@ fn of_cells(kind: &TableProblem) -> (Rule, String, String) {
             WEEKDAY_DIFFERS,
             format!("{found:?} names another day of the week; the date is {is}."),
             "Look up on the field sheet which of the two is right.".into(),
-        ),
-        TableProblem::TimeRough { found, read_as } => (
-            TIME_ROUGH,
-            format!("{found:?} was read as {read_as}."),
-            format!("Write {read_as}, if that is meant. A program that takes 9.30 for a number drops its zero."),
         ),
         TableProblem::HoursConverted { found, read_as } => (
             HOURS_CONVERTED,

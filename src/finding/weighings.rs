@@ -3,11 +3,12 @@
 use std::collections::BTreeSet;
 
 use super::core::{Finding, Grade};
+use super::naming;
 use super::rule::Rule;
 use super::{CatchCheck, Caught};
 use crate::season::{Amount, Season, Stray};
 use crate::words;
-use crate::words::{number, quoted};
+use crate::words::{Words, number, quoted};
 
 const WEIGHING_STRAY: Rule = Rule {
     name: "weighing-without-pull",
@@ -61,7 +62,7 @@ fn weighing_stray(season: &Season, caught: &Caught, findings: &mut Vec<Finding>)
                 Stray::PullUnknown => (
                     "pull",
                     words!("The log has no pull {pull}.", pull = quoted(pull)),
-                    words!("Correct the pull's id, or add the pull to the log."),
+                    pull_mend(season, pull),
                 ),
                 Stray::KindNotInPull => (
                     "container",
@@ -91,6 +92,13 @@ fn weighing_stray(season: &Season, caught: &Caught, findings: &mut Vec<Finding>)
             }
         }
     }
+}
+
+/// How to settle the id of a pull that the log does not have.
+pub(super) fn pull_mend(season: &Season, pull: &str) -> Words {
+    let known: Vec<&str> = season.pulls.iter().map(|pull| pull.id.as_str()).collect();
+    let otherwise = words!("If the pull is missing, add it to the log.");
+    naming::mend(pull, &known, &[], otherwise)
 }
 
 fn weighing_empty(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {

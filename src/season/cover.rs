@@ -3,8 +3,9 @@
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use super::problem::Problem;
-use super::table::{Column, Row, each, must, quantity, text};
+use super::problem::{Problem, ProblemKind};
+use super::settings::CoverScale;
+use super::table::{Column, Row, TableProblem, each, must, quantity, text};
 use super::value::DateHabits;
 use crate::units::Dimension;
 
@@ -58,9 +59,14 @@ pub struct CoverRow {
     pub plot_area: Option<f64>,
 }
 
-/// Reads the rows.
-pub fn read(rows: &[Row], dates: DateHabits, problems: &mut Vec<Problem>) -> Vec<CoverRow> {
-    each(rows, dates, problems, |take| CoverRow {
+/// Reads the rows. `scale` is what a number between 0 and 1 is by season.toml.
+pub fn read(
+    rows: &[Row],
+    dates: DateHabits,
+    scale: Option<CoverScale>,
+    problems: &mut Vec<Problem>,
+) -> Vec<CoverRow> {
+    let mut read: Vec<CoverRow> = each(rows, dates, problems, |take| CoverRow {
         date: {
             take.needed("date");
             take.date("date")
@@ -74,5 +80,66 @@ pub fn read(rows: &[Row], dates: DateHabits, problems: &mut Vec<Problem>) -> Vec
         plants: take.number("plants"),
         plot_area: take.quantity("plot_area"),
         row: take.row.clone(),
-    })
+    });
+    settle_scale(&mut read, scale, problems);
+    read
+}
+
+/// A number that may be a share of one: no sign says that it is per cent.
+fn may_be_share(row: &CoverRow) -> bool {
+    row.percent.is_some()
+        && row
+            .row
+            .text("percent")
+            .is_some_and(|text| !text.contains('%'))
+}
+
+/// Shares of one are read as such where season.toml says so; where it says nothing and no number is above one, it is told.
+fn settle_scale(rows: &mut [CoverRow], scale: Option<CoverScale>, problems: &mut Vec<Problem>) {
+    let bare = || rows.iter().filter(|row| may_be_share(row));
+    match scale {
+        Some(CoverScale::Percent) => {}
+        Some(CoverScale::Share) => {
+            for row in rows.iter_mut().filter(|row| may_be_share(row)) {
+                match row.percent.filter(|share| *share <= 1.0) {
+                    // A hundred times a binary fraction carries dust behind its twelfth figure.
+                    Some(share) => row.percent = Some((share * 1e11).round() / 1e9),
+                    None => {
+                        problems.push(problem(
+                            &row.row,
+                            ProblemKind::NotANumber {
+                                found: row.row.text("percent").unwrap_or_default().to_owned(),
+                                expected: "a share of the plot, 0 to 1",
+                            },
+                        ));
+                        row.percent = None;
+                    }
+                }
+            }
+        }
+        None => {
+            let some = |row: &&CoverRow| row.percent.is_some_and(|cover| cover > 0.0);
+            if bare().any(|row| row.percent.is_some_and(|cover| cover > 1.0)) {
+                return;
+            }
+            let mut unclear = bare().filter(some);
+            if let Some(first) = unclear.next() {
+                problems.push(problem(
+                    &first.row,
+                    ProblemKind::Table(TableProblem::CoverScale {
+                        found: first.row.text("percent").unwrap_or_default().to_owned(),
+                        more: unclear.map(|row| row.row.cell_place("percent")).collect(),
+                    }),
+                ));
+            }
+        }
+    }
+}
+
+fn problem(row: &Row, kind: ProblemKind) -> Problem {
+    Problem {
+        place: row.cell_place("percent"),
+        kind,
+        row: Some(row.quote(Some("percent"))),
+    }
 }

@@ -23,7 +23,7 @@ const KINDS: &[(&str, &[&str])] = &[
 
 /// `Bags` → `bag`, `gal` → `gallon`, so that one kind has one name.
 pub fn singular(kind: &str) -> String {
-    let kind = kind.trim().to_lowercase();
+    let kind = kind.trim().trim_end_matches('.').to_lowercase();
     let stem = match kind.as_str() {
         word if word.ends_with("xes") || word.ends_with("shes") || word.ends_with("ches") => {
             word.strip_suffix("es").unwrap_or(word)

@@ -14,6 +14,7 @@ mod inventory;
 mod kinds;
 mod looks;
 mod matching;
+mod names;
 mod nearness;
 mod paths;
 mod payer;
@@ -38,6 +39,7 @@ use std::path::{Path, PathBuf};
 
 use rayon::prelude::*;
 
+use self::names::{Names, Records};
 pub use clocks::{ClockRun, Corrected, Timing, clock_runs, timings};
 pub use company::{ByOthers, clocks_by_others};
 pub use cover::{CoverRow, When};
@@ -292,10 +294,10 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
     let dates = conventions.dates;
     let tables = tables::read(&mut reader, &conventions);
     let problems = &mut reader.problems;
-    let pull_rows = pulls::read(&tables.pulls, dates, problems);
-    let weighings = weighings::read(&tables.weighings, dates, problems);
-    let cover = cover::read(&tables.cover, dates, problems);
-    let history = history::read(&tables.history, dates, problems);
+    let mut pull_rows = pulls::read(&tables.pulls, dates, problems);
+    let mut weighings = weighings::read(&tables.weighings, dates, problems);
+    let mut cover = cover::read(&tables.cover, dates, settings.units.cover, problems);
+    let mut history = history::read(&tables.history, dates, problems);
     let mut spending = spending::read(&tables.spending, dates, problems);
     for row in &mut spending {
         find_file(
@@ -318,6 +320,14 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
             problems,
         );
     }
+    Names::of(&settings.names).apply(Records {
+        pulls: &mut pull_rows,
+        weighings: &mut weighings,
+        cover: &mut cover,
+        history: &mut history,
+        spending: &mut spending,
+        photos: &mut photo_notes,
+    });
     let tracks = reader.tracks();
     let narrative = reader.narrative();
     let photos = reader.photos(photos);

@@ -127,6 +127,7 @@ pub(super) fn read(reader: &mut Reader<'_>, conventions: &Conventions) -> Tables
         }
         others.extend(paths.map(|path| (table, path)));
     }
+    others.extend(in_other_formats(reader));
     for (table, path) in others {
         if let Some(Some(other)) = own.get(table) {
             let other = other.clone();
@@ -209,11 +210,23 @@ pub(super) fn read(reader: &mut Reader<'_>, conventions: &Conventions) -> Tables
         };
         match found {
             Some((path, sheets)) => {
+                if !matches!(own.get(number), Some(Some(_))) {
+                    for (_, other) in in_other_formats(files.reader)
+                        .into_iter()
+                        .filter(|(table, _)| *table == number)
+                    {
+                        let kind = ProblemKind::TableTwice {
+                            other: path.clone(),
+                        };
+                        files.reader.report(&other, kind);
+                    }
+                }
                 if let Some(place) = rows.get_mut(number) {
                     *place = table::read(
                         &path,
                         sheets,
                         table.columns,
+                        &all_but(number),
                         conventions,
                         &mut files.reader.problems,
                     );
@@ -249,6 +262,16 @@ pub(super) fn read(reader: &mut Reader<'_>, conventions: &Conventions) -> Tables
     }
 }
 
+/// All tables but one, by name.
+fn all_but(number: usize) -> Vec<(&'static str, &'static [Column])> {
+    TABLES
+        .iter()
+        .enumerate()
+        .filter(|(at, _)| *at != number)
+        .map(|(_, table)| (table.name, table.columns))
+        .collect()
+}
+
 /// The files of each table's name, with the rank of their format, and the workbooks of other names.
 type Candidates = (BTreeMap<usize, Vec<(usize, String)>>, Vec<String>);
 
@@ -276,6 +299,20 @@ fn candidates(reader: &Reader<'_>) -> Candidates {
         }
     }
     (files, workbooks)
+}
+
+/// Files of a table's name in formats that can't be read.
+fn in_other_formats(reader: &Reader<'_>) -> Vec<(usize, String)> {
+    let mut found = Vec::new();
+    for entry in reader.files {
+        if let Some((stem, ending)) = stem_and_ending(&entry.path)
+            && table::OTHER_ENDINGS.contains(&ending.as_str())
+            && let Some(table) = TABLES.iter().position(|table| fold(stem) == table.name)
+        {
+            found.push((table, entry.path.clone()));
+        }
+    }
+    found
 }
 
 fn tell_sheet(reader: &mut Reader<'_>, path: &str, grid: &Grid, kind: ProblemKind) {
@@ -332,7 +369,7 @@ fn from_workbooks(
 /// Tells of a table that is not there, and of files that look like it.
 fn missing(files: &mut Files<'_, '_>, table: &Table, conventions: &Conventions) {
     let mut elsewhere: Vec<(String, Option<String>)> = Vec::new();
-    let mut others: Vec<String> = Vec::new();
+    let mut others: Vec<(String, bool)> = Vec::new();
     let strays: Vec<String> = files
         .reader
         .files
@@ -344,8 +381,13 @@ fn missing(files: &mut Files<'_, '_>, table: &Table, conventions: &Conventions) 
         let Some((stem, ending)) = stem_and_ending(&path) else {
             continue;
         };
-        if table::OTHER_ENDINGS.contains(&ending.as_str()) && fold(stem) == table.name {
-            others.push(path);
+        if table::OTHER_ENDINGS.contains(&ending.as_str()) {
+            let is_named = fold(stem) == table.name;
+            // Of the tables that a season needs, the log is the first to be looked for in a workbook of another name.
+            let of_none = TABLES.iter().all(|table| fold(stem) != table.name);
+            if is_named || of_none && table.name == "pulls" {
+                others.push((path, is_named));
+            }
         } else if matches!(ending.as_str(), "csv" | "tsv")
             && TABLES.iter().all(|table| fold(stem) != table.name)
         {
@@ -378,10 +420,13 @@ fn missing(files: &mut Files<'_, '_>, table: &Table, conventions: &Conventions) 
         let aside = std::mem::take(&mut files.aside);
         files.reader.problems.extend(aside);
     }
-    for path in others {
+    for (path, is_named) in others {
         files.reader.report(
             &path,
-            ProblemKind::Table(TableProblem::OtherFormat { table: table.name }),
+            ProblemKind::Table(TableProblem::OtherFormat {
+                table: table.name,
+                is_named,
+            }),
         );
     }
     for (path, sheet) in elsewhere {

@@ -15,6 +15,7 @@ mod hostile_season;
 mod killed;
 mod main_job;
 mod mess;
+mod names;
 mod nonsense;
 mod recompute;
 #[cfg(unix)]
@@ -22,4 +23,5 @@ mod stopped;
 mod support;
 mod table_findings;
 mod tables;
+mod unsettled;
 mod wording;

@@ -218,3 +218,28 @@ fn check_and_figures_speak_json_and_csv() {
     assert!(names.is_sorted());
     assert!(names.contains(&"rate.mass-per-hour".to_owned()));
 }
+
+#[test]
+fn the_plan_from_an_archive_is_the_one_from_its_folder() {
+    let folder = Folder::clean();
+    let output = folder.beside("out");
+    let run = close(&folder.path(), &output);
+    assert!(run.status.success(), "{}", text(&run.stdout));
+    let archive = only(&output, ".zip");
+    let archive = archive.to_str().unwrap();
+    let season = folder.path();
+    let from_folder = windrow(&["next", season.to_str().unwrap(), "--json"]);
+    let from_archive = windrow(&["next", archive, "--json"]);
+    assert_eq!(from_archive.status.code(), Some(0));
+    assert_eq!(text(&from_archive.stdout), text(&from_folder.stdout));
+    assert!(text(&from_archive.stderr).contains("root"));
+    let plan = folder.beside("plan.pdf");
+    let run = windrow(&["next", archive, "--output", plan.to_str().unwrap()]);
+    assert!(text(&run.stdout).contains("root"));
+    assert!(std::fs::read(&plan).unwrap().starts_with(b"%PDF"));
+    // The archive itself is never written over.
+    let before = std::fs::read(archive).unwrap();
+    let run = windrow(&["next", archive, "--output", archive]);
+    assert_ne!(run.status.code(), Some(0));
+    assert_eq!(std::fs::read(archive).unwrap(), before);
+}

@@ -481,6 +481,69 @@ pub(super) const CASES: &[Case] = &[
         },
     },
     Case {
+        rule: "table-below",
+        place: "pulls.csv row 8",
+        trigger: |folder| {
+            folder.append(
+                "pulls.csv",
+                "\npull,container,mass_kg\nP1,bag,11\nP2,bag,12\n",
+            );
+        },
+        // The table's own headings in another order.
+        near_miss: |folder| {
+            folder.append(
+                "pulls.csv",
+                "\nDate,Site,Pull,Staff hours,Volunteer hours\n2025-08-03,north,P5,1,2\n",
+            );
+        },
+    },
+    Case {
+        rule: "rows-below-table",
+        place: "pulls.csv row 8",
+        trigger: |folder| {
+            folder.append(
+                "pulls.csv",
+                "\nSite,Bags,Hours\nNorth Cove,18,\nSouth Cove,6,\n",
+            );
+        },
+        near_miss: |folder| {
+            folder.append("pulls.csv", "\nSeason total,,,,,,,,,,,26,,,,\n");
+        },
+    },
+    Case {
+        rule: "times-decimal",
+        place: "pulls.csv row 2, start",
+        trigger: |folder| {
+            folder.replace("pulls.csv", "north,9:00,12:00", "north,9.25,12.75");
+        },
+        near_miss: |folder| {
+            folder
+                .replace("pulls.csv", "north,9:00,12:00", "north,9.25,12.75")
+                .append("season.toml", "\n[dates]\ntimes = \"decimal\"\n");
+        },
+    },
+    Case {
+        rule: "hours-rough",
+        place: "pulls.csv row 2, staff_hours",
+        trigger: |folder| {
+            folder.replace("pulls.csv", "1,4,3,12", "1,4,2.45,12");
+        },
+        // Another cell can be no minutes, so that hours are decimal.
+        near_miss: |folder| {
+            folder.replace("pulls.csv", "1,4,3,12", "1,4,2.45,11.75");
+        },
+    },
+    Case {
+        rule: "cover-scale-unclear",
+        place: "cover.csv row 2, percent",
+        trigger: |folder| {
+            folder.write("cover.csv", "date,site,plot,when,percent\n2025-06-14,north,A,before,0.7\n2025-08-02,north,A,after,0\n");
+        },
+        near_miss: |folder| {
+            folder.write("cover.csv", "date,site,plot,when,percent\n2025-06-14,north,A,before,0.7\n2025-08-02,north,A,after,1.5\n");
+        },
+    },
+    Case {
         rule: "hours-converted",
         place: "pulls.csv row 2, staff_hours",
         trigger: |folder| {

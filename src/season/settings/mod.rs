@@ -13,7 +13,7 @@ use serde::Deserialize;
 pub use read::read;
 
 use super::table::Conventions;
-use super::value::{DateHabits, DateOrder, fold};
+use super::value::{DateHabits, DateOrder, Points, fold};
 use crate::units::{Dimension, Unit};
 use crate::words::Language;
 
@@ -40,6 +40,8 @@ pub struct Settings {
     pub privacy: PrivacySettings,
     pub report: ReportSettings,
     pub headings: Vec<(String, String)>,
+    /// The group's own words in cells, to ours.
+    pub names: Vec<(String, String)>,
     pub accepted: Vec<Accepted>,
     pub previous: Option<Previous>,
     pub absence: Option<AbsenceSettings>,
@@ -196,12 +198,28 @@ pub struct UnitSettings {
     /// Unit of columns named just `searched_area` or `treated_area`.
     pub area: Option<String>,
     pub currency: Option<String>,
+    /// What covers of a column of numbers between 0 and 1 are.
+    pub cover: Option<CoverScale>,
+}
+
+/// How cover is written as a number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum CoverScale {
+    /// 30 for 30 %.
+    Percent,
+    /// 0.3 for 30 %.
+    Share,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize)]
 #[serde(default)]
 pub struct DateSettings {
     pub order: DateOrder,
+    /// Is 9.25 a time of day at 9:25 (`clock`) or 9:15 (`decimal`)?
+    pub times: Option<Points>,
+    /// Are 2.30 hours two and a half (`clock`)?
+    pub hours: Option<Points>,
 }
 
 #[derive(Debug, Clone, PartialEq, Deserialize)]
@@ -457,6 +475,8 @@ impl Settings {
             dates: DateHabits {
                 order: self.dates.order,
                 year: Some(self.year),
+                times: self.dates.times,
+                hours: self.dates.hours,
             },
             containers: self.method.containers.clone(),
         }

@@ -30,6 +30,7 @@ const KEYS: &[&str] = &[
     "privacy",
     "report",
     "headings",
+    "names",
     "accepted",
     "previous",
     "absence",
@@ -98,6 +99,11 @@ pub fn read(text: &str, problems: &mut Vec<Problem>) -> Result<Settings, String>
         report: reader.optional("report").unwrap_or_default(),
         headings: reader
             .optional::<std::collections::BTreeMap<String, String>>("headings")
+            .unwrap_or_default()
+            .into_iter()
+            .collect(),
+        names: reader
+            .optional::<std::collections::BTreeMap<String, String>>("names")
             .unwrap_or_default()
             .into_iter()
             .collect(),

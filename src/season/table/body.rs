@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::below::{self, Other, Others};
 use super::grid::{Cell, Grid, Line, Nature, letters};
 use super::headings::{HeadingLine, Meaning, Recogniser, understand};
 use super::layout::{self, Layout};
@@ -18,6 +19,7 @@ pub(super) fn rows(
     mut grid: Grid,
     layout: &Layout,
     recogniser: &Recogniser<'_>,
+    others: &Others<'_>,
     problems: &mut Vec<Problem>,
 ) -> Vec<Row> {
     tell_lines_above(file, &grid, layout.heading, problems);
@@ -30,7 +32,9 @@ pub(super) fn rows(
             row: None,
         });
     }
-    let Some((mut head, mut from)) = head(file, &grid, layout.heading, recogniser, problems) else {
+    let Some((mut head, mut from)) =
+        head(file, &grid, layout.heading, recogniser, others, problems)
+    else {
         return Vec::new();
     };
     // Without a heading that is known, the lines are rows of nothing; the missing headings have been told.
@@ -41,6 +45,8 @@ pub(super) fn rows(
     let mut rows = Vec::new();
     let mut heading_line = layout.heading;
     let mut body = Body::new(&head, &grid);
+    // The lines of another table below, which are not read.
+    let mut below: Option<Below> = None;
     while let Some(line) = grid.lines.get(from) {
         from += 1;
         if let Some((cells, first)) = line.beyond {
@@ -56,7 +62,16 @@ pub(super) fn rows(
         if line.filled().next().is_none() {
             continue;
         }
+        if let Some(other) = others.begins(&grid.lines, from - 1, &head.columns(), recogniser) {
+            if let Some(done) = below.replace(Below::new(other, line)) {
+                problems.push(done.told(file, &grid));
+            }
+            continue;
+        }
         if layout::is_heading(line, recogniser) {
+            if let Some(done) = below.take() {
+                problems.push(done.told(file, &grid));
+            }
             let again = grid
                 .lines
                 .get(heading_line)
@@ -68,7 +83,9 @@ pub(super) fn rows(
             });
             if !again {
                 // Other columns from here on: what was told of the first headings is told of these as well.
-                if let Some((new, next)) = self::head(file, &grid, from - 1, recogniser, problems) {
+                if let Some((new, next)) =
+                    self::head(file, &grid, from - 1, recogniser, others, problems)
+                {
                     head = new;
                     heading_line = from - 1;
                     from = next;
@@ -77,9 +94,58 @@ pub(super) fn rows(
             }
             continue;
         }
-        body.line(&head, line, &mut rows, problems);
+        match &mut below {
+            Some(below) => below.add(line),
+            None => body.line(&head, line, &mut rows, problems),
+        }
+    }
+    if let Some(done) = below {
+        problems.push(done.told(file, &grid));
     }
     rows
+}
+
+/// Another table's lines while they are passed over.
+struct Below {
+    other: Other,
+    heading: RowText,
+    first: u32,
+    last: u32,
+    dated: bool,
+}
+
+impl Below {
+    fn new(other: Other, line: &Line) -> Self {
+        Self {
+            other,
+            heading: quote(line, None),
+            first: line.number,
+            last: line.number,
+            dated: false,
+        }
+    }
+
+    fn add(&mut self, line: &Line) {
+        self.last = line.number;
+        self.dated |= below::has_date(line);
+    }
+
+    fn told(self, file: &str, grid: &Grid) -> Problem {
+        Problem {
+            place: row_place(file, grid, self.first),
+            // Records have dates, and a table that shares headings may be more of the same; a summary has neither.
+            kind: ProblemKind::Table(TableProblem::TableBelow {
+                may_count: self.other.table.is_some()
+                    || self.other.lacks.is_some()
+                    || self.other.shared >= 2 && self.dated,
+                table: self.other.table,
+                headings: self.other.headings,
+                lacks: self.other.lacks,
+                last: self.last,
+            }),
+            row: Some(self.heading),
+        }
+    }
 }
 
 fn quote(line: &Line, cell: Option<usize>) -> RowText {
@@ -129,6 +195,7 @@ fn head(
     grid: &Grid,
     heading: usize,
     recogniser: &Recogniser<'_>,
+    others: &Others<'_>,
     problems: &mut Vec<Problem>,
 ) -> Option<(Arc<Head>, usize)> {
     let line = grid.lines.get(heading)?;
@@ -152,7 +219,18 @@ fn head(
         from += 1;
     }
     let mut filled: Vec<usize> = Vec::new();
-    for line in grid.lines.get(from..).unwrap_or_default() {
+    let names: Vec<Option<&'static str>> = meant
+        .iter()
+        .map(|text| match recogniser.meaning(text) {
+            Meaning::Column(name, _) => Some(name),
+            Meaning::Kind(_) => Some("containers"),
+            _ => None,
+        })
+        .collect();
+    let until = others
+        .next_heading(&grid.lines, from, &names, recogniser)
+        .unwrap_or(grid.lines.len());
+    for line in grid.lines.get(from..until).unwrap_or_default() {
         for (at, _) in line.filled() {
             if filled.len() <= at {
                 filled.resize(at + 1, 0);

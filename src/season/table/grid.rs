@@ -17,6 +17,15 @@ pub enum Nature {
     Void,
 }
 
+/// A number that a workbook shows as a percentage, as it is shown but for its rounding: `0.57` is `57%`.
+pub(super) fn percent(number: &str) -> String {
+    number.parse::<f64>().map_or_else(
+        |_| number.to_owned(),
+        // A hundred times a binary fraction carries dust behind its twelfth figure.
+        |number| format!("{}%", (number * 1e11).round() / 1e9),
+    )
+}
+
 /// A cell as text, with its nature.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Cell {
@@ -249,6 +258,20 @@ mod tests {
             (16_383, "XFD"),
         ] {
             assert_eq!(letters(column), name);
+        }
+    }
+
+    #[test]
+    fn a_percentage_is_a_hundred_times_its_number() {
+        for (number, shown) in [
+            ("0.5", "50%"),
+            ("0.57", "57%"),
+            ("0.333333333333", "33.333333333%"),
+            ("1", "100%"),
+            ("0", "0%"),
+            ("soon", "soon"),
+        ] {
+            assert_eq!(percent(number), shown);
         }
     }
 

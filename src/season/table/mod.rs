@@ -4,6 +4,7 @@
 //! columns mean. `grid` is a sheet as the file has it; `csv_file`, `xlsx` and `ods` make it; `layout` finds the headings in it,
 //! `headings` understands them, `body` takes out what is no row, `taker` reads the cells.
 
+mod below;
 mod body;
 mod column;
 mod csv_file;
@@ -13,9 +14,12 @@ mod layout;
 mod merged;
 mod moments;
 mod ods;
+mod once;
+mod points;
 mod taker;
 mod totals;
 mod trouble;
+mod when;
 mod workbook;
 mod xlsx;
 
@@ -28,6 +32,7 @@ pub use headings::is_ton;
 pub use taker::{Taker, each};
 pub use trouble::TableProblem;
 
+use self::below::Others;
 use self::grid::{Line, Nature, letters};
 use self::headings::Recogniser;
 use super::problem::{Problem, ProblemKind, RowText};
@@ -82,6 +87,11 @@ pub struct Head {
 }
 
 impl Head {
+    /// The column of ours under each heading.
+    fn columns(&self) -> Vec<Option<&'static str>> {
+        self.headings.iter().map(|heading| heading.column).collect()
+    }
+
     /// Does the column hold numbers whose marks show how the table writes them?
     fn is_number(&self, at: usize, heading: &Heading) -> bool {
         heading.column.is_some()
@@ -252,15 +262,19 @@ pub fn lacks(
 
 /// Reads a table out of the sheets of a file. `named` tells which sheets bear the table's name; they are read whatever they lack.
 ///
+/// `others` are the tables that may stand below in the same sheet, which are told and not read.
+///
 /// Where no sheet bears the name, those are read that have all headings; where none has, the one that has most.
 pub fn read(
     file: &str,
     grids: Vec<(Grid, bool)>,
     columns: &'static [Column],
+    others: &[(&'static str, &'static [Column])],
     conventions: &Conventions,
     problems: &mut Vec<Problem>,
 ) -> Vec<Row> {
     let recogniser = Recogniser::new(columns, conventions);
+    let others = Others::new(others, conventions);
     let mut whole = |kind| {
         problems.push(Problem {
             place: Place::whole(file),
@@ -334,13 +348,14 @@ pub fn read(
             row: None,
         });
     }
-    read_sheets(file, taken, &recogniser, problems)
+    read_sheets(file, taken, &recogniser, &others, problems)
 }
 
 fn read_sheets(
     file: &str,
     sheets: Vec<(Grid, layout::Layout)>,
     recogniser: &Recogniser<'_>,
+    others: &Others<'_>,
     problems: &mut Vec<Problem>,
 ) -> Vec<Row> {
     let names: Vec<String> = sheets
@@ -364,7 +379,7 @@ fn read_sheets(
                 row: None,
             });
         }
-        let of_sheet = body::rows(file, grid, &layout, recogniser, problems);
+        let of_sheet = body::rows(file, grid, &layout, recogniser, others, problems);
         if names.len() > 1 {
             tell_rows_seen_before(&of_sheet, &mut seen, problems);
         }
@@ -466,6 +481,7 @@ mod tests {
             "pulls.csv",
             grids.into_iter().map(|grid| (grid, true)).collect(),
             COLUMNS,
+            &[],
             &Conventions::default(),
             &mut problems,
         );

@@ -9,7 +9,9 @@ use std::collections::BTreeSet;
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
 
-use super::grid::{Cell, Gatherer, Grid, MOST_COLUMNS, MOST_LINES, MOST_TEXT, Nature, Region};
+use super::grid::{
+    Cell, Gatherer, Grid, MOST_COLUMNS, MOST_LINES, MOST_TEXT, Nature, Region, percent,
+};
 use super::workbook::{MOST_REGIONS, MOST_SHEETS, part};
 use super::{moments, xlsx};
 
@@ -269,9 +271,8 @@ impl Open {
         let (text, nature) = match (self.kind.as_str(), self.value) {
             _ if self.faulty => (shown, Nature::Fault),
             ("float" | "currency", Some(value)) => (plain(value), Nature::Number),
-            ("percentage", Some(value)) if shown.is_empty() => (plain(value), Nature::Number),
-            // What is shown carries its sign: `50%`.
-            ("percentage", Some(_)) => (shown, Nature::Number),
+            // What is shown may be rounded.
+            ("percentage", Some(value)) => (percent(&value), Nature::Number),
             ("date", Some(value)) => (moments::iso_date(&value), Nature::Moment),
             ("time", Some(value)) => (moments::iso_duration(&value), Nature::Moment),
             ("boolean", Some(value)) => {

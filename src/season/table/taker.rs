@@ -5,11 +5,11 @@ use std::mem::{Discriminant, discriminant};
 
 use super::Row;
 use super::grid::Nature;
-use super::moments;
+use super::once::gathered;
+use super::points::PointsOf;
 use super::trouble::TableProblem;
-use crate::place::Place;
 use crate::season::problem::{Problem, ProblemKind};
-use crate::season::value::{self, DateHabits, DateOrder, Marks, fold, nearest};
+use crate::season::value::{self, DateHabits, Marks, fold, nearest};
 use crate::units::{Dimension, Unit};
 
 /// Problems of one kind that a table may give: a thousand equal ones tell no more than the first few hundred, and it bounds memory.
@@ -25,6 +25,7 @@ pub fn each<T>(
     let mut found = Vec::new();
     let mut counts = HashMap::new();
     let marks = marks_by_sheet(rows);
+    let points = PointsOf::of(rows);
     let records = rows
         .iter()
         .map(|row| {
@@ -36,6 +37,7 @@ pub fn each<T>(
                 row,
                 dates,
                 marks,
+                points: &points,
                 problems: &mut found,
                 counts: &mut counts,
             })
@@ -63,108 +65,6 @@ fn marks_by_sheet(rows: &[Row]) -> BTreeMap<(&str, Option<&str>), Marks> {
     all
 }
 
-/// Joins problems that hold for a whole column, so that one slip is told once.
-fn gathered(found: Vec<Problem>, rows: &[Row]) -> Vec<Problem> {
-    let mut kept: Vec<Problem> = Vec::new();
-    let mut first_of: BTreeMap<(OnceAColumn, Place), usize> = BTreeMap::new();
-    for problem in found {
-        let Some(which) = OnceAColumn::of(&problem.kind) else {
-            kept.push(problem);
-            continue;
-        };
-        let key = (which, column_of(&problem.place));
-        match first_of.get(&key).and_then(|at| kept.get_mut(*at)) {
-            Some(first) => {
-                if let Some(more) = more_of(&mut first.kind) {
-                    more.push(problem.place);
-                }
-            }
-            None => {
-                first_of.insert(key, kept.len());
-                kept.push(problem);
-            }
-        }
-    }
-    let mut shown_in: BTreeMap<Place, Option<(DateOrder, String)>> = BTreeMap::new();
-    for problem in &mut kept {
-        if let ProblemKind::DateAmbiguous { shown, .. } = &mut problem.kind {
-            *shown = shown_in
-                .entry(column_of(&problem.place))
-                .or_insert_with(|| shown_by(rows, &problem.place))
-                .clone();
-        }
-    }
-    kept
-}
-
-/// The kinds of problem that are told once a column.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum OnceAColumn {
-    AsText,
-    Serial,
-    SerialTime,
-    YearMissing,
-}
-
-impl OnceAColumn {
-    fn of(kind: &ProblemKind) -> Option<Self> {
-        match kind {
-            ProblemKind::Table(TableProblem::NumbersAsText { .. }) => Some(Self::AsText),
-            ProblemKind::Table(TableProblem::SerialDates { .. }) => Some(Self::Serial),
-            ProblemKind::Table(TableProblem::SerialTimes { .. }) => Some(Self::SerialTime),
-            ProblemKind::Table(TableProblem::DatesWithoutYear { .. }) => Some(Self::YearMissing),
-            _ => None,
-        }
-    }
-}
-
-fn more_of(kind: &mut ProblemKind) -> Option<&mut Vec<Place>> {
-    match kind {
-        ProblemKind::Table(
-            TableProblem::NumbersAsText { more, .. }
-            | TableProblem::SerialDates { more, .. }
-            | TableProblem::SerialTimes { more, .. }
-            | TableProblem::DatesWithoutYear { more, .. },
-        ) => Some(more),
-        _ => None,
-    }
-}
-
-/// A cell's place without its row.
-fn column_of(place: &Place) -> Place {
-    let mut place = place.clone();
-    if let crate::place::Spot::Cell { row, .. } = &mut place.spot {
-        *row = 0;
-    }
-    place
-}
-
-/// The order that other dates of the column show, where they all show the same, with an example.
-fn shown_by(rows: &[Row], place: &Place) -> Option<(DateOrder, String)> {
-    let column = column_of(place);
-    let mut shown: Option<(DateOrder, String)> = None;
-    for row in rows {
-        for (at, heading) in row.head.headings.iter().enumerate() {
-            if heading.column.is_none() || column_of(&super::cell_place(&row.head, 0, at)) != column
-            {
-                continue;
-            }
-            let Some(text) = row.cells.get(at) else {
-                continue;
-            };
-            let Some(order) = value::shown_order(text) else {
-                continue;
-            };
-            match &shown {
-                Some((other, _)) if *other != order => return None,
-                Some(_) => {}
-                None => shown = Some((order, text.trim().to_owned())),
-            }
-        }
-    }
-    shown
-}
-
 /// A kind of problem, whatever it holds.
 type KindKey = (
     Discriminant<ProblemKind>,
@@ -184,6 +84,7 @@ pub struct Taker<'a> {
     pub row: &'a Row,
     pub dates: DateHabits,
     pub marks: Marks,
+    pub(super) points: &'a PointsOf<'a>,
     pub problems: &'a mut Vec<Problem>,
     /// How many problems of each kind there are already. Looked up only, never gone through.
     counts: &'a mut HashMap<KindKey, usize>,
@@ -203,11 +104,11 @@ impl Taker<'_> {
         });
     }
 
-    fn table_problem(&mut self, column: &str, kind: TableProblem) {
+    pub(super) fn table_problem(&mut self, column: &str, kind: TableProblem) {
         self.problem(column, ProblemKind::Table(kind));
     }
 
-    fn nature(&self, column: &str) -> Nature {
+    pub(super) fn nature(&self, column: &str) -> Nature {
         self.row
             .index(column)
             .map_or(Nature::Text, |index| self.row.nature(index))
@@ -405,12 +306,30 @@ impl Taker<'_> {
             return None;
         }
         let text = self.row.text(column)?.to_owned();
+        if unit == Unit::Hour
+            && let Some((hours, other)) = self.points.hours(self.row, &text, self.dates)
+        {
+            if let Some(other) = other {
+                self.table_problem(
+                    column,
+                    TableProblem::HoursPointUnclear {
+                        found: text,
+                        read_as: hours.to_string(),
+                        other: format!("{:.0}:{:02.0}", other.floor(), other.fract() * 60.0),
+                        more: Vec::new(),
+                    },
+                );
+            }
+            // Marks of other numbers and cells that are texts matter to the reader of numbers.
+            return (self.dates.hours == Some(value::Points::Clock)).then_some(hours);
+        }
         let hours = value::duration(&text)?;
         // In a column of minutes 1:30 may be a minute and a half.
         if unit != Unit::Hour && text.contains(':') {
             return None;
         }
-        let minutes = text.to_lowercase().contains('m');
+        let folded = text.to_lowercase();
+        let minutes = folded.contains('m') && !folded.contains('h');
         if minutes && unit == Unit::Hour {
             self.table_problem(
                 column,
@@ -421,129 +340,6 @@ impl Taker<'_> {
             );
         }
         Some(hours)
-    }
-
-    pub fn date(&mut self, column: &str) -> Option<chrono::NaiveDate> {
-        let text = self.row.text(column)?.to_owned();
-        if let Some(date) = self.serial_date(column, &text) {
-            return Some(date);
-        }
-        let kind = match value::date(&text, self.dates) {
-            Ok(read) => {
-                if read.year_filled_in {
-                    self.table_problem(
-                        column,
-                        TableProblem::DatesWithoutYear {
-                            found: text.clone(),
-                            read_as: read.date.to_string(),
-                            more: Vec::new(),
-                        },
-                    );
-                }
-                if read.weekday.is_some() {
-                    self.table_problem(
-                        column,
-                        TableProblem::WeekdayDiffers {
-                            found: text,
-                            is: read.date.format("%A %-d %B %Y").to_string(),
-                        },
-                    );
-                }
-                return Some(read.date);
-            }
-            Err(value::DateFault::NotADate) => ProblemKind::NotADate { found: text },
-            Err(value::DateFault::AgainstOrder) => ProblemKind::DateAgainstOrder { found: text },
-            Err(value::DateFault::Ambiguous) => ProblemKind::DateAmbiguous {
-                found: text,
-                shown: None,
-            },
-        };
-        self.problem(column, kind);
-        None
-    }
-
-    /// A date that stands there as the number of its day. A workbook says from when it counts; in a text file the year of the season
-    /// has to show it.
-    fn serial_date(&mut self, column: &str, text: &str) -> Option<chrono::NaiveDate> {
-        // Five figures: from 1927 to 2173, more than any log.
-        let days: i64 = text
-            .split('.')
-            .next()
-            .filter(|days| days.len() == 5)?
-            .parse()
-            .ok()?;
-        if !text.bytes().all(|b| b.is_ascii_digit() || b == b'.') {
-            return None;
-        }
-        let in_season = |date: &chrono::NaiveDate| {
-            self.dates
-                .year
-                .is_some_and(|year| chrono::Datelike::year(date) == year)
-        };
-        let of = |from_1904| moments::day(days, from_1904);
-        let (date, from_1904) = if self.nature(column) == Nature::Number {
-            let from_1904 = self.row.head.from_1904;
-            (of(from_1904)?, from_1904)
-        } else {
-            match (of(false).filter(in_season), of(true).filter(in_season)) {
-                (Some(date), _) => (date, false),
-                (None, Some(date)) => (date, true),
-                (None, None) => return None,
-            }
-        };
-        self.table_problem(
-            column,
-            TableProblem::SerialDates {
-                found: text.to_owned(),
-                read_as: date.to_string(),
-                from_1904,
-                more: Vec::new(),
-            },
-        );
-        Some(date)
-    }
-
-    pub fn time(&mut self, column: &str) -> Option<chrono::NaiveTime> {
-        let text = self.row.text(column)?.to_owned();
-        if let Some(time) = self.serial_time(column, &text) {
-            return Some(time);
-        }
-        let Some(read) = value::time(&text) else {
-            self.problem(column, ProblemKind::NotATime { found: text });
-            return None;
-        };
-        if read.rough {
-            self.table_problem(
-                column,
-                TableProblem::TimeRough {
-                    found: text,
-                    read_as: read.time.format("%H:%M").to_string(),
-                },
-            );
-        }
-        Some(read.time)
-    }
-
-    /// A time that stands there as the part of a day that has gone by.
-    fn serial_time(&mut self, column: &str, text: &str) -> Option<chrono::NaiveTime> {
-        let (whole, decimals) = text.split_once('.')?;
-        let is_number = self.nature(column) == Nature::Number;
-        // Three decimals and more are no minutes.
-        if whole != "0" || !is_number && decimals.len() < 3 {
-            return None;
-        }
-        let part: f64 = text.parse().ok()?;
-        let shown = moments::serial(part, false)?;
-        let time = value::time(&shown)?.time;
-        self.table_problem(
-            column,
-            TableProblem::SerialTimes {
-                found: text.to_owned(),
-                read_as: shown,
-                more: Vec::new(),
-            },
-        );
-        Some(time)
     }
 
     pub fn yes_or_no(&mut self, column: &str) -> Option<bool> {

@@ -23,6 +23,17 @@ pub enum TableProblem {
     },
     /// The headings come again further down.
     HeadingsAgain,
+    /// Another table below, which is not read, to its last row.
+    TableBelow {
+        /// The table whose headings it has.
+        table: Option<&'static str>,
+        headings: Vec<String>,
+        /// The one heading that it lacks to be part of the table above.
+        lacks: Option<&'static str>,
+        last: u32,
+        /// May its rows be records of the season?
+        may_count: bool,
+    },
     /// A line with a single word between the rows.
     LoneCell { found: String },
     /// A row of totals. What it sums, and the first and last row that it sums.
@@ -79,7 +90,11 @@ pub enum TableProblem {
         sheet: Option<String>,
     },
     /// A format of tables that can't be read.
-    OtherFormat { table: &'static str },
+    OtherFormat {
+        table: &'static str,
+        /// Has the file the table's name?
+        is_named: bool,
+    },
     /// A quotation mark that is never closed.
     QuoteOpen,
     /// Numbers that the workbook keeps as texts.
@@ -115,8 +130,28 @@ pub enum TableProblem {
     },
     /// A day of the week that the date does not have.
     WeekdayDiffers { found: String, is: String },
-    /// A time such as 9.3, which may be 9:30 or 9:18.
-    TimeRough { found: String, read_as: String },
+    /// Times such as 9.25, which may be 9:25 or 9:15, where nothing settles it.
+    TimePointUnclear {
+        found: String,
+        read_as: String,
+        other: Option<String>,
+        more: Vec<Place>,
+    },
+    /// Times in hours and decimals, because a time of the table can be nothing else.
+    TimesDecimal {
+        found: String,
+        read_as: String,
+        more: Vec<Place>,
+    },
+    /// Hours such as 2.45, which look like hours and minutes.
+    HoursPointUnclear {
+        found: String,
+        read_as: String,
+        other: String,
+        more: Vec<Place>,
+    },
+    /// Covers between 0 and 1, which may be per cent or shares.
+    CoverScale { found: String, more: Vec<Place> },
     /// Hours given in another way than the column's.
     HoursConverted { found: String, read_as: String },
     /// A column whose heading names a kind of container, in a table without a column for kinds.

@@ -33,12 +33,24 @@ pub struct DateRead {
     pub weekday: Option<Weekday>,
 }
 
-/// What settles dates that don't say all.
+/// What a point parts in `9.25`: hours and minutes, or an hour and its hundredths.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Points {
+    Clock,
+    Decimal,
+}
+
+/// What settles dates and times that don't say all.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct DateHabits {
     pub order: DateOrder,
     /// The season's year.
     pub year: Option<i32>,
+    /// How times of day with a point are meant, where season.toml says so.
+    pub times: Option<Points>,
+    /// How hours with a point are meant, where season.toml says so.
+    pub hours: Option<Points>,
 }
 
 const MONTHS: [&str; 12] = [
@@ -226,6 +238,7 @@ pub fn shown_order(text: &str) -> Option<DateOrder> {
                 order,
                 // A leap year, so that 2/29 shows its order too.
                 year: Some(2024),
+                ..DateHabits::default()
             },
         )
     };
@@ -246,6 +259,7 @@ mod tests {
             DateHabits {
                 order,
                 year: Some(2025),
+                ..DateHabits::default()
             },
         )
         .map(|read| read.date)
@@ -305,6 +319,7 @@ mod tests {
         let habits = DateHabits {
             order: DateOrder::Ymd,
             year: Some(2025),
+            ..DateHabits::default()
         };
         assert!(date("4-Jul", habits).unwrap().year_filled_in);
         assert_eq!(

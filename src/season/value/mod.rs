@@ -6,9 +6,9 @@ mod time;
 
 use unicode_normalization::UnicodeNormalization;
 
-pub use date::{DateFault, DateHabits, DateOrder, DateRead, date, shown_order};
+pub use date::{DateFault, DateHabits, DateOrder, DateRead, Points, date, shown_order};
 pub use number::{Marks, Number, Plain, number, plain, without_letters};
-pub use time::{TimeRead, duration, time};
+pub use time::{duration, time};
 
 /// Is the cell one of the ways of saying *not recorded*?
 pub fn is_blank(text: &str) -> bool {

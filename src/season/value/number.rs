@@ -144,12 +144,21 @@ pub fn number(text: &str, marks: Marks) -> Option<Number> {
         doubtful = true;
         tail = after.trim();
     }
-    let unit = if tail.is_empty() {
+    let mut digits = digits.trim();
+    let mut more = 0.0;
+    let unit = if let Some(bare) = digits.strip_suffix('#').filter(|_| tail.is_empty()) {
+        // What scales of the trade print for pounds (common practice, no source).
+        digits = bare.trim_end();
+        Some(Unit::Pound)
+    } else if tail.is_empty() {
         None
+    } else if let Some(unit) = Unit::named(tail) {
+        Some(unit)
     } else {
-        Some(Unit::named(tail)?)
+        let (unit, rest) = smaller_parts(tail, marks)?;
+        more = rest;
+        Some(unit)
     };
-    let digits = digits.trim();
     let (digits, negative) = match digits.strip_prefix(['-', '−', '–']) {
         Some(rest) => (rest.trim_start(), true),
         None => (digits.strip_prefix('+').unwrap_or(digits), false),
@@ -171,12 +180,32 @@ pub fn number(text: &str, marks: Marks) -> Option<Number> {
         }
     };
     value.is_finite().then_some(Number {
-        value: sign * value,
+        value: sign * (value + more),
         unit,
         doubtful,
         percent,
         other,
     })
+}
+
+/// The rest of `12 lb 4 oz` behind its first number: the first unit, and what follows it in that unit.
+fn smaller_parts(tail: &str, marks: Marks) -> Option<(Unit, f64)> {
+    let at = tail.find(|c: char| c.is_ascii_digit())?;
+    let (name, rest) = tail.split_at_checked(at)?;
+    let unit = Unit::named(name)?;
+    let rest = number(rest, marks)
+        .filter(|rest| !rest.doubtful && !rest.percent && rest.other.is_none())?;
+    let smaller = rest.unit?;
+    // As many ounces as a pound has are no part of it.
+    let part = rest.value * smaller.factor() / unit.factor();
+    let pair = matches!(
+        (unit, smaller),
+        (Unit::Pound, Unit::Ounce)
+            | (Unit::Kilogram, Unit::Gram)
+            | (Unit::Tonne, Unit::Kilogram)
+            | (Unit::ShortTon, Unit::Pound)
+    );
+    (pair && part < 1.0).then_some((unit, part))
 }
 
 /// Fractions that have a sign of their own.
@@ -414,6 +443,35 @@ mod tests {
             number("12 lb", Marks::default()).and_then(|n| n.unit),
             Some(Unit::Pound)
         );
+    }
+
+    #[test]
+    fn quantities_in_two_units() {
+        for (text, expected, unit) in [
+            ("12 lbs 4 oz", 12.25, Unit::Pound),
+            ("12 lb. 4 oz.", 12.25, Unit::Pound),
+            ("12lb4oz", 12.25, Unit::Pound),
+            ("12 lb, 4 oz", 12.25, Unit::Pound),
+            ("3 kg 250 g", 3.25, Unit::Kilogram),
+            ("1 short ton 500 lb", 1.25, Unit::ShortTon),
+            ("12#", 12.0, Unit::Pound),
+            ("12.5 #", 12.5, Unit::Pound),
+            ("~12 lbs 8 oz", 12.5, Unit::Pound),
+        ] {
+            let read = number(text, Marks::default()).unwrap();
+            assert_eq!((read.value, read.unit), (expected, Some(unit)), "{text}");
+        }
+        for text in [
+            "12 lb 16 oz",
+            "12 oz 4 lb",
+            "12 lb 4",
+            "12 kg 4 oz",
+            "12 lb 4 oz 3",
+            "#",
+            "# 12",
+        ] {
+            assert_eq!(number(text, Marks::default()), None, "{text}");
+        }
     }
 
     #[test]

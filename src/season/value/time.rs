@@ -2,16 +2,9 @@
 
 use chrono::NaiveTime;
 
-/// A time as read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct TimeRead {
-    pub time: NaiveTime,
-    /// Written with a single figure behind a point: `9.3` may be 9:30 or 9:18.
-    pub rough: bool,
-}
-
-/// Reads a time of day: `9`, `9:30`, `9.30`, `0930`, `9h30`, `9:30:15`, with `am` or `pm`; `noon`.
-pub fn time(text: &str) -> Option<TimeRead> {
+/// Reads a time of day: `9`, `9:30`, `9.30 am`, `0930`, `9h30`, `9:30:15`, with `am` or `pm`; `noon`. What the point of a bare `9.25` parts
+/// is for the reader of the table to settle.
+pub fn time(text: &str) -> Option<NaiveTime> {
     let text = text.trim();
     // A workbook may put the day before the time.
     let text = match text.split_once(' ') {
@@ -28,8 +21,7 @@ pub fn time(text: &str) -> Option<TimeRead> {
             folded = before.to_owned();
         }
     }
-    let exact =
-        |hour| NaiveTime::from_hms_opt(hour, 0, 0).map(|time| TimeRead { time, rough: false });
+    let exact = |hour| NaiveTime::from_hms_opt(hour, 0, 0);
     match folded.as_str() {
         "noon" | "12noon" | "midday" => return exact(12),
         "midnight" | "12midnight" => return exact(0),
@@ -50,23 +42,12 @@ pub fn time(text: &str) -> Option<TimeRead> {
             .then(|| part.parse().ok())
             .flatten()
     };
-    let mut rough = false;
     let (hour, minute, second) = match parts.as_slice() {
         [all] if all.len() == 3 || all.len() == 4 => {
             let cut = all.len() - 2;
             (read(all.get(..cut)?)?, read(all.get(cut..)?)?, 0)
         }
         [hour] => (read(hour)?, 0, 0),
-        // A program that takes 9.30 for a number drops the zero.
-        [hour, tens] if tens.len() == 1 && clock.contains('.') => {
-            let tens = read(tens)?;
-            // 9.5 is half past nine to some, ten to ten to others.
-            if tens >= 5 {
-                return None;
-            }
-            rough = tens > 0;
-            (read(hour)?, tens * 10, 0)
-        }
         [_, minute] if minute.len() != 2 => return None,
         [hour, minute] => (read(hour)?, read(minute)?, 0),
         [hour, minute, second] => (read(hour)?, read(minute)?, read(second)?),
@@ -78,10 +59,10 @@ pub fn time(text: &str) -> Option<TimeRead> {
         Some(false) => hour % 12,
         Some(true) => hour % 12 + 12,
     };
-    NaiveTime::from_hms_opt(hour, minute, second).map(|time| TimeRead { time, rough })
+    NaiveTime::from_hms_opt(hour, minute, second)
 }
 
-/// Reads a duration in hours: `1:30`, `1:30:00`, `27:30`, `1h30`, `1 h 30 min`, `1 hr`, `90 min`.
+/// Reads a duration in hours: `1:30`, `1:30 h`, `1:30:00`, `27:30`, `1h30`, `1 h 30 min`, `1 hr`, `90 min`.
 pub fn duration(text: &str) -> Option<f64> {
     let folded: String = text
         .chars()
@@ -98,7 +79,20 @@ pub fn duration(text: &str) -> Option<f64> {
             .flatten()
     };
     let below_sixty = |part: &str| figures(part).filter(|number| part.len() == 2 && *number < 60.0);
-    let colons: Vec<&str> = folded.split(':').collect();
+    // A decimal number of hours is for the reader of numbers.
+    let bytes = text.as_bytes();
+    let decimal = bytes.windows(3).any(|three| {
+        matches!(three, [before, b'.', after] if before.is_ascii_digit() && after.is_ascii_digit())
+    });
+    if decimal || text.trim().starts_with('.') {
+        return None;
+    }
+    let clock = ["hours", "hour", "hrs", "hr", "h"]
+        .iter()
+        .find_map(|word| folded.strip_suffix(word))
+        .filter(|clock| clock.contains(':'))
+        .unwrap_or(&folded);
+    let colons: Vec<&str> = clock.split(':').collect();
     match colons.as_slice() {
         [hours, minutes] => return Some(figures(hours)? + below_sixty(minutes)? / 60.0),
         [hours, minutes, seconds] => {
@@ -108,17 +102,14 @@ pub fn duration(text: &str) -> Option<f64> {
         }
         _ => {}
     }
-    // A decimal number of hours is for the reader of numbers.
-    if text.contains('.') && text.trim().trim_end_matches('.').contains('.') {
-        return None;
-    }
     let (hours, rest) = match folded.split_once('h') {
         Some((hours, rest)) => {
             let rest = ["ours", "our", "rs", "r"]
                 .iter()
                 .find_map(|ending| rest.strip_prefix(ending))
                 .unwrap_or(rest);
-            (figures(hours)?, rest)
+            let rest = rest.trim_start_matches([',', '&']);
+            (figures(hours)?, rest.strip_prefix("and").unwrap_or(rest))
         }
         None => (0.0, folded.as_str()),
     };
@@ -156,9 +147,7 @@ mod tests {
             "0930 hrs",
             "2025-06-14 09:30:00",
         ] {
-            let read = time(text).unwrap();
-            assert_eq!(Some(read.time), half_past_nine, "{text}");
-            assert!(!read.rough);
+            assert_eq!(time(text), half_past_nine, "{text}");
         }
         let hour = |hour| NaiveTime::from_hms_opt(hour, 0, 0);
         for (text, expected) in [
@@ -170,14 +159,13 @@ mod tests {
             ("2p", hour(14)),
             ("12:15 pm", NaiveTime::from_hms_opt(12, 15, 0)),
         ] {
-            assert_eq!(time(text).map(|read| read.time), expected, "{text}");
+            assert_eq!(time(text), expected, "{text}");
         }
         for text in [
             "", "25:00", "9:75", "9.75", "9.5", "13 pm", "::", "9:3", "+9", "pm", "h", "a",
         ] {
             assert_eq!(time(text), None, "{text}");
         }
-        assert!(time("9.3").unwrap().rough);
     }
 
     #[test]
@@ -192,11 +180,23 @@ mod tests {
             ("2 hrs", 2.0),
             ("90 min", 1.5),
             ("90 min.", 1.5),
+            ("2h30", 2.5),
+            ("2 h 30 min", 2.5),
+            ("2hrs 30mins", 2.5),
+            ("2 hr. 30 min.", 2.5),
+            ("2 hours and 30 minutes", 2.5),
+            ("2 Hours, 30 Minutes", 2.5),
+            ("2HRS", 2.0),
+            ("2 h.", 2.0),
+            ("1:30 h", 1.5),
+            ("1:30 hrs", 1.5),
+            ("45 Mins", 0.75),
         ] {
             assert_eq!(duration(text), Some(expected), "{text}");
         }
         for text in [
-            "", "1:5", "1:75", "90", "h", "min", ":30", "1.5 h 30", "a while",
+            "", "1:5", "1:75", "90", "1.30 h", ".5 h", "1.5 hrs", "h", "min", ":30", "1.5 h 30",
+            "a while",
         ] {
             assert_eq!(duration(text), None, "{text}");
         }

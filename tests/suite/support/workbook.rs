@@ -10,6 +10,8 @@ pub enum Cell {
     Blank,
     Text(String),
     Number(f64),
+    /// A number that is shown as a percentage: 0.5 as 50 %.
+    Percent(f64),
     /// Year, month, day.
     Date(u16, u8, u8),
     /// Hour, minute.
@@ -139,6 +141,7 @@ pub fn xlsx(sheets: &[Sheet]) -> Vec<u8> {
     let mut book = Workbook::new();
     let date = Format::new().set_num_format("yyyy-mm-dd");
     let time = Format::new().set_num_format("hh:mm");
+    let percent = Format::new().set_num_format("0%");
     for sheet in sheets {
         let page = book.add_worksheet();
         page.set_name(&sheet.name).unwrap();
@@ -160,6 +163,9 @@ pub fn xlsx(sheets: &[Sheet]) -> Vec<u8> {
                     Cell::Blank => continue,
                     Cell::Text(text) => page.write_string(row, column, text),
                     Cell::Number(number) => page.write_number(row, column, *number),
+                    Cell::Percent(number) => {
+                        page.write_number_with_format(row, column, *number, &percent)
+                    }
                     Cell::Date(y, m, d) => {
                         let stamp = ExcelDateTime::from_ymd(*y, *m, *d).unwrap();
                         page.write_datetime_with_format(row, column, &stamp, &date)
@@ -263,6 +269,10 @@ pub fn ods(sheets: &[Sheet]) -> Vec<u8> {
                     Cell::Number(number) => (
                         format!(" office:value-type=\"float\" office:value=\"{number}\""),
                         text(&number.to_string()),
+                    ),
+                    Cell::Percent(number) => (
+                        format!(" office:value-type=\"percentage\" office:value=\"{number}\""),
+                        text(&format!("{:.0}%", number * 100.0)),
                     ),
                     Cell::Date(y, m, d) => (
                         format!(
