@@ -9,6 +9,7 @@ use crate::archive::tree::Hash;
 use crate::archive::words::{parse_digits, parse_root};
 use crate::season::{Edition, Paper};
 use crate::verify::draw::Of;
+use crate::words::Language;
 
 /// Turns the folder that a season of hand-pulling leaves behind into a checked, computed, typeset and packed account of the season.
 #[derive(Debug, Parser)]
@@ -65,7 +66,7 @@ pub enum Command {
     /// Set the report as a PDF, in one of four editions
     #[command(
         after_help = "Examples:\n  windrow report sample-season --output report.pdf\n  windrow report sample-season --edition board\n  \
-                      windrow report sample-season --watch\n  windrow report --print-template effort > sample-season/template/sections/effort.typ\n\n\
+                      windrow report sample-season --language es --output informe.pdf\n  windrow report sample-season --watch\n  windrow report --print-template effort > sample-season/template/sections/effort.typ\n\n\
                       The public edition is read back before it is written; if anything leaks, it is not written.\n\
                       docs/templates.md tells how a group sets the report in its own look."
     )]
@@ -316,11 +317,14 @@ pub struct Report {
     /// For whom: funder (everything), board (two pages), auditor (every record with its place), public (what anybody may see)
     #[arg(long, value_parser = edition, value_name = "funder|board|auditor|public", default_value = "funder")]
     pub edition: Edition,
+    /// The language for this once, in the place of the one that season.toml says; give --output too where the other one is to stay
+    #[arg(long, value_parser = language, value_name = "en|es|fr")]
+    pub language: Option<Language>,
     /// Set it again whenever prose, tables or templates change, until Ctrl-C
     #[arg(long)]
     pub watch: bool,
     /// Print a section's template, to start from
-    #[arg(long, value_name = "SECTION", conflicts_with_all = ["season", "edition", "output", "watch", "date"])]
+    #[arg(long, value_name = "SECTION", conflicts_with_all = ["season", "edition", "language", "output", "watch", "date"])]
     pub print_template: Option<String>,
     /// The PDF to write; where absent, beside the season folder in <name>-out/
     #[arg(long, short, value_name = "FILE")]
@@ -508,6 +512,10 @@ fn edition(text: &str) -> Result<Edition, String> {
         .into_iter()
         .find(|edition| edition.word() == text)
         .ok_or_else(|| "it has to be funder, board, auditor or public".to_owned())
+}
+
+fn language(text: &str) -> Result<Language, String> {
+    Language::of_code(text).ok_or_else(|| "it has to be en, es or fr".to_owned())
 }
 
 fn of(text: &str) -> Result<Of, String> {

@@ -18,7 +18,7 @@ pub fn run(words: &Report, printer: &mut Printer) -> Result<Exit, Failure> {
     if words.watch {
         return watch::run(words, season, printer);
     }
-    let account = stages::account(season)?;
+    let account = stages::account(season)?.in_language(words.language);
     let path = account.report_path(words.output.as_deref(), words.edition)?;
     let (_, evidence) = account.evidence()?;
     let date = account.date(words.dated.date);

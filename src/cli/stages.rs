@@ -17,6 +17,7 @@ use crate::output::{self, Unfinished};
 use crate::report::{self, Step};
 use crate::season::{self, Edition, Season};
 use crate::verify;
+use crate::words::Language;
 
 /// Version that reports and archives name.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
@@ -102,6 +103,13 @@ fn judge_as_read(season: Season) -> Account {
 }
 
 impl Account {
+    /// The same to be told in another language than season.toml says.
+    pub fn in_language(mut self, wanted: Option<Language>) -> Self {
+        let language = &mut self.season.settings.report.language;
+        *language = wanted.unwrap_or(*language);
+        self
+    }
+
     /// The day that report and archive bear: the last one that the season's own records name, so that the same folder gives the same
     /// bytes on any day.
     pub fn date(&self, wanted: Option<NaiveDate>) -> NaiveDate {

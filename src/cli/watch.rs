@@ -115,7 +115,8 @@ fn set(
 ) -> Result<(std::path::PathBuf, String, Duration), Failure> {
     let start = Instant::now();
     // Photos that did not change aren't read again; the report is a draft until `report` or `close` sets it anew.
-    let account = stages::account_at_a_glance(season, Cache::open(season))?;
+    let account =
+        stages::account_at_a_glance(season, Cache::open(season))?.in_language(words.language);
     let path = account.report_path(words.output.as_deref(), words.edition)?;
     let (_, evidence) = account.evidence()?;
     let read = start.elapsed();

@@ -16,6 +16,8 @@ use crate::season::{
     PairDifference, PhotoMatch, Role, STATION_BEARING_DEGREES, Season, StationPair,
     pair_difference, showing, station_pairs,
 };
+use crate::words;
+use crate::words::{Words, number};
 
 /// May the photo be printed at all?
 fn may_be_shown(season: &Season, photo: &Photo) -> bool {
@@ -29,9 +31,13 @@ fn kept_out(season: &Season, photo: &Photo) -> bool {
         .is_some_and(|note| note.plate == Some(false))
 }
 
-fn taken(one: &PhotoMatch) -> Option<String> {
-    one.local
-        .map(|local| local.format("%-d %B %Y, %H:%M").to_string())
+/// When it was taken, in the season's language; a caption's line may break at any of its spaces.
+fn taken(season: &Season, one: &PhotoMatch) -> Option<String> {
+    let language = season.settings.report.language;
+    one.local.map(|local| {
+        let day = words::day(local.date(), language).replace('\u{a0}', " ");
+        format!("{day}, {}", local.format("%H:%M"))
+    })
 }
 
 fn caption(season: &Season, photo: &Photo) -> Option<String> {
@@ -44,7 +50,10 @@ fn single_caption(season: &Season, photo: &Photo, one: &PhotoMatch) -> Option<St
         .placed
         .as_ref()
         .is_some_and(|placed| !placed.is_measured())
-        .then(|| "The place is that of the boat's track at the moment".to_owned());
+        .then(|| {
+            words!("The place is that of the boat's track at the moment")
+                .say(season.settings.report.language)
+        });
     let parts: Vec<String> = caption(season, photo).into_iter().chain(by_track).collect();
     (!parts.is_empty()).then(|| parts.join(". "))
 }
@@ -77,7 +86,7 @@ fn pair(season: &Season, found: &StationPair, before: usize, after: usize) -> Op
     }
     let shot = |photo: &Photo, one: &PhotoMatch| Shot {
         photo: photo.path.clone(),
-        taken: taken(one).unwrap_or_default(),
+        taken: taken(season, one).unwrap_or_default(),
         bearing: photo.bearing.map(|bearing| bearing.degrees),
         position: photo
             .position
@@ -113,37 +122,44 @@ fn pair(season: &Season, found: &StationPair, before: usize, after: usize) -> Op
 
 /// A pair is matched when both photos say the same place and the same view, partial when one of the two can't be told or is a
 /// little off, illustrative when they differ.
-fn grade(difference: &PairDifference) -> (PairGrade, String) {
+fn grade(difference: &PairDifference) -> (PairGrade, Words) {
     let reach = difference.error_m;
     let (turned, distance) = (difference.turned, difference.apart_m);
     match (turned, distance) {
         (Some(turned), _) if turned > STATION_BEARING_DEGREES => (
             PairGrade::Illustrative,
-            format!("The two look {turned:.0} degrees apart."),
+            words!(
+                "The two look {degrees} degrees apart.",
+                degrees = number(format!("{turned:.0}"))
+            ),
         ),
         (_, Some(distance)) if distance > 2.0 * reach => (
             PairGrade::Illustrative,
-            format!(
-                "The two were taken {distance:.0} m apart, and their positions may be off by {reach:.0} m together."
+            words!(
+                "The two were taken {distance} apart, and their positions may be off by {reach} together.",
+                distance = number(format!("{distance:.0} m")),
+                reach = number(format!("{reach:.0} m"))
             ),
         ),
         (Some(_), Some(distance)) if distance <= reach => (
             PairGrade::Matched,
-            "Same mark within the positions' own error, same direction.".to_owned(),
+            words!("Same mark within the positions' own error, same direction."),
         ),
         (Some(_), Some(distance)) => (
             PairGrade::Partial,
-            format!(
-                "Same direction; taken {distance:.0} m apart, more than the positions' own error of {reach:.0} m."
+            words!(
+                "Same direction; taken {distance} apart, more than the positions' own error of {reach}.",
+                distance = number(format!("{distance:.0} m")),
+                reach = number(format!("{reach:.0} m"))
             ),
         ),
         (None, Some(_)) => (
             PairGrade::Partial,
-            "The direction is not recorded in both photos.".to_owned(),
+            words!("The direction is not recorded in both photos."),
         ),
         (_, None) => (
             PairGrade::Partial,
-            "The position is not recorded in both photos.".to_owned(),
+            words!("The position is not recorded in both photos."),
         ),
     }
 }
@@ -192,7 +208,7 @@ fn singles(season: &Season, used: &BTreeSet<usize>) -> (Vec<Single>, bool) {
             let photo = season.photos.get(one.photo)?;
             Some(Single {
                 photo: photo.path.clone(),
-                taken: taken(one),
+                taken: taken(season, one),
                 site: one.site.clone(),
                 role: one.role,
                 caption: single_caption(season, photo, one),

@@ -1,11 +1,19 @@
 //! Digits: rounding to a decimal place and writing with separators.
 //!
-//! Takes plain numbers, gives text. Knows no unit and no figure; [`super::number`] does.
+//! Takes plain numbers, gives text as English writes it; [`super::number`] knows units, figures, and how other languages write.
 
 use rust_decimal::Decimal;
 
+use crate::phrase;
+
 /// U+2212: a hyphen is too short beside figures, and a line may break behind it.
 pub const MINUS: char = '\u{2212}';
+
+/// What stands where there is no end.
+pub const NO_LIMIT: &str = phrase!("without limit");
+
+/// What stands where a reckoning broke.
+pub const NO_NUMBER: &str = phrase!("not a number");
 
 /// Above this a column of figures is no longer read; the number is then written as a power of ten.
 const LONGEST: f64 = 1e12;
@@ -32,9 +40,9 @@ pub fn place_of(standard_error: f64) -> Option<i32> {
 pub fn rounded(value: f64, place: i32) -> String {
     if !value.is_finite() {
         return if value.is_nan() {
-            "not a number".to_owned()
+            NO_NUMBER.to_owned()
         } else {
-            "without limit".to_owned()
+            NO_LIMIT.to_owned()
         };
     }
     if value.abs() >= LONGEST {

@@ -1,5 +1,6 @@
 //! The editions: what each is called, which template sets it, and what its file is named.
 
+use crate::phrase;
 use crate::season::Edition;
 
 /// Path of the edition's main template in the report's world.
@@ -15,10 +16,10 @@ pub fn main(edition: Edition) -> &'static str {
 /// As running head and title page call it.
 pub fn title(edition: Edition) -> &'static str {
     match edition {
-        Edition::Funder => "Funder edition",
-        Edition::Board => "Board edition",
-        Edition::Auditor => "Auditor edition",
-        Edition::Public => "Public edition",
+        Edition::Funder => phrase!("Funder edition"),
+        Edition::Board => phrase!("Board edition"),
+        Edition::Auditor => phrase!("Auditor edition"),
+        Edition::Public => phrase!("Public edition"),
     }
 }
 

@@ -4,7 +4,9 @@ use chrono::NaiveDate;
 
 use crate::figure::Ledger;
 use crate::finding::Finding;
+use crate::phrase;
 use crate::season::{Edition, Role, Season};
+use crate::words::Words;
 
 /// Everything that a report needs. Nothing else is read but the pictures of the plates.
 #[derive(Debug, Clone, Copy)]
@@ -64,9 +66,9 @@ pub enum PairGrade {
 impl PairGrade {
     pub fn word(self) -> &'static str {
         match self {
-            Self::Matched => "matched",
-            Self::Partial => "partial",
-            Self::Illustrative => "illustrative",
+            Self::Matched => phrase!("matched"),
+            Self::Partial => phrase!("partial"),
+            Self::Illustrative => phrase!("illustrative"),
         }
     }
 }
@@ -83,7 +85,7 @@ pub struct Pair {
     pub distance: Option<f64>,
     pub grade: PairGrade,
     /// Why it has this grade, in a sentence.
-    pub reason: String,
+    pub reason: Words,
     pub caption: Option<String>,
     /// The same view in other years, in their order.
     pub other_years: Vec<Shot>,

@@ -3,13 +3,15 @@
 //!
 //! Takes a figure and a [`Style`], gives texts. Must not compute anything but the change of unit and the rounding.
 
+use chrono::NaiveDateTime;
 use rust_decimal::Decimal;
 
 use super::digits;
 use crate::figure::{Figure, Measure, Outturn, Supposed};
 use crate::season::{PrintUnits, Settings};
 use crate::units::Unit;
-use crate::words::Language;
+use crate::words::{Language, Words, number};
+use crate::{phrase, words};
 
 /// In which units and which money numbers are printed.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -38,9 +40,39 @@ impl Style {
             language: settings.report.language,
         }
     }
+
+    /// Words in the style's language.
+    pub fn say(&self, words: impl Into<Words>) -> String {
+        words.into().say(self.language)
+    }
+
+    /// Digits of [`digits`] as the style's language writes them.
+    pub fn digits(&self, text: &str) -> String {
+        match text {
+            digits::NO_LIMIT => self.language.of(digits::NO_LIMIT).to_owned(),
+            digits::NO_NUMBER => self.language.of(digits::NO_NUMBER).to_owned(),
+            text => words::digits(text, self.language),
+        }
+    }
+
+    /// A number with as many decimals as it has, at most `most`.
+    pub fn trimmed(&self, value: f64, most: i32) -> String {
+        self.digits(&digits::trimmed(value, most))
+    }
+
+    /// A moment for a table: `5 Aug, 09:40`.
+    pub fn moment(&self, local: NaiveDateTime) -> String {
+        let day = words::short_day(local.date(), self.language);
+        format!("{day}, {}", local.format("%H:%M"))
+    }
+
+    /// A count.
+    pub fn count(&self, value: usize) -> String {
+        self.digits(&digits::count(value))
+    }
 }
 
-/// A figure as text.
+/// A figure as text, in the style's language.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Printed {
     /// Digits alone, such as `1,234.5`; money with its sign; a dash where there is no value.
@@ -49,43 +81,49 @@ pub struct Printed {
     pub unit: String,
     /// `1,100 to 1,400 kg`, or `from 1,100 kg, without upper limit`.
     pub interval: Option<String>,
+    /// The interval for a drawing that shows an open end itself: `1,100 to 1,400 kg`, or `from 1,100 kg`.
+    pub brief: Option<String>,
+    /// The interval without its unit, for a drawing that names it once: `1,100 to 1,400`, or `from 1,100`.
+    pub range: Option<String>,
     /// `95%`, where there is an interval.
     pub level: Option<String>,
     /// The whole in one line: `1,234 kg (95% interval 1,100 to 1,400 kg)`, or why there is none.
     pub text: String,
     /// Why there is no value.
     pub refusal: Option<String>,
+    language: Language,
 }
 
 impl Printed {
     /// Digits with their unit: `1,234 kg`.
     pub fn with_unit(&self) -> String {
-        joined(&self.value, &self.unit)
+        joined(&self.value, &self.unit, self.language)
     }
 }
 
 /// What stands where a value can't: an en dash.
 pub const NO_VALUE: &str = "\u{2013}";
 
-/// Factor from the ledger's base unit to the printed one, and the printed unit.
+/// Factor from the ledger's base unit to the printed one, and the printed unit in the style's language.
 pub fn unit_of(measure: Measure, style: &Style) -> (f64, &'static str) {
     let us = style.units == PrintUnits::Us;
+    let said = |unit: &'static str| style.language.of(unit);
     match measure {
         Measure::Mass if us => (1.0 / Unit::Pound.factor(), Unit::Pound.symbol()),
         Measure::Mass => (1.0, Unit::Kilogram.symbol()),
         // Spelt as it is read aloud: the acre has no symbol.
-        Measure::Area if us => (1.0 / Unit::Acre.factor(), "acres"),
-        Measure::Area => (1.0 / Unit::Hectare.factor(), Unit::Hectare.symbol()),
+        Measure::Area if us => (1.0 / Unit::Acre.factor(), said(phrase!("acres"))),
+        Measure::Area => (1.0, Unit::Hectare.symbol()),
         Measure::MassPerTime if us => (1.0 / Unit::Pound.factor(), "lb/h"),
         Measure::MassPerTime => (1.0, "kg/h"),
         Measure::Time => (1.0, "h"),
-        Measure::CountPerTime => (1.0, "per hour"),
+        Measure::CountPerTime => (1.0, said(phrase!("per hour"))),
         // Plots are laid out in square metres, whatever the rest is printed in (common practice, no source).
-        Measure::CountPerArea => (1.0, "per m²"),
+        Measure::CountPerArea => (1.0, said(phrase!("per m²"))),
         Measure::Percent | Measure::PercentPerYear => (1.0, "%"),
-        Measure::PercentPerHour => (1.0, "% per hour"),
-        Measure::Years => (1.0, "years"),
-        Measure::PercentPoints => (1.0, "percentage points"),
+        Measure::PercentPerHour => (1.0, said(phrase!("% per hour"))),
+        Measure::Years => (1.0, said(phrase!("years"))),
+        Measure::PercentPoints => (1.0, said(phrase!("percentage points"))),
         Measure::Count | Measure::Money => (1.0, ""),
     }
 }
@@ -96,24 +134,22 @@ pub fn print(figure: &Figure, style: &Style) -> Printed {
     let (factor, unit) = unit_of(measure, style);
     match &figure.outturn {
         Outturn::Refused(reason) => Printed {
-            value: NO_VALUE.to_owned(),
-            unit: String::new(),
-            interval: None,
-            level: None,
-            text: format!(
-                "not known: {}",
-                sentence_inside(&reason.say(style.language))
-            ),
-            refusal: Some(reason.say(style.language)),
+            text: style.say(words!(
+                "not known: {reason}",
+                reason = sentence_inside(&style.say(reason))
+            )),
+            refusal: Some(style.say(reason)),
+            ..plain(NO_VALUE.to_owned(), "", style)
         },
-        Outturn::Supposed(range) => supposed(range, measure, factor, unit),
-        Outturn::Amount(amount) => plain(money(*amount, &style.currency), ""),
+        Outturn::Supposed(range) => supposed(range, measure, factor, unit, style),
+        Outturn::Amount(amount) => plain(money(*amount, style), "", style),
         Outturn::Exact(value) if measure == Measure::Money => plain(
             Decimal::from_f64_retain(*value)
-                .map_or_else(|| NO_VALUE.to_owned(), |a| money(a, &style.currency)),
+                .map_or_else(|| NO_VALUE.to_owned(), |amount| money(amount, style)),
             "",
+            style,
         ),
-        Outturn::Exact(value) => plain(exact(value * factor, measure), unit),
+        Outturn::Exact(value) => plain(style.digits(&exact(value * factor, measure)), unit, style),
         Outturn::Estimated(estimate) => {
             let value = estimate.value * factor;
             let bounds = estimate
@@ -122,37 +158,49 @@ pub fn print(figure: &Figure, style: &Style) -> Printed {
             let error = estimate.standard_error.map(|error| error * factor);
             // A census has no sampling error: its result is printed like any other exact record.
             if error == Some(0.0) && bounds.is_none_or(|(lower, upper)| lower == upper) {
-                return plain(exact(value, measure), unit);
+                return plain(style.digits(&exact(value, measure)), unit, style);
             }
             let place = error
                 .and_then(digits::place_of)
                 .or_else(|| bounds.and_then(|bounds| place_of_bounds(value, bounds)))
                 .unwrap_or_else(|| three_digits(value));
-            let value = digits::rounded(value, place);
-            let Some((lower, upper)) = bounds else {
+            let value = style.digits(&digits::rounded(value, place));
+            let with_unit = joined(&value, unit, style.language);
+            let Some(bounds) = bounds else {
                 return Printed {
-                    text: format!("about {} (no interval)", joined(&value, unit)),
-                    ..plain(value, unit)
+                    text: style.say(words!("about {value} (no interval)", value = with_unit)),
+                    ..plain(value, unit, style)
                 };
             };
-            let interval = interval_text(lower, upper, place, unit);
-            let level = estimate.interval.map(|interval| percent(interval.level));
+            let interval = Interval::of(bounds, place, unit, style);
+            let level = estimate
+                .interval
+                .map(|interval| percent(interval.level, style.language));
             Printed {
-                text: format!(
-                    "{} ({} interval {interval})",
-                    joined(&value, unit),
-                    level.as_deref().unwrap_or_default()
-                ),
-                interval: Some(interval),
+                text: style.say(words!(
+                    "{value} ({level} interval {interval})",
+                    value = with_unit,
+                    level = level.as_deref().unwrap_or_default(),
+                    interval = &interval.whole
+                )),
+                interval: Some(interval.whole),
+                brief: Some(interval.brief),
+                range: Some(interval.range),
                 level,
-                ..plain(value, unit)
+                ..plain(value, unit, style)
             }
         }
     }
 }
 
 /// A range of suppositions: told as such, so that nobody takes it for an interval of something measured.
-fn supposed(supposed: &Supposed, measure: Measure, factor: f64, unit: &str) -> Printed {
+fn supposed(
+    supposed: &Supposed,
+    measure: Measure,
+    factor: f64,
+    unit: &str,
+    style: &Style,
+) -> Printed {
     // A supposition carries two digits at most.
     let two_digits = |value: f64| {
         let value = value * factor;
@@ -162,31 +210,48 @@ fn supposed(supposed: &Supposed, measure: Measure, factor: f64, unit: &str) -> P
         } else {
             0.001
         };
-        match digits::place_of(value.abs()) {
-            Some(_) if value > 0.0 && value < least => format!("less than {least}"),
+        style.digits(&match digits::place_of(value.abs()) {
+            Some(_) if value > 0.0 && value < least => {
+                return style.say(words!(
+                    "less than {least}",
+                    least = number(least.to_string())
+                ));
+            }
             Some(_) if value.fract() == 0.0 && value.abs() < 100.0 => digits::trimmed(value, 0),
             Some(place) if measure == Measure::Count => digits::rounded(value, place.min(0)),
             Some(place) => digits::rounded(value, place),
             None => "0".to_owned(),
-        }
+        })
     };
     let lower = two_digits(supposed.lower);
     let range = if supposed.upper.is_finite() {
-        joined(&format!("{lower} to {}", two_digits(supposed.upper)), unit)
+        let upper = two_digits(supposed.upper);
+        joined(
+            &style.say(words!("{lower} to {upper}", lower, upper)),
+            unit,
+            style.language,
+        )
     } else {
-        format!("from {}, without upper limit", joined(&lower, unit))
+        style.say(words!(
+            "from {lower}, without upper limit",
+            lower = joined(&lower, unit, style.language)
+        ))
     };
     match supposed.middle {
         Some(middle) => {
             let value = two_digits(middle);
             Printed {
-                text: format!("{} (scenarios {range})", joined(&value, unit)),
-                ..plain(value, unit)
+                text: style.say(words!(
+                    "{value} (scenarios {range})",
+                    value = joined(&value, unit, style.language),
+                    range
+                )),
+                ..plain(value, unit, style)
             }
         }
         None => Printed {
-            text: format!("{range}, by what was supposed"),
-            ..plain(NO_VALUE.to_owned(), "")
+            text: style.say(words!("{range}, by what was supposed", range)),
+            ..plain(NO_VALUE.to_owned(), "", style)
         },
     }
 }
@@ -196,50 +261,68 @@ pub fn quantity(value: f64, measure: Measure, style: &Style) -> String {
     let (factor, unit) = unit_of(measure, style);
     if measure == Measure::Money {
         return Decimal::from_f64_retain(value)
-            .map_or_else(|| NO_VALUE.to_owned(), |a| money(a, &style.currency));
+            .map_or_else(|| NO_VALUE.to_owned(), |amount| money(amount, style));
     }
     // A promise is mostly a round number: no zeros behind the point.
-    joined(&digits::trimmed(value * factor, 2), unit)
+    joined(&style.trimmed(value * factor, 2), unit, style.language)
 }
 
-/// Money to the cent with its currency: `$1,234.50`, `CHF 1,234.50`.
-pub fn money(amount: Decimal, currency: &str) -> String {
+/// Money to the cent with its currency: `$1,234.50`, `CHF 1,234.50`; `$1 234,50` in Spanish, `1 234,50 $` in French.
+///
+/// Where the sign stands: Unicode CLDR, standard currency patterns of en, es-US and es-ES, fr (from memory). Spanish sets the dollar
+/// before, as is usual where the dollar is, and the rest behind.
+pub fn money(amount: Decimal, style: &Style) -> String {
     let digits = digits::cents(amount);
     let (sign, digits) = match digits.strip_prefix(digits::MINUS) {
         Some(rest) => (digits::MINUS.to_string(), rest),
         None => (String::new(), digits.as_str()),
     };
-    match currency.trim().to_uppercase().as_str() {
-        "" => format!("{sign}{digits}"),
-        "USD" => format!("{sign}${digits}"),
-        "EUR" => format!("{sign}€{digits}"),
-        "GBP" => format!("{sign}£{digits}"),
-        code => format!("{sign}{code}\u{a0}{digits}"),
+    let digits = style.digits(digits);
+    let code = style.currency.trim().to_uppercase();
+    let symbol = match code.as_str() {
+        "USD" => "$",
+        "EUR" => "€",
+        "GBP" => "£",
+        code => code,
+    };
+    let before = match style.language {
+        Language::English => true,
+        Language::Spanish => symbol == "$",
+        Language::French => false,
+    };
+    match symbol.chars().count() {
+        0 => format!("{sign}{digits}"),
+        1 if before => format!("{sign}{symbol}{digits}"),
+        _ if before => format!("{sign}{symbol}\u{a0}{digits}"),
+        _ => format!("{sign}{digits}\u{a0}{symbol}"),
     }
 }
 
 /// A share such as 0.95 as `95%`.
-pub fn percent(share: f64) -> String {
-    format!("{}%", digits::trimmed(share * 100.0, 2))
+pub fn percent(share: f64, language: Language) -> String {
+    words::digits(&format!("{}%", digits::trimmed(share * 100.0, 2)), language)
 }
 
-/// Digits and unit; a no-break space between, none before the per cent sign.
-pub fn joined(value: &str, unit: &str) -> String {
+/// Digits and unit; a no-break space between, none before the per cent sign of English.
+fn joined(value: &str, unit: &str, language: Language) -> String {
     match unit {
         "" => value.to_owned(),
-        "%" => format!("{value}%"),
+        "%" if language == Language::English => format!("{value}%"),
         unit => format!("{value}\u{a0}{unit}"),
     }
 }
 
-fn plain(value: String, unit: &str) -> Printed {
+fn plain(value: String, unit: &str, style: &Style) -> Printed {
     Printed {
-        text: joined(&value, unit),
+        text: joined(&value, unit, style.language),
         value,
         unit: unit.to_owned(),
         interval: None,
+        brief: None,
+        range: None,
         level: None,
         refusal: None,
+        language: style.language,
     }
 }
 
@@ -281,15 +364,36 @@ fn three_digits(value: f64) -> i32 {
     digits::place_of(value.abs()).map_or(0, |place| place.saturating_add(1))
 }
 
-fn interval_text(lower: f64, upper: f64, place: i32, unit: &str) -> String {
-    let lower = digits::rounded(lower, place);
-    if upper.is_finite() {
-        joined(
-            &format!("{lower} to {}", digits::rounded(upper, place)),
-            unit,
-        )
-    } else {
-        format!("from {}, without upper limit", joined(&lower, unit))
+/// An interval in its three forms: see [`Printed`].
+struct Interval {
+    whole: String,
+    brief: String,
+    range: String,
+}
+
+impl Interval {
+    fn of((lower, upper): (f64, f64), place: i32, unit: &str, style: &Style) -> Self {
+        let lower = style.digits(&digits::rounded(lower, place));
+        if upper.is_finite() {
+            let upper = style.digits(&digits::rounded(upper, place));
+            let range = style.say(words!("{lower} to {upper}", lower, upper));
+            let whole = joined(&range, unit, style.language);
+            Self {
+                brief: whole.clone(),
+                whole,
+                range,
+            }
+        } else {
+            let with_unit = joined(&lower, unit, style.language);
+            Self {
+                whole: style.say(words!(
+                    "from {lower}, without upper limit",
+                    lower = &with_unit
+                )),
+                brief: style.say(words!("from {lower}", lower = with_unit)),
+                range: style.say(words!("from {lower}", lower)),
+            }
+        }
     }
 }
 
@@ -425,7 +529,11 @@ mod tests {
             text(Measure::Money, Outturn::Amount(amount), PrintUnits::Us),
             "−$1,234.50"
         );
-        assert_eq!(money(amount, "chf"), "−CHF\u{a0}1,234.50");
+        let francs = Style {
+            currency: "chf".into(),
+            ..style(PrintUnits::Us)
+        };
+        assert_eq!(money(amount, &francs), "−CHF\u{a0}1,234.50");
         let refused = print(
             &figure(
                 Measure::Mass,
@@ -462,6 +570,36 @@ mod tests {
             supposed(Measure::Years, 5.0, None, f64::INFINITY),
             "from 5 years, without upper limit, by what was supposed"
         );
+    }
+
+    #[test]
+    fn marks_signs_and_units_follow_the_language() {
+        let said = |language, measure, outturn| {
+            let style = Style {
+                language,
+                ..style(PrintUnits::Us)
+            };
+            print(&figure(measure, outturn), &style)
+        };
+        let mass = || estimated(560.0, Some(36.0), Some((500.0, 620.0)));
+        let french = said(Language::French, Measure::Mass, mass());
+        assert_eq!(french.value, "1\u{a0}235");
+        assert!(french.interval.is_some_and(|it| it.contains("1\u{a0}102")));
+        let share = estimated(12.3, Some(2.1), Some((8.0, 16.0)));
+        let spanish = said(Language::Spanish, Measure::Percent, share);
+        assert_eq!(spanish.with_unit(), "12,3\u{a0}%");
+        assert_eq!(spanish.level.as_deref(), Some("95\u{a0}%"));
+        let amount = |language| {
+            said(
+                language,
+                Measure::Money,
+                Outturn::Amount("-1234.5".parse().unwrap()),
+            )
+            .text
+        };
+        assert_eq!(amount(Language::English), "−$1,234.50");
+        assert_eq!(amount(Language::Spanish), "−$1\u{a0}234,50");
+        assert_eq!(amount(Language::French), "−1\u{a0}234,50\u{a0}$");
     }
 
     #[test]

@@ -10,8 +10,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use rayon::prelude::*;
 
 use super::input::{Plates, Step};
-use crate::photo::thumbnail;
+use crate::photo::thumbnail::{self, ThumbnailError};
 use crate::season::{Season, Showing, showing};
+use crate::words;
+use crate::words::Words;
 
 /// Longest edge in pixels: a plate is 232 points wide, and 250 pixels an inch are as fine as print shows.
 const LONGEST_EDGE: u32 = 810;
@@ -47,7 +49,7 @@ pub enum Picture {
         height: u32,
     },
     /// A sentence for the reader.
-    Absent(String),
+    Absent(Words),
 }
 
 /// All pictures of the plates by the path of their photo.
@@ -108,10 +110,33 @@ fn all(
 }
 
 /// Why a photo must not be shown, if it must not.
-pub fn kept_back(season: &Season, path: &str) -> Option<String> {
+pub fn kept_back(season: &Season, path: &str) -> Option<Words> {
     match showing(season, path, None) {
         Showing::Never(reason) => Some(reason),
         _ => None,
+    }
+}
+
+/// Why a photo could not be made small; what the system or a decoder said stands as it is.
+fn why(error: &ThumbnailError) -> Words {
+    match error {
+        ThumbnailError::Io(error) => words!(
+            "This picture could not be read: {error}.",
+            error = error.to_string()
+        ),
+        ThumbnailError::NotAPicture => words!("This picture is not a picture of a known format."),
+        ThumbnailError::TooLong { bytes } => words!(
+            "This picture has {bytes} bytes, too many to draw safely.",
+            bytes = *bytes
+        ),
+        ThumbnailError::TooLarge { width, height } => words!(
+            "This picture has {width} by {height} pixels, too many to draw safely.",
+            width = *width,
+            height = *height
+        ),
+        ThumbnailError::Broken(error) => {
+            words!("This picture could not be drawn: {error}.", error)
+        }
     }
 }
 
@@ -126,7 +151,7 @@ fn picture(season: &Season, path: &str, longest_edge: u32, kept: Option<&Kept>) 
         .ok()
         .and_then(|at| season.files.get(at));
     let Some(file) = file else {
-        return Picture::Absent("This picture is not in the season folder.".to_owned());
+        return Picture::Absent(words!("This picture is not in the season folder."));
     };
     let photo = season
         .photos
@@ -146,7 +171,7 @@ fn picture(season: &Season, path: &str, longest_edge: u32, kept: Option<&Kept>) 
             width: small.width,
             height: small.height,
         },
-        Err(reason) => Picture::Absent(format!("This picture {reason}.")),
+        Err(error) => Picture::Absent(why(&error)),
     };
     if let (Some(kept), Some(key)) = (kept, key) {
         kept.put(key, &picture);

@@ -1,64 +1,101 @@
-//! Words that several parts of the report share: dates, lists, plurals.
+//! Words that several parts of the report share: counted things, and the ends and beginnings of sentences.
 
-use chrono::{Datelike, NaiveDate};
-
-use super::digits;
-
-const MONTHS: [&str; 12] = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-];
-
-/// A month's name, counted from 1.
-pub fn month(number: u32) -> &'static str {
-    number
-        .checked_sub(1)
-        .and_then(|at| MONTHS.get(at as usize))
-        .copied()
-        .unwrap_or("")
-}
-
-/// `5 August`.
-pub fn day_and_month(date: NaiveDate) -> String {
-    format!("{}\u{a0}{}", date.day(), month(date.month()))
-}
-
-/// `5 August 2025`.
-pub fn day(date: NaiveDate) -> String {
-    format!("{} {}", day_and_month(date), date.year())
-}
-
-/// `1 May to 30 September 2025`.
-pub fn period(starts: NaiveDate, ends: NaiveDate) -> String {
-    if starts.year() == ends.year() {
-        format!("{} to {}", day_and_month(starts), day(ends))
-    } else {
-        format!("{} to {}", day(starts), day(ends))
-    }
-}
+use crate::figure::Standing;
+use crate::words;
+use crate::words::Words;
 
 /// `1 pull`, `1,200 pulls`.
-pub fn plural(count: usize, word: &str) -> String {
-    let ending = if count == 1 { "" } else { "s" };
-    format!("{}\u{a0}{word}{ending}", digits::count(count))
+pub fn pulls(count: usize) -> Words {
+    words!("{count}\u{a0}{count:pull|pulls}", count)
 }
 
-/// `a`, `a and b`, `a, b and c`.
-pub fn list(items: &[String]) -> String {
-    match items {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+/// `1 site`, `1,200 sites`.
+pub fn sites(count: usize) -> Words {
+    words!("{count}\u{a0}{count:site|sites}", count)
+}
+
+/// `1 photo station`, `1,200 photo stations`.
+pub fn stations(count: usize) -> Words {
+    words!("{count}\u{a0}{count:photo station|photo stations}", count)
+}
+
+/// `1 weighing`, `1,200 weighings`.
+pub fn weighings(count: usize) -> Words {
+    words!("{count}\u{a0}{count:weighing|weighings}", count)
+}
+
+/// `1 container`, `1,200 containers`.
+pub fn weighed_containers(count: usize) -> Words {
+    words!("{count}\u{a0}{count:container|containers}", count)
+}
+
+/// `1 record`, `1,200 records`.
+pub fn records(count: usize) -> Words {
+    words!("{count}\u{a0}{count:record|records}", count)
+}
+
+/// `1 file`, `1,200 files`.
+pub fn files(count: usize) -> Words {
+    words!("{count}\u{a0}{count:file|files}", count)
+}
+
+/// `1 photo`, `1,200 photos`.
+pub fn photos(count: usize) -> Words {
+    words!("{count}\u{a0}{count:photo|photos}", count)
+}
+
+/// `1 pair`, `1,200 pairs`.
+pub fn pairs(count: usize) -> Words {
+    words!("{count}\u{a0}{count:pair|pairs}", count)
+}
+
+/// `1 target`, `1,200 targets`.
+pub fn targets(count: usize) -> Words {
+    words!("{count}\u{a0}{count:target|targets}", count)
+}
+
+/// `1 promise`, `1,200 promises`.
+pub fn promises(count: usize) -> Words {
+    words!("{count}\u{a0}{count:promise|promises}", count)
+}
+
+/// `1 incident`, `1,200 incidents`.
+pub fn incidents(count: usize) -> Words {
+    words!("{count}\u{a0}{count:incident|incidents}", count)
+}
+
+/// `1 other site`, `1,200 other sites`.
+pub fn other_sites(count: usize) -> Words {
+    words!("{count}\u{a0}{count:other site|other sites}", count)
+}
+
+/// `1 error`, `1,200 errors`.
+pub fn errors(count: usize) -> Words {
+    words!("{count}\u{a0}{count:error|errors}", count)
+}
+
+/// `1 doubt`, `1,200 doubts`.
+pub fn doubts(count: usize) -> Words {
+    words!("{count}\u{a0}{count:doubt|doubts}", count)
+}
+
+/// `1 remark`, `1,200 remarks`.
+pub fn remarks(count: usize) -> Words {
+    words!("{count}\u{a0}{count:remark|remarks}", count)
+}
+
+/// `1 finding`, `1,200 findings`.
+pub fn findings(count: usize) -> Words {
+    words!("{count}\u{a0}{count:finding|findings}", count)
+}
+
+/// `1 met`, `2 not known`.
+pub fn so_many(count: usize, standing: Standing) -> Words {
+    match standing {
+        Standing::Met => words!("{count} met", count),
+        Standing::Missed => words!("{count} missed", count),
+        Standing::Uncertain => words!("{count} uncertain", count),
+        Standing::Unknown => words!("{count} not known", count),
     }
 }
 
@@ -97,19 +134,11 @@ mod tests {
     use super::*;
 
     #[test]
-    fn dates_lists_and_plurals() {
-        let date = NaiveDate::from_ymd_opt(2025, 8, 5).unwrap();
-        assert_eq!(day(date), "5\u{a0}August 2025");
-        let end = NaiveDate::from_ymd_opt(2025, 9, 30).unwrap();
-        assert_eq!(period(date, end), "5\u{a0}August to 30\u{a0}September 2025");
-        assert_eq!(plural(1, "pull"), "1\u{a0}pull");
-        assert_eq!(plural(1_200, "pull"), "1,200\u{a0}pulls");
-        let items = ["a", "b", "c"].map(str::to_owned);
-        assert_eq!(list(&items), "a, b and c");
-        assert_eq!(list(&items[..1]), "a");
+    fn counted_things_and_sentences() {
+        assert_eq!(pulls(1), "1\u{a0}pull");
+        assert_eq!(pulls(1_200), "1,200\u{a0}pulls");
         assert_eq!(sentence(" No bag was weighed "), "No bag was weighed.");
         assert_eq!(capital("élan"), "Élan");
-        assert_eq!(month(13), "");
         assert_eq!(bare_reason("pull P01: a grant paid."), "a grant paid");
         assert_eq!(bare_reason("2 bags left out: none weighed"), "none weighed");
         assert_eq!(

@@ -4,6 +4,8 @@
 //! photo: who is in it, only a person can say.
 
 use super::{Consent, PhotoNote, Role, Season};
+use crate::words;
+use crate::words::Words;
 
 /// Who may see a photo, the widest circle first.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -11,9 +13,9 @@ pub enum Showing {
     /// Everyone.
     Anyone,
     /// Those who get the closed editions (funder, board, auditor), not the public; with the reason.
-    Closed(String),
+    Closed(Words),
     /// Nobody, in any edition; with the reason, as a sentence for the reader.
-    Never(String),
+    Never(Words),
 }
 
 impl Showing {
@@ -50,21 +52,21 @@ pub fn showing(season: &Season, path: &str, role: Option<Role>) -> Showing {
 fn of_note(note: &PhotoNote, role: Option<Role>) -> Showing {
     if note.withheld {
         return Showing::Never(match &note.reason {
-            Some(reason) => format!("This picture is withheld: {reason}"),
-            None => "This picture is withheld.".to_owned(),
+            Some(reason) => words!("This picture is withheld: {reason}", reason),
+            None => words!("This picture is withheld."),
         });
     }
     match note.consent {
         Some(Consent::No) => {
-            Showing::Never("People in this picture did not agree to be shown.".to_owned())
+            Showing::Never(words!("People in this picture did not agree to be shown."))
         }
         Some(Consent::Yes) => Showing::Anyone,
-        _ if note.minors == Some(true) => Showing::Never(
-            "There are people under age in this picture, and no consent is recorded.".to_owned(),
-        ),
-        Some(Consent::Unknown) => Showing::Closed(
-            "It is not known whether the people in this picture agreed to be shown.".to_owned(),
-        ),
+        _ if note.minors == Some(true) => Showing::Never(words!(
+            "There are people under age in this picture, and no consent is recorded."
+        )),
+        Some(Consent::Unknown) => Showing::Closed(words!(
+            "It is not known whether the people in this picture agreed to be shown."
+        )),
         None => of_silence(role.or(note.role)),
     }
 }
@@ -75,9 +77,9 @@ fn of_silence(role: Option<Role>) -> Showing {
         Some(Role::Before | Role::After | Role::Catch | Role::Disposal | Role::Other) => {
             Showing::Anyone
         }
-        Some(Role::Crew) => {
-            Showing::Closed("No consent of the people in this picture is recorded.".to_owned())
-        }
-        None => Showing::Closed("Nobody has said who is in this picture.".to_owned()),
+        Some(Role::Crew) => Showing::Closed(words!(
+            "No consent of the people in this picture is recorded."
+        )),
+        None => Showing::Closed(words!("Nobody has said who is in this picture.")),
     }
 }

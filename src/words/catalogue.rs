@@ -47,6 +47,10 @@ fn of(language: Language) -> Option<&'static Catalogue> {
 }
 
 pub(super) fn find(language: Language, english: &str) -> Option<&'static str> {
+    #[cfg(test)]
+    if language != Language::English && super::longer::is_on() {
+        return Some(super::longer::said(english));
+    }
     of(language)?.get(english).map(String::as_str)
 }
 

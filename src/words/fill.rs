@@ -1,7 +1,8 @@
 //! What goes into the places of a sentence.
 
-use chrono::{Datelike, NaiveDate};
+use chrono::NaiveDate;
 
+use super::dates::day;
 use super::{Language, Words};
 
 /// What fills a place.
@@ -61,18 +62,19 @@ pub fn digits(text: &str, language: Language) -> String {
     }
     let letters: Vec<char> = text.chars().collect();
     let is_digit = |at: Option<&char>| at.is_some_and(char::is_ascii_digit);
-    letters
-        .iter()
-        .enumerate()
-        .map(|(at, letter)| {
-            let between = at > 0 && is_digit(letters.get(at - 1)) && is_digit(letters.get(at + 1));
-            match letter {
-                ',' if between => language.thousands_mark(),
-                '.' if between => language.decimal_mark(),
-                other => *other,
-            }
-        })
-        .collect()
+    let mut out = String::new();
+    for (at, letter) in letters.iter().enumerate() {
+        let behind = at > 0 && is_digit(letters.get(at - 1));
+        let between = behind && is_digit(letters.get(at + 1));
+        match letter {
+            ',' if between => out.push(language.thousands_mark()),
+            '.' if between => out.push(language.decimal_mark()),
+            // A space stands before the sign: SI Brochure, 9th edition (2019), 5.4.7.
+            '%' if behind => out.push_str("\u{a0}%"),
+            other => out.push(*other),
+        }
+    }
+    out
 }
 
 fn grouped(count: u64) -> String {
@@ -85,86 +87,6 @@ fn grouped(count: u64) -> String {
         out.push(digit);
     }
     out
-}
-
-/// Months by language, January first.
-const MONTHS: [[&str; 12]; 3] = [
-    [
-        "January",
-        "February",
-        "March",
-        "April",
-        "May",
-        "June",
-        "July",
-        "August",
-        "September",
-        "October",
-        "November",
-        "December",
-    ],
-    [
-        "enero",
-        "febrero",
-        "marzo",
-        "abril",
-        "mayo",
-        "junio",
-        "julio",
-        "agosto",
-        "septiembre",
-        "octubre",
-        "noviembre",
-        "diciembre",
-    ],
-    [
-        "janvier",
-        "février",
-        "mars",
-        "avril",
-        "mai",
-        "juin",
-        "juillet",
-        "août",
-        "septembre",
-        "octobre",
-        "novembre",
-        "décembre",
-    ],
-];
-
-/// A month's name, counted from 1.
-pub fn month(number: u32, language: Language) -> &'static str {
-    let names = match language {
-        Language::English => &MONTHS[0],
-        Language::Spanish => &MONTHS[1],
-        Language::French => &MONTHS[2],
-    };
-    number
-        .checked_sub(1)
-        .and_then(|at| names.get(at as usize))
-        .copied()
-        .unwrap_or("")
-}
-
-/// `5 August`, `5 de agosto`, `1er août`.
-pub fn day_and_month(date: NaiveDate, language: Language) -> String {
-    let (day, month) = (date.day(), month(date.month(), language));
-    match language {
-        Language::English => format!("{day}\u{a0}{month}"),
-        Language::Spanish => format!("{day}\u{a0}de\u{a0}{month}"),
-        Language::French if day == 1 => format!("1er\u{a0}{month}"),
-        Language::French => format!("{day}\u{a0}{month}"),
-    }
-}
-
-/// `5 August 2025`, `5 de agosto de 2025`, `5 août 2025`.
-pub fn day(date: NaiveDate, language: Language) -> String {
-    let before = day_and_month(date, language);
-    match language {
-        Language::Spanish => format!("{before} de {}", date.year()),
-        Language::English | Language::French => format!("{before} {}", date.year()),
-    }
 }
 
 /// `a`, `a and b`, `a, b and c`.
@@ -272,17 +194,12 @@ mod tests {
         assert_eq!(digits("1,234.5 kg.", Language::French), "1\u{a0}234,5 kg.");
         assert_eq!(digits("1,234.5 kg", Language::English), "1,234.5 kg");
         assert_eq!(digits("3 to 4, 0.5", Language::Spanish), "3 to 4, 0,5");
+        assert_eq!(digits("95%", Language::Spanish), "95\u{a0}%");
+        assert_eq!(digits("95%", Language::English), "95%");
     }
 
     #[test]
-    fn days_and_lists_follow_their_language() {
-        let first = NaiveDate::from_ymd_opt(2025, 8, 1).unwrap();
-        assert_eq!(day(first, Language::English), "1\u{a0}August 2025");
-        assert_eq!(
-            day(first, Language::Spanish),
-            "1\u{a0}de\u{a0}agosto de 2025"
-        );
-        assert_eq!(day(first, Language::French), "1er\u{a0}août 2025");
+    fn lists_follow_their_language() {
         let items = |last: &str| vec!["a".to_owned(), "b".to_owned(), last.to_owned()];
         assert_eq!(list(&items("c"), Language::English), "a, b and c");
         assert_eq!(

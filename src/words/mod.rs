@@ -17,12 +17,16 @@
 //! ledger is one for all readers. Catalogues lie in `templates/words/`; a test holds them complete. Knows no other room.
 
 mod catalogue;
+mod dates;
 mod fill;
 mod language;
+#[cfg(test)]
+pub mod longer;
 mod pattern;
 
 pub use catalogue::{entries, has};
-pub use fill::{Fill, digits, number, quoted};
+pub use dates::{day, day_and_month, month, period, short_day};
+pub use fill::{Fill, digits, list, number, quoted};
 pub use language::Language;
 pub use pattern::{Piece, pieces};
 
@@ -137,6 +141,12 @@ impl From<String> for Words {
 impl From<&str> for Words {
     fn from(text: &str) -> Self {
         Self::own(text)
+    }
+}
+
+impl From<&String> for Words {
+    fn from(text: &String) -> Self {
+        Self::own(text.as_str())
     }
 }
 

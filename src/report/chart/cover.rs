@@ -5,6 +5,7 @@ use super::{Anchor, Drawing, HAIR, Lettering, SIZE, SMALL, Scale, Svg, WIDTH, cu
 use crate::figure::Figure;
 use crate::report::number::{Style, print};
 use crate::report::palette::{BARK, INK, PAPER, POND};
+use crate::{phrase, words};
 
 /// Panels side by side.
 const ACROSS: usize = 4;
@@ -54,7 +55,7 @@ pub fn draw(rows: &[Row<'_>], style: &Style) -> Vec<Drawing> {
                     svg.text(
                         LEFT - 6.0,
                         y,
-                        &format!("{value:.0}%"),
+                        &style.digits(&format!("{value:.0}%")),
                         held(SMALL, Anchor::End),
                     );
                 }
@@ -64,10 +65,10 @@ pub fn draw(rows: &[Row<'_>], style: &Style) -> Vec<Drawing> {
                 }
             }
             let told: Vec<String> = chunk.iter().map(|row| tell(row, style)).collect();
-            svg.finish(format!(
-                "Cover before and after by site. {}.",
-                told.join("; ")
-            ))
+            svg.finish(style.say(words!(
+                "Cover before and after by site. {sites}.",
+                sites = told.join("; ")
+            )))
         })
         .collect()
 }
@@ -105,23 +106,25 @@ fn panel(
         svg.circle(after, y, 2.8, POND, None);
     }
     let foot = top + PANEL - BOTTOM + 10.0;
-    svg.text(before, foot, "before", Lettering::new(BARK, Anchor::Middle));
-    svg.text(after, foot, "after", Lettering::new(POND, Anchor::Middle));
+    let word = style.language.of(phrase!("before##of a pull"));
+    svg.text(before, foot, word, Lettering::new(BARK, Anchor::Middle));
+    let word = style.language.of(phrase!("after##of a pull"));
+    svg.text(after, foot, word, Lettering::new(POND, Anchor::Middle));
     let name = Lettering::new(if row.whole { POND } else { INK }, Anchor::Start).bold();
     svg.text(left, top + 9.0, &cut(row.name, wide, SIZE), name);
     let change =
         row.change
             .map(|figure| print(figure, style))
             .map_or_else(String::new, |printed| {
-                match (&printed.refusal, &printed.interval) {
-                    (Some(_), _) => "change not known".to_owned(),
-                    (None, Some(interval)) => {
-                        let interval = interval.replace("percentage points", "");
-                        let interval = interval.trim();
-                        format!("{} points ({interval})", printed.value)
-                    }
-                    (None, None) => format!("{} points", printed.value),
-                }
+                style.say(match (&printed.refusal, &printed.range) {
+                    (Some(_), _) => words!("change not known"),
+                    (None, Some(interval)) => words!(
+                        "{value} points ({interval})",
+                        value = &printed.value,
+                        interval
+                    ),
+                    (None, None) => words!("{value} points", value = &printed.value),
+                })
             });
     svg.text(
         left,
@@ -134,15 +137,15 @@ fn panel(
 fn tell(row: &Row<'_>, style: &Style) -> String {
     let text = |figure: Option<&Figure>| {
         figure.map_or_else(
-            || "not recorded".to_owned(),
+            || style.say(words!("not recorded")),
             |figure| print(figure, style).text,
         )
     };
-    format!(
-        "{}: before {}, after {}, change {}",
-        row.name,
-        text(row.before),
-        text(row.after),
-        text(row.change)
-    )
+    style.say(words!(
+        "{site}: before {before}, after {after}, change {change}",
+        site = row.name,
+        before = text(row.before),
+        after = text(row.after),
+        change = text(row.change)
+    ))
 }

@@ -3,11 +3,15 @@
 use chrono::{Datelike, Days, NaiveDate};
 
 use super::{
-    Anchor, Drawing, HAIR, Lettering, NAME, SMALL, Scale, Svg, WIDTH, held, stroke, ticks,
+    Anchor, Drawing, HAIR, Lettering, NAME, SIZE, SMALL, Scale, Svg, WIDTH, cut, held, stroke,
+    ticks,
 };
+use crate::report::fonts;
+use crate::report::number::Style;
 use crate::report::palette::{BARK, HUSK, INK, PAPER, POND, REED};
-use crate::report::words::{day_and_month, month};
 use crate::season::{Pull, Season};
+use crate::words::{Words, day_and_month, month};
+use crate::{phrase, words};
 
 const HEIGHT: f64 = 166.0;
 const LEFT: f64 = 30.0;
@@ -25,7 +29,12 @@ struct Week {
 /// The chart; `None` where no pull has a date within the season.
 ///
 /// `totals` is the sentence of season totals, made from the ledger.
-pub fn draw(season: &Season, pulls: &[&Pull], totals: &str) -> Option<Drawing> {
+pub fn draw(
+    season: &Season,
+    pulls: &[&Pull],
+    totals: Option<Words>,
+    style: &Style,
+) -> Option<Drawing> {
     let (first, last) = span(season, pulls)?;
     let first = monday(first);
     let weeks_between = |date: NaiveDate| usize::try_from((date - first).num_days() / 7).ok();
@@ -52,7 +61,7 @@ pub fn draw(season: &Season, pulls: &[&Pull], totals: &str) -> Option<Drawing> {
     if marks.is_empty() {
         return None;
     }
-    Some(paint(season, first, &weeks, &marks, totals))
+    Some(paint(season, first, &weeks, &marks, totals, style))
 }
 
 fn hours_known(pull: &Pull) -> bool {
@@ -85,7 +94,8 @@ fn paint(
     first: NaiveDate,
     weeks: &[Week],
     marks: &[(f64, bool)],
-    totals: &str,
+    totals: Option<Words>,
+    style: &Style,
 ) -> Drawing {
     let mut svg = Svg::new(WIDTH, HEIGHT);
     let base = HEIGHT - BOTTOM;
@@ -95,7 +105,7 @@ fn paint(
         .iter()
         .map(|week| week.staff + week.volunteers)
         .fold(0.0, f64::max);
-    let lines = ticks(most, 4.0);
+    let lines = ticks(most, 4.0, style.language);
     let top_value = lines.last().map_or(1.0, |(value, _)| *value);
     let up = Scale::new((0.0, top_value), (base, TOP));
     let ripe = season
@@ -108,7 +118,10 @@ fn paint(
         svg.text(
             from + 4.0,
             TOP - 2.0,
-            &format!("seed ripe from {}", day_and_month(ripe)),
+            &style.say(words!(
+                "seed ripe from {day}",
+                day = day_and_month(ripe, style.language)
+            )),
             Lettering::new(BARK, Anchor::Start),
         );
     }
@@ -127,7 +140,7 @@ fn paint(
         svg.rect(x, top, width, middle - top, REED);
     }
     svg.line(LEFT, base, WIDTH, base, stroke(INK, 0.8));
-    months(&mut svg, first, days, &across, base);
+    months(&mut svg, first, days, (&across, base), style);
     for (day, known) in marks {
         let x = across.at(*day + 0.5);
         if *known {
@@ -136,22 +149,36 @@ fn paint(
             svg.circle(x, base + 4.0, 1.7, PAPER, Some(stroke(INK, 0.7)));
         }
     }
-    legend(&mut svg, marks.iter().any(|(_, known)| !known));
+    legend(&mut svg, style, marks.iter().any(|(_, known)| !known));
     let busiest = weeks
         .iter()
         .enumerate()
         .max_by(|(_, a), (_, b)| (a.staff + a.volunteers).total_cmp(&(b.staff + b.volunteers)))
         .and_then(|(index, _)| first.checked_add_days(Days::new(index as u64 * 7)));
-    let busiest = busiest.map_or_else(String::new, |week| {
-        format!(" The busiest week began on {}.", day_and_month(week))
+    let busiest = busiest.map(|week| {
+        words!(
+            "The busiest week began on {day}.",
+            day = day_and_month(week, style.language)
+        )
     });
-    svg.finish(format!(
-        "Columns of person-hours on the water by week, paid people and volunteers. {totals}{busiest}"
-    ))
+    let told = [
+        Some(words!(
+            "Columns of person-hours on the water by week, paid people and volunteers."
+        )),
+        totals,
+        busiest,
+    ];
+    svg.finish(style.say(Words::joined(told.into_iter().flatten(), " ")))
 }
 
 /// Names of months below the axis, each at its first day.
-fn months(svg: &mut Svg, first: NaiveDate, days: f64, across: &Scale, base: f64) {
+fn months(
+    svg: &mut Svg,
+    first: NaiveDate,
+    days: f64,
+    (across, base): (&Scale, f64),
+    style: &Style,
+) {
     for day in 0..days as u64 {
         let Some(next) = first.checked_add_days(Days::new(day)) else {
             break;
@@ -163,26 +190,36 @@ fn months(svg: &mut Svg, first: NaiveDate, days: f64, across: &Scale, base: f64)
             let cramped = (day == 0 && next.day() > 18) || x > WIDTH - 34.0;
             svg.line(x, base, x, base + 20.0, HAIR);
             if !cramped {
-                svg.text(x + 3.0, base + 18.0, month(next.month()), SMALL);
+                let name = month(next.month(), style.language);
+                svg.text(x + 3.0, base + 18.0, name, SMALL);
             }
         }
     }
 }
 
-fn legend(svg: &mut Svg, some_unknown: bool) {
+fn legend(svg: &mut Svg, style: &Style, some_unknown: bool) {
     let y = 8.0;
-    svg.text(0.0, y, "person-hours a week", SMALL);
-    let mut x = 100.0;
-    for (fill, word) in [(POND, "paid people"), (REED, "volunteers")] {
+    let said = |word| style.language.of(word);
+    let wide = |word: &str| fonts::width(word, SIZE, false);
+    let what = said(phrase!("person-hours a week"));
+    svg.text(0.0, y, what, SMALL);
+    // The places for English, farther apart where words are longer.
+    let mut x = 100f64.max(wide(what) + 12.0);
+    for (fill, word) in [
+        (POND, said(phrase!("paid people"))),
+        (REED, said(phrase!("volunteers"))),
+    ] {
         svg.rect(x, y - 6.0, 7.0, 7.0, fill);
         svg.text(x + 10.0, y, word, NAME);
-        x += 72.0;
+        x += 72f64.max(10.0 + wide(word) + 12.0);
     }
     svg.line(x + 3.0, y - 5.0, x + 3.0, y - 0.5, stroke(INK, 0.6));
-    svg.text(x + 9.0, y, "a pull", NAME);
+    let pull = said(phrase!("a pull"));
+    svg.text(x + 9.0, y, pull, NAME);
     if some_unknown {
-        x += 46.0;
+        x += 46f64.max(9.0 + wide(pull) + 12.0);
+        let without = said(phrase!("a pull without hours, not in the columns"));
         svg.circle(x + 2.0, y - 2.6, 1.7, PAPER, Some(stroke(INK, 0.7)));
-        svg.text(x + 9.0, y, "a pull without hours, not in the columns", NAME);
+        svg.text(x + 9.0, y, &cut(without, WIDTH - x - 9.0, SIZE), NAME);
     }
 }

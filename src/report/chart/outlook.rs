@@ -1,12 +1,14 @@
 //! The outlook: rosettes a year under three courses, each a middle line in the range of its scenarios, on an axis of powers of ten.
 
 use super::{
-    Anchor, Drawing, HAIR, Lettering, NAME, SMALL, Scale, Stroke, Svg, WIDTH, held, stroke,
+    Anchor, Drawing, HAIR, Lettering, NAME, SIZE, SMALL, Scale, Stroke, Svg, WIDTH, cut, held,
+    stroke,
 };
 use crate::figure::{Figure, Outturn};
 use crate::report::digits;
 use crate::report::number::{Style, print};
 use crate::report::palette::{BARK, BAY, Colour, HUSK, INK, MIST, MUTED, POND};
+use crate::{phrase, words};
 
 const HEIGHT: f64 = 212.0;
 const LEFT: f64 = 52.0;
@@ -74,12 +76,15 @@ pub fn draw(courses: &[Course<'_>], style: &Style) -> Option<Drawing> {
         (LEFT + 8.0, right - 8.0),
     );
     let mut svg = Svg::new(WIDTH, HEIGHT);
-    svg.text(0.0, 8.0, "rosettes that grow up in a year", SMALL);
+    let what = style
+        .language
+        .of(phrase!("rosettes that grow up in a year"));
+    svg.text(0.0, 8.0, what, SMALL);
     let every = if powers > 6.0 { 2 } else { 1 };
     for power in (0..=powers as u32).step_by(every) {
         let at = up.at(f64::from(power));
         svg.line(LEFT, at, right, at, HAIR);
-        let text = digits::rounded(10f64.powi(power as i32), 0);
+        let text = style.digits(&digits::rounded(10f64.powi(power as i32), 0));
         svg.text(LEFT - 5.0, at + 2.6, &text, held(SMALL, Anchor::End));
     }
     let mut ends: Vec<(f64, &str, Colour)> = Vec::new();
@@ -142,7 +147,7 @@ fn names(svg: &mut Svg, mut ends: Vec<(f64, &str, Colour)>, right: f64, base: f6
         svg.text(
             right + 2.0,
             place + 2.6,
-            name,
+            &cut(name, NAMES - 6.0, SIZE),
             Lettering::new(colour, Anchor::Start).bold(),
         );
     }
@@ -165,11 +170,16 @@ fn told(courses: &[Course<'_>], style: &Style) -> String {
             let (first, last) = (course.years.first()?, course.years.last()?);
             let text =
                 |(year, figure): &(i32, &Figure)| format!("{year} {}", print(figure, style).text);
-            Some(format!("{}: {}, {}", course.name, text(first), text(last)))
+            Some(style.say(words!(
+                "{course}: {first}, {last}",
+                course = course.name,
+                first = text(first),
+                last = text(last)
+            )))
         })
         .collect();
-    format!(
-        "Rosettes that grow up in a year, scenarios from what was supposed. {}.",
-        each.join("; ")
-    )
+    style.say(words!(
+        "Rosettes that grow up in a year, scenarios from what was supposed. {courses}.",
+        courses = each.join("; ")
+    ))
 }

@@ -6,6 +6,7 @@ use super::{
 use crate::figure::Figure;
 use crate::report::number::{Style, print};
 use crate::report::palette::{BARK, INK, PAPER, POND, WATER};
+use crate::{phrase, words};
 
 const HEIGHT: f64 = 128.0;
 const LEFT: f64 = 36.0;
@@ -40,7 +41,7 @@ pub fn draw(passes: &[Pass<'_>], of: &str, style: &Style) -> Option<Drawing> {
         .flat_map(|(pass, caught)| [Some(*caught), expected(pass)])
         .flatten()
         .fold(0.0, f64::max);
-    let lines = ticks(most, 3.0);
+    let lines = ticks(most, 3.0, style.language);
     let high = lines.last().map_or(1.0, |(value, _)| *value);
     let base = HEIGHT - BOTTOM;
     let up = Scale::new((0.0, high), (base, TOP));
@@ -71,15 +72,22 @@ pub fn draw(passes: &[Pass<'_>], of: &str, style: &Style) -> Option<Drawing> {
         svg.text(
             x,
             base + 12.0,
-            &format!("pass {}", pass.number),
+            &style.say(words!("pass {number}", number = pass.number)),
             held(NAME, Anchor::Middle),
         );
-        let mut words = format!("pass {} took {}", pass.number, printed.with_unit());
-        if let (Some(value), Some(figure)) = (expected(pass), pass.expected) {
-            fall.push((x, up.within(value)));
-            words.push_str(&format!(", expected {}", print(figure, style).text));
-        }
-        told.push(words);
+        let (number, catch) = (pass.number, printed.with_unit());
+        told.push(style.say(match (expected(pass), pass.expected) {
+            (Some(value), Some(figure)) => {
+                fall.push((x, up.within(value)));
+                words!(
+                    "pass {number} took {catch}, expected {expected}",
+                    number,
+                    catch,
+                    expected = print(figure, style).text
+                )
+            }
+            _ => words!("pass {number} took {catch}", number, catch),
+        }));
     }
     svg.line(LEFT, base, right, base, stroke(INK, 0.8));
     svg.path(
@@ -97,9 +105,13 @@ pub fn draw(passes: &[Pass<'_>], of: &str, style: &Style) -> Option<Drawing> {
         svg.on_paper(
             x + 7.0,
             y - 5.0,
-            "the fitted fall",
+            style.language.of(phrase!("the fitted fall")),
             Lettering::new(BARK, Anchor::Start),
         );
     }
-    Some(svg.finish(format!("What each pass took, {of}: {}.", told.join("; "))))
+    Some(svg.finish(style.say(words!(
+        "What each pass took, {of}: {passes}.",
+        of,
+        passes = told.join("; ")
+    ))))
 }

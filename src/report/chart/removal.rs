@@ -1,10 +1,11 @@
 //! Removal by site: a bar for the value and a line for its interval, the largest first.
 
-use super::rows::{frame, middle, share, words};
+use super::rows::{frame, label, middle, share};
 use super::{Drawing, Svg, ticks};
 use crate::figure::{Figure, Measure};
 use crate::report::number::{Style, print, unit_of};
 use crate::report::palette::{INK, POND, WATER};
+use crate::words;
 
 /// A site's figure under the site's name.
 pub struct Row<'a> {
@@ -29,7 +30,7 @@ pub fn draw(rows: &[Row<'_>], what: &str, style: &Style) -> Vec<Drawing> {
         .iter()
         .map(|row| highest(row.figure) * factor)
         .fold(0.0, f64::max);
-    let lines = ticks(most, 4.0);
+    let lines = ticks(most, 4.0, style.language);
     rows.chunks(share(rows.len()))
         .map(|chunk| {
             let (mut svg, across) = frame(chunk.len(), &lines, unit);
@@ -57,17 +58,21 @@ pub fn draw(rows: &[Row<'_>], what: &str, style: &Style) -> Vec<Drawing> {
                     svg.circle(across.within(value * factor), y, 2.6, POND, None);
                 }
                 let (value, interval) = if printed.refusal.is_some() {
-                    ("not known".to_owned(), String::new())
+                    (style.say(words!("not known")), String::new())
                 } else {
                     (
                         printed.value.clone(),
-                        printed.interval.clone().unwrap_or_default(),
+                        printed.brief.clone().unwrap_or_default(),
                     )
                 };
-                words(&mut svg, index, row.name, &value, &interval, false);
+                label(&mut svg, index, row.name, &value, &interval, false);
                 told.push(format!("{}: {}", row.name, printed.text));
             }
-            svg.finish(format!("{what} by site. {}.", told.join("; ")))
+            svg.finish(style.say(words!(
+                "{what} by site. {sites}.",
+                what,
+                sites = told.join("; ")
+            )))
         })
         .collect()
 }

@@ -45,7 +45,7 @@ pub fn middle(index: usize) -> f64 {
 }
 
 /// A row's name and its value in words.
-pub fn words(svg: &mut Svg, index: usize, name: &str, value: &str, interval: &str, strong: bool) {
+pub fn label(svg: &mut Svg, index: usize, name: &str, value: &str, interval: &str, strong: bool) {
     let y = middle(index) + 2.6;
     let weight = |lettering: Lettering| {
         if strong { lettering.bold() } else { lettering }
@@ -58,7 +58,5 @@ pub fn words(svg: &mut Svg, index: usize, name: &str, value: &str, interval: &st
     );
     let start = WIDTH - VALUES;
     svg.text(start + GAP - 5.0, y, value, held(weight(NAME), Anchor::End));
-    // The arrow at the line's end says that there is no upper limit.
-    let interval = interval.trim_end_matches(", without upper limit");
     svg.text(start + GAP, y, &cut(interval, VALUES - GAP, SIZE), SMALL);
 }

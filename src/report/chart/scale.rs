@@ -1,6 +1,7 @@
 //! Scales and ticks that the charts share.
 
 use crate::report::digits;
+use crate::words::{self, Language};
 
 /// From a value to a place on the page, straight.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -34,9 +35,9 @@ impl Scale {
     }
 }
 
-/// Round values from zero to at least `most`, about `wanted` of them, and their texts. `most` is a positive number; anything
+/// Round values from zero to at least `most`, about `wanted` of them, and their texts in the language. `most` is a positive number; anything
 /// else counts as 1.
-pub fn ticks(most: f64, wanted: f64) -> Vec<(f64, String)> {
+pub fn ticks(most: f64, wanted: f64, language: Language) -> Vec<(f64, String)> {
     // Beyond this an axis in doubles has no round steps left.
     let most = if most.is_finite() && most > 0.0 {
         most.clamp(1e-9, 1e15)
@@ -56,7 +57,8 @@ pub fn ticks(most: f64, wanted: f64) -> Vec<(f64, String)> {
     (0..=count as u32)
         .map(|index| {
             let value = f64::from(index) * step;
-            (value, digits::rounded(value, place as i32))
+            let text = digits::rounded(value, place as i32);
+            (value, words::digits(&text, language))
         })
         .collect()
 }
@@ -68,7 +70,7 @@ mod tests {
     #[test]
     fn ticks_are_round_and_reach_the_most() {
         let texts = |most| {
-            ticks(most, 4.0)
+            ticks(most, 4.0, Language::English)
                 .into_iter()
                 .map(|(_, text)| text)
                 .collect::<Vec<_>>()
@@ -77,7 +79,7 @@ mod tests {
         assert_eq!(texts(4_000.0), ["0", "1,000", "2,000", "3,000", "4,000"]);
         assert_eq!(texts(0.9), ["0.0", "0.5", "1.0"]);
         for most in [0.0, -1.0, f64::NAN, f64::INFINITY, 1e300, 1e-300, 1.0] {
-            let all = ticks(most, 4.0);
+            let all = ticks(most, 4.0, Language::English);
             assert!((2..=12).contains(&all.len()), "{most}: {}", all.len());
         }
     }

@@ -7,6 +7,8 @@ use super::{
 use crate::figure::Figure;
 use crate::report::number::{Style, print, unit_of};
 use crate::report::palette::{BARK, HUSK, INK, MUTED, PAPER, POND};
+use crate::words::Words;
+use crate::{phrase, words};
 
 const HEIGHT: f64 = 142.0;
 const LEFT: f64 = 36.0;
@@ -52,7 +54,7 @@ pub fn draw(
         .filter_map(|(_, figure)| figure.interval().map(|interval| interval.upper * factor))
         .fold(0.0, f64::max);
     let most = most.max(widest.min(2.0 * most));
-    let lines = ticks(most, 4.0);
+    let lines = ticks(most, 4.0, style.language);
     let high = lines.last().map_or(1.0, |(value, _)| *value);
     let base = HEIGHT - BOTTOM;
     let up = Scale::new((0.0, high), (base, TOP));
@@ -67,7 +69,7 @@ pub fn draw(
         svg.line(LEFT, y, WIDTH, y, HAIR);
         svg.text(LEFT - 5.0, y + 2.6, text, held(SMALL, Anchor::End));
     }
-    let band = band(&mut svg, trend, factor, &across, &up);
+    let band = band(&mut svg, trend, factor, (&across, &up), style);
     svg.line(LEFT, base, WIDTH, base, stroke(INK, 0.8));
     let mut told = Vec::new();
     for year in &known {
@@ -99,31 +101,39 @@ pub fn draw(
             &year.year.to_string(),
             held(NAME, Anchor::Middle),
         );
-        let aside = if year.comparable {
-            ""
+        let value = print(year.figure, style).text;
+        let season = year.year.to_string();
+        told.push(style.say(if year.comparable {
+            words!("{season}: {value}", season, value)
         } else {
-            ", not comparable"
-        };
-        told.push(format!(
-            "{}: {}{aside}",
-            year.year,
-            print(year.figure, style).text
-        ));
+            words!("{season}: {value}, not comparable", season, value)
+        }));
     }
     let fitted = if band {
         let texts: Vec<String> = trend
             .iter()
             .map(|(year, figure)| format!("{year} {}", print(figure, style).text))
             .collect();
-        format!(" The trend's line: {}.", texts.join("; "))
+        words!("The trend's line: {years}.", years = texts.join("; "))
     } else {
-        String::new()
+        Words::default()
     };
-    Some(svg.finish(format!("{what} by season. {}.{fitted}", told.join("; "))))
+    let told = words!(
+        "{what} by season. {seasons}.",
+        what,
+        seasons = told.join("; ")
+    );
+    Some(svg.finish(style.say(told.then(" ", fitted))))
 }
 
 /// The trend's line in its band, and its name at the line's end; false where there is none.
-fn band(svg: &mut Svg, trend: &[(i32, &Figure)], factor: f64, across: &Scale, up: &Scale) -> bool {
+fn band(
+    svg: &mut Svg,
+    trend: &[(i32, &Figure)],
+    factor: f64,
+    (across, up): (&Scale, &Scale),
+    style: &Style,
+) -> bool {
     let points: Vec<(f64, f64, f64, f64)> = trend
         .iter()
         .filter_map(|(year, figure)| {
@@ -151,7 +161,7 @@ fn band(svg: &mut Svg, trend: &[(i32, &Figure)], factor: f64, across: &Scale, up
     svg.text(
         first.0 + 6.0,
         (first.3 - 5.0).max(TOP),
-        "trend, with its interval",
+        style.language.of(phrase!("trend, with its interval")),
         Lettering::new(BARK, Anchor::Start),
     );
     true

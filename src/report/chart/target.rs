@@ -5,6 +5,8 @@ use super::{Anchor, Drawing, HAIR, Scale, Svg, held, stroke};
 use crate::figure::{Deliverable, Figure, Standing};
 use crate::report::number::{Style, print, quantity};
 use crate::report::palette::{BARK, Colour, INK, LEAF, MIST, MUTED, RUST, WATER};
+use crate::words;
+use crate::words::Words;
 
 /// Fits a column of the table of deliverables.
 const WIDTH: f64 = 150.0;
@@ -62,7 +64,7 @@ pub fn draw(deliverable: &Deliverable, figure: &Figure, style: &Style) -> Option
         colour(deliverable.standing),
         None,
     );
-    let words = quantity(deliverable.target, figure.measure, style);
+    let target_told = quantity(deliverable.target, figure.measure, style);
     let anchor = if target < WIDTH * 0.25 {
         Anchor::Start
     } else if target > WIDTH * 0.75 {
@@ -70,15 +72,27 @@ pub fn draw(deliverable: &Deliverable, figure: &Figure, style: &Style) -> Option
     } else {
         Anchor::Middle
     };
-    svg.text(target, HEIGHT - 0.8, &words, held(super::SMALL, anchor));
-    Some(svg.finish(format!(
-        "Target {} {words}; reached {}; {}.",
-        if deliverable.at_most {
-            "at most"
-        } else {
-            "at least"
-        },
-        print(figure, style).text,
-        deliverable.standing.word()
-    )))
+    svg.text(
+        target,
+        HEIGHT - 0.8,
+        &target_told,
+        held(super::SMALL, anchor),
+    );
+    let reached = print(figure, style).text;
+    let standing = Words::fixed(deliverable.standing.word());
+    Some(svg.finish(style.say(if deliverable.at_most {
+        words!(
+            "Target at most {target}; reached {reached}; {standing}.",
+            target = target_told,
+            reached,
+            standing
+        )
+    } else {
+        words!(
+            "Target at least {target}; reached {reached}; {standing}.",
+            target = target_told,
+            reached,
+            standing
+        )
+    })))
 }

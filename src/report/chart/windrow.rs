@@ -1,9 +1,11 @@
 //! The title page's ornament, drawn from the season: a stroke for each pull in the order of days, as high as its person-hours.
 
 use super::{Drawing, Scale, Svg, WIDTH, stroke};
+use crate::report::number::Style;
 use crate::report::palette::{INK, PAPER, POND, REED};
-use crate::report::words::plural;
+use crate::report::words::pulls as so_many_pulls;
 use crate::season::Pull;
+use crate::words;
 
 const HEIGHT: f64 = 84.0;
 /// Strokes are no wider than this: three pulls must not look like a bar chart.
@@ -12,7 +14,7 @@ const WIDEST: f64 = 5.0;
 const FARTHEST: f64 = 27.0;
 
 /// The drawing; `None` where no pull has hours.
-pub fn draw(pulls: &[&Pull]) -> Option<Drawing> {
+pub fn draw(pulls: &[&Pull], style: &Style) -> Option<Drawing> {
     let mut pulls = pulls.to_vec();
     // Pulls without a day come last; equal days keep the order of the log.
     pulls.sort_by_key(|pull| (pull.date().is_none(), pull.date()));
@@ -50,8 +52,8 @@ pub fn draw(pulls: &[&Pull]) -> Option<Drawing> {
         }
     }
     svg.line(0.0, base, WIDTH, base, stroke(INK, 0.8));
-    Some(svg.finish(format!(
-        "{} as strokes in the order of the season, each as high as its person-hours.",
-        plural(pulls.len(), "pull")
-    )))
+    Some(svg.finish(style.say(words!(
+        "{pulls} as strokes in the order of the season, each as high as its person-hours.",
+        pulls = so_many_pulls(pulls.len())
+    ))))
 }

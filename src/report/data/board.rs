@@ -7,10 +7,14 @@ use crate::figure::{Figure, Ledger, Outturn, Standing};
 use crate::finding::Grade;
 use crate::report::chart;
 use crate::report::counted;
-use crate::report::digits;
 use crate::report::input::{Input, PairGrade};
 use crate::report::number::{Style, print};
-use crate::report::words::{day, list, plural, sentence};
+use crate::report::words::{
+    doubts, errors, findings, incidents, other_sites, pulls, sentence, sites, so_many, targets,
+    weighings,
+};
+use crate::words;
+use crate::words::Words;
 
 /// Figures told large, by the order of their weight; the first four that are known.
 const KEY: [&str; 7] = [
@@ -34,17 +38,21 @@ const LONGEST: usize = 90;
 pub fn all(input: &Input<'_>, style: &Style) -> Value {
     json!({
         "key": key(input.ledger),
-        "done": done(input, style),
-        "worked": worked(input, style),
+        "done": said(done(input, style), style).join(" "),
+        "worked": said(worked(input, style), style),
         "deliverables": deliverables(input, style),
-        "standing": standing(input.ledger),
+        "standing": standing(input.ledger).map(|words| style.say(words)),
         "chart": the_chart(input, style),
         "pair": pair(input),
-        "sure": sure(input, style),
-        "asks": asks(input),
-        "returns": returns(input),
-        "cautions": cautions(input),
+        "sure": said(sure(input, style), style),
+        "asks": said(asks(input), style),
+        "returns": returns(input).map(|words| sentence(&style.say(words))),
+        "cautions": cautions(input, style),
     })
+}
+
+fn said(all: Vec<Words>, style: &Style) -> Vec<String> {
+    all.into_iter().map(|words| style.say(words)).collect()
 }
 
 fn key(ledger: &Ledger) -> Vec<&'static str> {
@@ -66,10 +74,13 @@ fn known<'a>(input: &Input<'a>, name: &str) -> Option<&'a Figure> {
 }
 
 /// What was done, in two sentences.
-fn done(input: &Input<'_>, style: &Style) -> String {
+fn done(input: &Input<'_>, style: &Style) -> Vec<Words> {
     let with_unit = |name: &str| known(input, name).map(|figure| print(figure, style).with_unit());
-    let pulls = counted::pulls(input.season, input.ledger).len();
-    let sites = input
+    let count = counted::pulls(input.season, input.ledger).len();
+    if count == 0 {
+        return vec![words!("The pull log of this season is empty.")];
+    }
+    let at = input
         .season
         .ground
         .sites
@@ -80,54 +91,61 @@ fn done(input: &Input<'_>, style: &Style) -> String {
                 .is_some_and(|value| value > 0.0)
         })
         .count();
-    if pulls == 0 {
-        return "The pull log of this season is empty.".to_owned();
-    }
-    let mut text = format!("{} were made", plural(pulls, "pull"));
-    if pulls == 1 {
-        text = format!("{} was made", plural(pulls, "pull"));
-    }
-    if sites > 0 {
-        text.push_str(&format!(" at {}", plural(sites, "site")));
-    }
-    if let Some(hours) = with_unit("effort.person-hours") {
-        text.push_str(&format!(", with {hours} of work on the water"));
-        if let Some(volunteers) = with_unit("effort.volunteer-hours") {
-            text.push_str(&format!(", {volunteers} of them given by volunteers"));
-        }
-    }
-    text.push('.');
+    let made = if at > 0 {
+        words!(
+            "{pulls} {count:was|were} made at {sites}",
+            pulls = pulls(count),
+            count,
+            sites = sites(at)
+        )
+    } else {
+        words!("{pulls} {count:was|were} made", pulls = pulls(count), count)
+    };
+    let hours = with_unit("effort.person-hours");
+    let volunteers = with_unit("effort.volunteer-hours");
+    let mut all = vec![match (hours, volunteers) {
+        (Some(hours), Some(volunteers)) => words!(
+            "{made}, with {hours} of work on the water, {volunteers} of them given by volunteers.",
+            made,
+            hours,
+            volunteers
+        ),
+        (Some(hours), None) => words!("{made}, with {hours} of work on the water.", made, hours),
+        (None, _) => made.then("", "."),
+    }];
     if let Some(area) = with_unit("area.treated") {
-        text.push_str(&format!(" {area} were treated"));
-        if let Some(searched) = with_unit("area.searched") {
-            text.push_str(&format!(" and {searched} searched"));
-        }
-        text.push('.');
+        all.push(match with_unit("area.searched") {
+            Some(searched) => words!(
+                "{area} were treated and {searched} searched.",
+                area,
+                searched
+            ),
+            None => words!("{area} were treated.", area),
+        });
     }
-    text
+    all
 }
 
 /// Whether it worked, as far as the records can tell: change of cover, and removal over the seasons.
-fn worked(input: &Input<'_>, style: &Style) -> Vec<String> {
+fn worked(input: &Input<'_>, style: &Style) -> Vec<Words> {
     let mut said = Vec::new();
     if let Some(change) = known(input, "cover.change") {
-        said.push(format!(
-            "In the plots that were looked at before and after, cover changed by {}.",
-            print(change, style).text
+        said.push(words!(
+            "In the plots that were looked at before and after, cover changed by {change}.",
+            change = print(change, style).text
         ));
     }
     if let Some(trend) = known(input, "trend.rate") {
-        said.push(format!(
-            "Removal per person-hour changed from season to season by {}.",
-            print(trend, style).text
+        said.push(words!(
+            "Removal per person-hour changed from season to season by {change}.",
+            change = print(trend, style).text
         ));
     }
     if said.is_empty() {
-        said.push(
+        said.push(words!(
             "No plot was looked at both before and after, and no row of seasons can be compared: whether it worked can't be told \
              from these records."
-                .to_owned(),
-        );
+        ));
     }
     said
 }
@@ -168,43 +186,38 @@ fn deliverables(input: &Input<'_>, style: &Style) -> Value {
                 "value": printed.as_ref().filter(|it| it.refusal.is_none()).map(|it| it.with_unit()),
                 "interval": printed.and_then(|it| it.interval),
                 "standing": one.standing.word(),
-                "standing-word": one.standing.word(),
+                "standing-word": style.language.of(one.standing.word()),
                 "colour": chart::target::colour(one.standing).name,
             })
         })
         .collect();
     json!({
         "rows": rows,
-        "more": (more > 0).then(|| format!(
-            "Those that were not met come first; {} more {} in the funder edition.",
-            digits::count(more),
-            if more == 1 { "stands" } else { "stand" }
-        )),
+        "more": (more > 0).then(|| style.say(words!(
+            "Those that were not met come first; {more} more {more:stands|stand} in the funder edition.",
+            more
+        ))),
     })
 }
 
 /// `4 of 6 met, 1 uncertain, 1 missed`.
-fn standing(ledger: &Ledger) -> Option<String> {
+fn standing(ledger: &Ledger) -> Option<Words> {
     let all = &ledger.deliverables;
     if all.is_empty() {
         return None;
     }
     let of = |standing: Standing| all.iter().filter(|one| one.standing == standing).count();
-    let mut parts = vec![format!(
-        "{} of {} met",
-        digits::count(of(Standing::Met)),
-        digits::count(all.len())
+    let mut parts = vec![words!(
+        "{met} of {all} met",
+        met = of(Standing::Met),
+        all = all.len()
     )];
     for standing in [Standing::Uncertain, Standing::Missed, Standing::Unknown] {
         if of(standing) > 0 {
-            parts.push(format!(
-                "{} {}",
-                digits::count(of(standing)),
-                standing.word()
-            ));
+            parts.push(so_many(of(standing), standing));
         }
     }
-    Some(list(&parts))
+    Some(words!("{parts}", parts))
 }
 
 /// The one chart, the first of those that the records can carry: change of cover, removal over the seasons, effort.
@@ -222,8 +235,8 @@ fn the_chart(input: &Input<'_>, style: &Style) -> Value {
     {
         return json!({
             "drawing": one,
-            "what": "Cover before and after",
-            "note": "Share of the plots' surface under leaves: rings before, dots after; the lines are intervals.",
+            "what": style.say(words!("Cover before and after")),
+            "note": style.say(words!("Share of the plots' surface under leaves: rings before, dots after; the lines are intervals.")),
         });
     }
     for season in super::charts::seasons(input, style)
@@ -235,16 +248,16 @@ fn the_chart(input: &Input<'_>, style: &Style) -> Value {
             return json!({
                 "drawing": season["drawing"],
                 "what": season["what"],
-                "note": "By season; the lines are intervals. Removal per hour is not abundance.",
+                "note": style.say(words!("By season; the lines are intervals. Removal per hour is not abundance.")),
             });
         }
     }
     let pulls = counted::pulls(input.season, input.ledger);
-    match chart::effort::draw(input.season, &pulls, "") {
+    match chart::effort::draw(input.season, &pulls, None, style) {
         Some(effort) => json!({
             "drawing": drawing(&effort),
-            "what": "Effort",
-            "note": "Person-hours on the water by week.",
+            "what": style.say(words!("Effort")),
+            "note": style.say(words!("Person-hours on the water by week.")),
         }),
         None => Value::Null,
     }
@@ -259,76 +272,77 @@ fn pair(input: &Input<'_>) -> Option<usize> {
 }
 
 /// How sure the figures are: at most five sentences.
-fn sure(input: &Input<'_>, style: &Style) -> Vec<String> {
+fn sure(input: &Input<'_>, style: &Style) -> Vec<Words> {
     let mut said = Vec::new();
     let text = |name: &str| {
         known(input, name)
             .filter(|figure| figure.value().is_some_and(|value| value != 0.0))
             .map(|figure| print(figure, style))
     };
-    match (text("removal.wet-mass-weighed"), text("removal.wet-mass-converted")) {
-        (Some(weighed), Some(converted)) => said.push(format!(
-            "Of the wet mass, {} were weighed; {} follow from counts of containers and from {}, and carry the interval.",
-            weighed.with_unit(),
-            converted.with_unit(),
-            plural(input.season.weighings.len(), "weighing")
+    let weighed_out = weighings(input.season.weighings.len());
+    match (
+        text("removal.wet-mass-weighed"),
+        text("removal.wet-mass-converted"),
+    ) {
+        (Some(weighed), Some(converted)) => said.push(words!(
+            "Of the wet mass, {weighed} were weighed; {converted} follow from counts of containers and from {weighings}, and carry the interval.",
+            weighed = weighed.with_unit(),
+            converted = converted.with_unit(),
+            weighings = weighed_out
         )),
-        (None, Some(converted)) => said.push(format!(
-            "All of the wet mass, {}, follows from counts of containers and from {}.",
-            converted.with_unit(),
-            plural(input.season.weighings.len(), "weighing")
+        (None, Some(converted)) => said.push(words!(
+            "All of the wet mass, {converted}, follows from counts of containers and from {weighings}.",
+            converted = converted.with_unit(),
+            weighings = weighed_out
         )),
-        (Some(_), None) => said.push("All of the wet mass was weighed.".to_owned()),
+        (Some(_), None) => said.push(words!("All of the wet mass was weighed.")),
         (None, None) => {}
     }
     if let Some(guessed) = text("removal.wet-mass-guessed") {
-        said.push(format!(
-            "{} were guessed by eye and are in no total.",
-            guessed.with_unit()
+        said.push(words!(
+            "{mass} were guessed by eye and are in no total.",
+            mass = guessed.with_unit()
         ));
     }
     if let Some(share) = text("evidence.effort-share") {
-        said.push(format!(
-            "{} of the person-hours are borne out by a photo, a weighing or a track.",
-            share.with_unit()
+        said.push(words!(
+            "{share} of the person-hours are borne out by a photo, a weighing or a track.",
+            share = share.with_unit()
         ));
     }
     let open = |grade| crate::finding::open(input.findings, grade);
-    let (errors, doubts) = (open(Grade::Error), open(Grade::Doubt));
+    let mut questions = Vec::new();
+    if open(Grade::Error) > 0 {
+        questions.push(errors(open(Grade::Error)));
+    }
+    if open(Grade::Doubt) > 0 {
+        questions.push(doubts(open(Grade::Doubt)));
+    }
+    said.push(if questions.is_empty() {
+        words!("No error and no doubt stood open in the records.")
+    } else {
+        words!(
+            "{questions} in the records stood open when this was made; the funder edition names each.",
+            questions
+        )
+    });
     let accepted = input
         .findings
         .iter()
         .filter(|finding| finding.accepted.is_some())
         .count();
-    let mut questions = Vec::new();
-    for (count, word) in [(errors, "error"), (doubts, "doubt")] {
-        if count > 0 {
-            questions.push(plural(count, word));
-        }
-    }
-    said.push(if questions.is_empty() {
-        "No error and no doubt stood open in the records.".to_owned()
-    } else {
-        format!(
-            "{} in the records stood open when this was made; the funder edition names each.",
-            list(&questions)
-        )
-    });
     if accepted > 0 {
-        said.push(format!(
-            "{} let stand by a person, with a reason.",
-            if accepted == 1 {
-                "1\u{a0}finding was".to_owned()
-            } else {
-                format!("{} were", plural(accepted, "finding"))
-            }
+        said.push(words!(
+            "{findings} {accepted:was|were} let stand by a person, with a reason.",
+            findings = findings(accepted),
+            accepted
         ));
     }
     said
 }
 
 /// What the records ask the board to decide: from promises that were not surely met and from money.
-fn asks(input: &Input<'_>) -> Vec<String> {
+fn asks(input: &Input<'_>) -> Vec<Words> {
     let mut asks = Vec::new();
     let of = |standing: Standing| {
         input
@@ -340,17 +354,17 @@ fn asks(input: &Input<'_>) -> Vec<String> {
     };
     let missed = of(Standing::Missed);
     if missed > 0 {
-        asks.push(format!(
-            "What to tell the funder of {} that {} missed, and whether next season's targets should stay.",
-            plural(missed, "target"),
-            if missed == 1 { "was" } else { "were" }
+        asks.push(words!(
+            "What to tell the funder of {targets} that {missed:was|were} missed, and whether next season's targets should stay.",
+            targets = targets(missed),
+            missed
         ));
     }
     let uncertain = of(Standing::Uncertain) + of(Standing::Unknown);
     if uncertain > 0 {
-        asks.push(format!(
-            "Whether more weighings or surveys are worth their hours: {} can't be judged with certainty.",
-            plural(uncertain, "target")
+        asks.push(words!(
+            "Whether more weighings or surveys are worth their hours: {targets} can't be judged with certainty.",
+            targets = targets(uncertain)
         ));
     }
     let overspent: Vec<&str> = input
@@ -374,19 +388,21 @@ fn asks(input: &Input<'_>) -> Vec<String> {
         .collect();
     if !overspent.is_empty() {
         let lines: Vec<String> = overspent.iter().take(3).map(|line| cut(line, 40)).collect();
-        asks.push(format!(
-            "How to cover what went beyond the budget: {}.",
-            list(&lines)
+        asks.push(words!(
+            "How to cover what went beyond the budget: {lines}.",
+            lines
         ));
     }
     if crate::finding::open(input.findings, Grade::Error) > 0 {
-        asks.push("Who mends the open errors before this goes to a funder.".to_owned());
+        asks.push(words!(
+            "Who mends the open errors before this goes to a funder."
+        ));
     }
     asks
 }
 
 /// Sites whose last pull says that there is more to do, with the day to be back.
-fn returns(input: &Input<'_>) -> Option<String> {
+fn returns(input: &Input<'_>) -> Option<Words> {
     let mut latest = std::collections::BTreeMap::new();
     for pull in counted::pulls(input.season, input.ledger) {
         let Some(site) = input.season.site_of(pull) else {
@@ -409,45 +425,45 @@ fn returns(input: &Input<'_>) -> Option<String> {
         return None;
     }
     let more = open.len().saturating_sub(RETURNS);
-    let mut names: Vec<String> = open
+    let mut names: Vec<Words> = open
         .into_iter()
         .take(RETURNS)
         .map(|(by, name)| match by {
-            Some(by) => format!("{} (by {})", cut(name, 40), day(by)),
-            None => cut(name, 40),
+            Some(day) => words!("{site} (by {day})", site = cut(name, 40), day),
+            None => Words::own(cut(name, 40)),
         })
         .collect();
     if more > 0 {
-        names.push(plural(more, "other site"));
+        names.push(other_sites(more));
     }
-    Some(sentence(&format!(
-        "By the log, work was left unfinished at {}",
-        list(&names)
-    )))
+    Some(words!(
+        "By the log, work was left unfinished at {sites}",
+        sites = names
+    ))
 }
 
 /// One line of what to bear in mind.
-fn cautions(input: &Input<'_>) -> String {
-    let mut words = vec![
-        "A cleared surface is not a cleared site: seed in the mud can sprout for years.".to_owned(),
-    ];
+fn cautions(input: &Input<'_>, style: &Style) -> String {
+    let mut all = vec![words!(
+        "A cleared surface is not a cleared site: seed in the mud can sprout for years."
+    )];
     if known(input, "rate.mass-per-hour").is_some() {
-        words.push("Removal per hour is not abundance.".to_owned());
+        all.push(words!("Removal per hour is not abundance."));
     }
-    let incidents = input
+    let count = input
         .season
         .pulls
         .iter()
         .flat_map(|pull| &pull.rows)
         .filter(|row| row.incident.is_some())
         .count();
-    if incidents > 0 {
-        words.push(format!(
-            "The log tells of {}.",
-            plural(incidents, "incident")
+    if count > 0 {
+        all.push(words!(
+            "The log tells of {incidents}.",
+            incidents = incidents(count)
         ));
     }
-    words.join(" ")
+    style.say(Words::joined(all, " "))
 }
 
 #[cfg(test)]

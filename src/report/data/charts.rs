@@ -12,7 +12,10 @@ use crate::report::counted;
 use crate::report::input::Input;
 use crate::report::map;
 use crate::report::number::{Style, print};
-use crate::report::words::{day, plural};
+use crate::report::words::pulls;
+use crate::words::Words;
+use crate::words::day;
+use crate::{phrase, words};
 
 /// A drawing for a template.
 pub fn drawing(drawing: &Drawing) -> Value {
@@ -43,11 +46,11 @@ pub fn the_map(input: &Input<'_>, style: &Style) -> Value {
         .map(|(number, name)| json!({"number": number.to_string(), "name": name}))
         .collect();
     let off = (map.off_the_map > 0).then(|| {
-        let verb = if map.off_the_map == 1 { "lies" } else { "lie" };
-        format!(
-            "{} {verb} so far from every site that the position is doubtful; not drawn.",
-            plural(map.off_the_map, "pull")
-        )
+        style.say(words!(
+            "{pulls} {count:lies|lie} so far from every site that the position is doubtful; not drawn.",
+            pulls = pulls(map.off_the_map),
+            count = map.off_the_map
+        ))
     });
     json!({
         "drawing": drawing(&map.drawing),
@@ -60,29 +63,31 @@ pub fn the_map(input: &Input<'_>, style: &Style) -> Value {
 
 /// Effort by week; null where no pull has a date.
 pub fn effort(input: &Input<'_>, style: &Style) -> Value {
-    let text = |name: &str, words: &str| {
+    let text = |name: &str| {
         input
             .ledger
             .get(name)
-            .map(|figure| format!("{words} {}", print(figure, style).text))
+            .map(|figure| print(figure, style).text)
     };
-    let totals: Vec<String> = [
-        text("effort.person-hours", "in all"),
-        text("effort.staff-hours", "paid people"),
-        text("effort.volunteer-hours", "volunteers"),
+    let totals: Vec<Words> = [
+        text("effort.person-hours").map(|hours| words!("in all {hours}", hours)),
+        text("effort.staff-hours").map(|hours| words!("paid people {hours}", hours)),
+        text("effort.volunteer-hours").map(|hours| words!("volunteers {hours}", hours)),
     ]
     .into_iter()
     .flatten()
     .collect();
-    let totals = if totals.is_empty() {
-        String::new()
-    } else {
-        format!("The season: {}.", totals.join("; "))
-    };
+    let totals = (!totals.is_empty()).then(|| {
+        words!(
+            "The season: {totals}.",
+            totals = Words::joined(totals, "; ")
+        )
+    });
     chart::effort::draw(
         input.season,
         &counted::pulls(input.season, input.ledger),
-        &totals,
+        totals,
+        style,
     )
     .map_or(Value::Null, |chart| drawing(&chart))
 }
@@ -90,8 +95,8 @@ pub fn effort(input: &Input<'_>, style: &Style) -> Value {
 /// Wet mass by site, or plants by site where no mass is known.
 pub fn removal(input: &Input<'_>, style: &Style) -> Value {
     for (stem, what) in [
-        ("removal.wet-mass", "Wet mass removed"),
-        ("removal.plants", "Plants removed"),
+        ("removal.wet-mass", phrase!("Wet mass removed")),
+        ("removal.plants", phrase!("Plants removed")),
     ] {
         let rows: Vec<_> = input
             .season
@@ -105,6 +110,7 @@ pub fn removal(input: &Input<'_>, style: &Style) -> Value {
                 })
             })
             .collect();
+        let what = style.language.of(what);
         let charts = chart::removal::draw(&rows, what, style);
         if !charts.is_empty() {
             return json!({"what": what, "drawings": drawings(&charts)});
@@ -140,7 +146,7 @@ pub fn cover(input: &Input<'_>, style: &Style) -> Value {
         .zip(&parts)
         .map(|(site, part)| row(site.name.as_str(), part, false))
         .collect();
-    rows.push(row("All plots", "", true));
+    rows.push(row(style.language.of(phrase!("All plots")), "", true));
     drawings(&chart::cover::draw(&rows, style))
 }
 
@@ -223,7 +229,7 @@ pub fn passes(input: &Input<'_>, style: &Style) -> Value {
                 .as_deref()
                 .and_then(|label| label.strip_prefix(TAKEN_IN_ONE_PASS))
                 .and_then(|rest| rest.split(", ").next())
-                .unwrap_or("plants")
+                .unwrap_or(style.language.of(phrase!("plants")))
                 .to_owned();
             let drawn = chart::passes::draw(&passes, &of, style)?;
             let (site, date) = run.split_once('/')?;
@@ -234,7 +240,9 @@ pub fn passes(input: &Input<'_>, style: &Style) -> Value {
                 .iter()
                 .find(|one| one.id == site)
                 .map_or(site, |one| one.name.as_str());
-            let begun = date.parse().map_or_else(|_| date.to_owned(), day);
+            let begun = date
+                .parse()
+                .map_or_else(|_| date.to_owned(), |date| day(date, style.language));
             let figures: Vec<String> = [
                 "initial",
                 "share-removed",
@@ -272,13 +280,17 @@ pub fn outlook(input: &Input<'_>, style: &Style) -> Value {
     let courses = [
         course(
             "outlook.rosettes-never",
-            "nobody had ever pulled",
+            style.language.of(phrase!("nobody had ever pulled")),
             Hue::Pale,
         ),
-        course("outlook.rosettes-stop-now", "pulling stops now", Hue::Warm),
+        course(
+            "outlook.rosettes-stop-now",
+            style.language.of(phrase!("pulling stops now")),
+            Hue::Warm,
+        ),
         course(
             "outlook.rosettes-same-effort",
-            "the same every year",
+            style.language.of(phrase!("the same every year")),
             Hue::Deep,
         ),
     ];

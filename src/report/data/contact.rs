@@ -7,8 +7,10 @@ use std::collections::BTreeMap;
 use serde_json::{Value, json};
 
 use crate::report::input::Input;
+use crate::report::number::Style;
 use crate::report::pictures::Picture;
 use crate::report::words::sentence;
+use crate::words;
 
 /// Path of the pictures in the report's world.
 pub const PATH: &str = "/contact.bin";
@@ -25,7 +27,7 @@ pub fn together(pictures: BTreeMap<String, Picture>) -> Vec<u8> {
 }
 
 /// A line a photo: its number, when and where, and where its picture lies in the file of all.
-pub fn all(input: &Input<'_>, pictures: &BTreeMap<String, Picture>) -> Value {
+pub fn all(input: &Input<'_>, pictures: &BTreeMap<String, Picture>, style: &Style) -> Value {
     let season = input.season;
     let mut start = 0;
     let mut places: BTreeMap<&str, Value> = BTreeMap::new();
@@ -36,7 +38,7 @@ pub fn all(input: &Input<'_>, pictures: &BTreeMap<String, Picture>) -> Value {
                 start += jpeg.len();
                 value
             }
-            Picture::Absent(reason) => json!({"absent": sentence(reason)}),
+            Picture::Absent(reason) => json!({"absent": sentence(&style.say(reason))}),
         };
         places.insert(path.as_str(), value);
     }
@@ -45,28 +47,39 @@ pub fn all(input: &Input<'_>, pictures: &BTreeMap<String, Picture>) -> Value {
         .filter_map(|(index, (photo, one))| {
             let picture = places.get(photo.path.as_str())?;
             let number = super::schedules::photo_number(index);
-            let taken = one
-                .local
-                .map(|local| local.format("%-d %b, %H:%M").to_string());
+            let taken = one.local.map(|local| style.moment(local));
             let site = one.site.as_deref().map(|id| {
                 season
                     .ground
                     .site(id)
                     .map_or_else(|| id.to_owned(), |site| site.name.clone())
             });
-            let mut alt = format!("Small picture of photo {number}");
-            if let Some(site) = &site {
-                alt.push_str(&format!(" at {site}"));
-            }
-            if let Some(taken) = &taken {
-                alt.push_str(&format!(", taken {taken}"));
-            }
+            let number_of = number.as_str();
+            let alt = match (&site, &taken) {
+                (Some(site), Some(taken)) => words!(
+                    "Small picture of photo {number} at {site}, taken {taken}.",
+                    number = number_of,
+                    site,
+                    taken
+                ),
+                (Some(site), None) => words!(
+                    "Small picture of photo {number} at {site}.",
+                    number = number_of,
+                    site
+                ),
+                (None, Some(taken)) => words!(
+                    "Small picture of photo {number}, taken {taken}.",
+                    number = number_of,
+                    taken
+                ),
+                (None, None) => words!("Small picture of photo {number}.", number = number_of),
+            };
             Some(json!({
                 "number": number,
                 "taken": taken,
                 "site": site,
                 "picture": picture,
-                "alt": sentence(&alt),
+                "alt": style.say(alt),
             }))
         })
         .collect()

@@ -9,6 +9,7 @@ use crate::figure::{Figure, Ledger, Outturn};
 use crate::report::number::{Style, print};
 use crate::report::words::{bare_reason, capital, sentence};
 use crate::season::Season;
+use crate::words;
 use crate::words::Language;
 
 /// Name → texts.
@@ -23,8 +24,11 @@ pub fn all(ledger: &Ledger, style: &Style) -> Value {
 fn one(figure: &Figure, style: &Style) -> Value {
     let printed = print(figure, style);
     // Templates align columns on the decimal point, which they must not look for themselves.
-    let (whole, fraction) = match printed.value.split_once('.') {
-        Some((whole, fraction)) => (whole.to_owned(), format!(".{fraction}")),
+    let (whole, fraction) = match printed.value.split_once(style.language.decimal_mark()) {
+        Some((whole, fraction)) => {
+            let mark = style.language.decimal_mark();
+            (whole.to_owned(), format!("{mark}{fraction}"))
+        }
         None => (printed.value.clone(), String::new()),
     };
     let cautions = match &figure.outturn {
@@ -151,7 +155,7 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
                 .map(|figure| {
                     let printed = print(figure, style);
                     let name = match figure.part() {
-                        None => "the season".to_owned(),
+                        None => style.say(words!("the season")),
                         // Parts under the season's figure are sites and kinds; parts by themselves say what they are.
                         Some(part) if whole => part_name(part, season),
                         Some(_) => capital(&figure.label.say(style.language)),
@@ -159,9 +163,9 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
                     json!({
                         "whole": figure.part().is_none(),
                         "name": name,
-                        "value": if printed.refusal.is_some() { "not known".to_owned() } else { printed.with_unit() },
-                        "rows": rows::compressed(&figure.places),
-                        "left-out": left_out(figure, !whole || figure.part().is_none(), style.language),
+                        "value": if printed.refusal.is_some() { style.say(words!("not known")) } else { printed.with_unit() },
+                        "rows": rows::compressed(&figure.places, style),
+                        "left-out": left_out(figure, !whole || figure.part().is_none(), style),
                     })
                 })
                 .collect();
@@ -226,11 +230,11 @@ fn part_name(part: &str, season: &Season) -> String {
 }
 
 /// Records left out. Reasons are told where the kind's figure for the season, which has them all, does not tell them already.
-fn left_out(figure: &Figure, with_reasons: bool, language: Language) -> String {
+fn left_out(figure: &Figure, with_reasons: bool, style: &Style) -> String {
     let mut reasons: BTreeMap<String, Vec<_>> = BTreeMap::new();
     for out in &figure.left_out {
         let reason = if with_reasons {
-            bare_reason(&out.reason.say(language)).to_owned()
+            bare_reason(&out.reason.say(style.language)).to_owned()
         } else {
             String::new()
         };
@@ -239,14 +243,14 @@ fn left_out(figure: &Figure, with_reasons: bool, language: Language) -> String {
     let parts: Vec<String> = reasons
         .into_iter()
         .map(|(reason, places)| match reason.as_str() {
-            "" => rows::compressed(&places),
-            reason => format!("{} ({reason})", rows::compressed(&places)),
+            "" => rows::compressed(&places, style),
+            reason => format!("{} ({reason})", rows::compressed(&places, style)),
         })
         .collect();
     if parts.is_empty() {
         String::new()
     } else {
-        format!("Left out: {}", parts.join("; "))
+        style.say(words!("Left out: {records}", records = parts.join("; ")))
     }
 }
 

@@ -3,28 +3,32 @@
 use serde_json::{Value, json};
 
 use crate::finding::{self, Finding, Grade};
-use crate::report::digits;
-use crate::report::words::{day, plural, sentence};
+use crate::report::number::Style;
+use crate::report::words::{
+    doubts, errors, findings as so_many_findings, remarks as so_many_remarks, sentence,
+};
+use crate::words;
+use crate::words::{Words, day};
 
 /// So many open findings of a grade are printed; `check` lists all. Accepted ones are printed without a bound: each is a
 /// decision that a reader may want to question.
 const MOST: usize = 40;
 
 /// In public only their number is told: messages and places name photos, receipts and people.
-pub fn all(findings: &[Finding], public: bool) -> Value {
+pub fn all(findings: &[Finding], public: bool, style: &Style) -> Value {
     let accepted: Vec<Value> = findings
         .iter()
         .filter_map(|finding| {
             let accepted = finding.accepted.as_ref()?;
             let by = match (&accepted.by, accepted.on) {
-                (Some(by), Some(on)) => Some(format!("{by}, {}", day(on))),
+                (Some(by), Some(on)) => Some(format!("{by}, {}", day(on, style.language))),
                 (Some(by), None) => Some(by.clone()),
-                (None, Some(on)) => Some(day(on)),
+                (None, Some(on)) => Some(day(on, style.language)),
                 (None, None) => None,
             };
             Some(json!({
                 "grade": finding.grade.word(),
-                "grade-word": finding.grade.word(),
+                "grade-word": style.language.of(finding.grade.word()),
                 "place": finding.place.to_string(),
                 "message": sentence(&finding.message.to_string()),
                 "reason": sentence(&accepted.reason),
@@ -34,7 +38,7 @@ pub fn all(findings: &[Finding], public: bool) -> Value {
         .collect();
     let open: Vec<Value> = [Grade::Error, Grade::Doubt]
         .into_iter()
-        .flat_map(|grade| open(findings, grade))
+        .flat_map(|grade| open(findings, grade, style))
         .collect();
     let remarks = findings
         .iter()
@@ -43,33 +47,30 @@ pub fn all(findings: &[Finding], public: bool) -> Value {
     json!({
         "accepted": if public { Vec::new() } else { accepted },
         "open": if public { Vec::new() } else { open },
-        "more": if public { None } else { more(findings) },
-        "counts": public.then(|| counts(findings)),
-        "draft": draft(findings),
-        "remarks": (remarks > 0).then(|| plural(remarks, "remark")),
+        "more": if public { None } else { more(findings).map(|words| style.say(words)) },
+        "counts": public.then(|| style.say(counts(findings))),
+        "draft": draft(findings).map(|words| style.say(words)),
+        "remarks": (remarks > 0).then(|| style.say(so_many_remarks(remarks))),
     })
 }
 
 /// How many there are, in a sentence.
-fn counts(findings: &[Finding]) -> String {
+fn counts(findings: &[Finding]) -> Words {
     let accepted = findings
         .iter()
         .filter(|finding| finding.accepted.is_some())
         .count();
     let of = |grade| crate::finding::open(findings, grade);
-    format!(
-        "{} and {} stood open in the records when this report was made; {} let stand by a person, with a reason.",
-        plural(of(Grade::Error), "error"),
-        plural(of(Grade::Doubt), "doubt"),
-        if accepted == 1 {
-            "1\u{a0}finding was".to_owned()
-        } else {
-            format!("{} were", plural(accepted, "finding"))
-        }
+    words!(
+        "{errors} and {doubts} stood open in the records when this report was made; {findings} {accepted:was|were} let stand by a person, with a reason.",
+        errors = errors(of(Grade::Error)),
+        doubts = doubts(of(Grade::Doubt)),
+        findings = so_many_findings(accepted),
+        accepted
     )
 }
 
-fn open(findings: &[Finding], grade: Grade) -> impl Iterator<Item = Value> {
+fn open(findings: &[Finding], grade: Grade, style: &Style) -> impl Iterator<Item = Value> {
     let of_grade = findings
         .iter()
         .filter(move |finding| finding.grade == grade);
@@ -80,11 +81,11 @@ fn open(findings: &[Finding], grade: Grade) -> impl Iterator<Item = Value> {
             let (finding, others) = group.split_first()?;
             let like = match others.len() {
                 0 => String::new(),
-                number => format!(" {} more like it.", digits::count(number)),
+                number => format!(" {}", style.say(words!("{number} more like it.", number))),
             };
             Some(json!({
                 "grade": finding.grade.word(),
-                "grade-word": finding.grade.word(),
+                "grade-word": style.language.of(finding.grade.word()),
                 "place": finding.place.to_string(),
                 "message": format!("{}{like}", sentence(&finding.message.to_string())),
                 "mend": sentence(&finding.mend.to_string()),
@@ -93,19 +94,19 @@ fn open(findings: &[Finding], grade: Grade) -> impl Iterator<Item = Value> {
 }
 
 /// What every page says while errors are open: figures may be wrong.
-fn draft(findings: &[Finding]) -> Option<String> {
-    let errors = finding::open(findings, Grade::Error);
-    (errors > 0).then(|| {
-        let verb = if errors == 1 { "is" } else { "are" };
-        format!(
-            "Draft: {} in the records {verb} open.",
-            plural(errors, "error")
+fn draft(findings: &[Finding]) -> Option<Words> {
+    let count = finding::open(findings, Grade::Error);
+    (count > 0).then(|| {
+        words!(
+            "Draft: {errors} in the records {count:is|are} open.",
+            errors = errors(count),
+            count
         )
     })
 }
 
 /// A sentence on what is not printed.
-fn more(findings: &[Finding]) -> Option<String> {
+fn more(findings: &[Finding]) -> Option<Words> {
     let over: usize = [Grade::Error, Grade::Doubt]
         .into_iter()
         .map(|grade| {
@@ -115,9 +116,9 @@ fn more(findings: &[Finding]) -> Option<String> {
         })
         .sum();
     (over > 0).then(|| {
-        format!(
-            "{} more of this kind: windrow check lists them all.",
-            digits::count(over)
+        words!(
+            "{over} more of this kind: windrow check lists them all.",
+            over
         )
     })
 }

@@ -8,12 +8,15 @@ use serde_json::{Value, json};
 
 use crate::figure::{Figure, Standing};
 use crate::report::counted;
-use crate::report::digits;
 use crate::report::input::Input;
 use crate::report::narrative;
 use crate::report::number::{Style, print};
-use crate::report::words::{capital, day, list, period, plural, sentence};
+use crate::report::words::{
+    capital, promises, pulls, records, sentence, sites, so_many, weighed_containers,
+};
 use crate::season::Season;
+use crate::words;
+use crate::words::{Words, day, day_and_month};
 
 /// Sections that can be written from the ledger. Partners, outreach and lessons stand in no record.
 const SECTIONS: &[&str] = &["summary", "methods", "changes", "next"];
@@ -64,73 +67,96 @@ impl Teller<'_> {
             .then(|| print(figure, self.style).text)
     }
 
+    /// The season's days, its year named once where it is one.
+    fn log(&self, count: usize) -> Words {
+        let settings = &self.input.season.settings;
+        let language = self.style.language;
+        let starts =
+            if settings.starts.format("%Y").to_string() == settings.ends.format("%Y").to_string() {
+                day_and_month(settings.starts, language)
+            } else {
+                day(settings.starts, language)
+            };
+        words!(
+            "From {starts} to {ends}, the log holds {pulls} at {sites}",
+            starts,
+            ends = settings.ends,
+            pulls = pulls(count),
+            sites = sites(self.input.season.ground.sites.len())
+        )
+    }
+
     fn summary(&self) -> Vec<String> {
-        let season = self.input.season;
-        let settings = &season.settings;
-        let mut all = Vec::new();
-        let pulls = counted::pulls(season, self.input.ledger).len();
-        if pulls == 0 {
-            return vec!["The pull log of this season is empty.".to_owned()];
+        let count = counted::pulls(self.input.season, self.input.ledger).len();
+        if count == 0 {
+            return vec![
+                self.style
+                    .say(words!("The pull log of this season is empty.")),
+            ];
         }
-        let mut done = format!(
-            "From {}, the log holds {} at {}",
-            period(settings.starts, settings.ends),
-            plural(pulls, "pull"),
-            plural(season.ground.sites.len(), "site"),
-        );
-        if let Some(hours) = self.known("effort.person-hours") {
-            done.push_str(&format!(": {hours} on the water"));
-            if let Some(volunteers) = self.known("effort.volunteer-hours") {
-                done.push_str(&format!(", of which volunteers gave {volunteers}"));
-            }
-        }
-        all.push(sentence(&done));
-        let came: Vec<String> = [
-            self.known("removal.wet-mass")
-                .map(|text| format!("{text} of wet plants")),
-            self.known("removal.plants")
-                .map(|text| format!("{text} plants")),
-        ]
-        .into_iter()
-        .flatten()
-        .collect();
-        match came.as_slice() {
-            [] => {
+        let log = self.log(count);
+        let hours = self.known("effort.person-hours");
+        let volunteers = self.known("effort.volunteer-hours");
+        let mut all = vec![match (hours, volunteers) {
+            (Some(hours), Some(volunteers)) => words!(
+                "{log}: {hours} on the water, of which volunteers gave {volunteers}.",
+                log,
+                hours,
+                volunteers
+            ),
+            (Some(hours), None) => words!("{log}: {hours} on the water.", log, hours),
+            (None, _) => log.then("", "."),
+        }];
+        let mass = self.known("removal.wet-mass");
+        let plants = self.known("removal.plants");
+        match (mass, plants) {
+            (Some(mass), Some(plants)) => all.push(words!(
+                "What came out: {mass} of wet plants, or {plants} plants.",
+                mass,
+                plants
+            )),
+            (Some(mass), None) => all.push(words!("What came out: {mass} of wet plants.", mass)),
+            (None, Some(plants)) => all.push(words!("What came out: {plants} plants.", plants)),
+            (None, None) => {
                 let reason = self
                     .input
                     .ledger
                     .get("removal.wet-mass")
                     .and_then(Figure::refusal);
                 if let Some(reason) = reason {
-                    all.push(sentence(&format!(
-                        "How much came out is not known: {}",
-                        crate::report::number::sentence_inside(&reason.say(self.style.language))
-                    )));
+                    all.push(words!(
+                        "How much came out is not known: {reason}.",
+                        reason = crate::report::number::sentence_inside(&self.style.say(reason))
+                    ));
                 }
             }
-            [one] => all.push(format!("What came out: {one}.")),
-            both => all.push(format!("What came out: {}.", both.join(", or "))),
         }
         if let Some(change) = self.known("cover.change") {
-            all.push(format!(
-                "In plots that were looked at before and after, cover changed by {change}."
+            all.push(words!(
+                "In plots that were looked at before and after, cover changed by {change}.",
+                change
             ));
         }
-        if let Some(trend) = self.known("trend.rate") {
-            all.push(format!(
-                "Beside earlier seasons that can be compared, what a person-hour removed changed by {trend} from season to season."
+        if let Some(change) = self.known("trend.rate") {
+            all.push(words!(
+                "Beside earlier seasons that can be compared, what a person-hour removed changed by {change} from season to season.",
+                change
             ));
         }
         all.extend(self.promises());
-        all
+        self.said(all)
     }
 
-    fn promises(&self) -> Option<String> {
-        let promises = &self.input.ledger.deliverables;
-        if promises.is_empty() {
+    fn said(&self, all: Vec<Words>) -> Vec<String> {
+        all.into_iter().map(|words| self.style.say(words)).collect()
+    }
+
+    fn promises(&self) -> Option<Words> {
+        let all = &self.input.ledger.deliverables;
+        if all.is_empty() {
             return None;
         }
-        let parts: Vec<String> = [
+        let parts: Vec<Words> = [
             Standing::Met,
             Standing::Missed,
             Standing::Uncertain,
@@ -138,17 +164,14 @@ impl Teller<'_> {
         ]
         .into_iter()
         .filter_map(|standing| {
-            let count = promises
-                .iter()
-                .filter(|one| one.standing == standing)
-                .count();
-            (count > 0).then(|| format!("{} {}", digits::count(count), standing.word()))
+            let count = all.iter().filter(|one| one.standing == standing).count();
+            (count > 0).then(|| so_many(count, standing))
         })
         .collect();
-        Some(format!(
-            "Of {} to funders, {}.",
-            plural(promises.len(), "promise"),
-            list(&parts)
+        Some(words!(
+            "Of {promises} to funders, {parts}.",
+            promises = promises(all.len()),
+            parts
         ))
     }
 
@@ -157,19 +180,19 @@ impl Teller<'_> {
         let mut all = Vec::new();
         let weighed = season.weighings.len();
         if weighed > 0 {
-            all.push(format!(
-                "The log of weighings holds {}; what was not weighed follows from counts of containers of the same kind and stage.",
-                plural(weighed, "container")
+            all.push(words!(
+                "The log of weighings holds {containers}; what was not weighed follows from counts of containers of the same kind and stage.",
+                containers = weighed_containers(weighed)
             ));
         }
         if !season.cover.is_empty() {
-            all.push(format!(
-                "The cover log holds {} of plots, by the classes named {}.",
-                plural(season.cover.len(), "record"),
-                season.settings.method.cover_classes
+            all.push(words!(
+                "The cover log holds {records} of plots, by the classes named {classes}.",
+                records = records(season.cover.len()),
+                classes = season.settings.method.cover_classes.clone()
             ));
         }
-        all
+        self.said(all)
     }
 
     fn changes(&self) -> Vec<String> {
@@ -179,44 +202,52 @@ impl Teller<'_> {
             .iter()
             .filter(|promise| promise.standing != Standing::Met)
             .map(|promise| {
-                let reached = self.input.ledger.get(&promise.figure).map_or_else(
-                    || "no figure answers it".to_owned(),
-                    |figure| format!("reached {}", print(figure, self.style).text),
-                );
-                sentence(&format!(
-                    "{}: {}; {reached}",
-                    capital(promise.text.trim_end_matches('.')),
-                    promise.standing.word()
-                ))
+                let text = capital(promise.text.trim_end_matches('.'));
+                let standing = Words::fixed(promise.standing.word());
+                self.style
+                    .say(match self.input.ledger.get(&promise.figure) {
+                        None => words!(
+                            "{promise}: {standing}; no figure answers it.",
+                            promise = text,
+                            standing
+                        ),
+                        Some(figure) => words!(
+                            "{promise}: {standing}; reached {figure}.",
+                            promise = text,
+                            standing,
+                            figure = print(figure, self.style).text
+                        ),
+                    })
             })
             .collect()
     }
 
     fn next(&self) -> Vec<String> {
         let mut all = Vec::new();
-        let due: Vec<String> = self
+        let due: Vec<Words> = self
             .due()
             .into_iter()
-            .map(|(site, date)| format!("{site} by {}", day(date)))
+            .map(|(site, day)| words!("{site} by {day}", site, day))
             .collect();
         if !due.is_empty() {
-            all.push(format!(
-                "To be visited again, as the log says: {}.",
-                list(&due)
-            ));
+            all.push(
+                self.style
+                    .say(words!("To be visited again, as the log says: {due}.", due)),
+            );
         }
         let mut unweighed: Vec<String> = Vec::new();
         for figure in self.input.ledger.parts("stratum.mass-per-container") {
             if let Some(reason) = figure.refusal() {
-                unweighed.push(sentence(&capital(&reason.say(self.style.language))));
+                unweighed.push(sentence(&capital(&self.style.say(reason))));
             }
         }
         unweighed.dedup();
         all.extend(unweighed);
         if let Some(years) = self.known("outlook.follow-up-years") {
-            all.push(format!(
-                "By what season.toml supposes of the seeds in the mud, {years} of the same effort may be needed; a scenario, and no forecast."
-            ));
+            all.push(self.style.say(words!(
+                "By what season.toml supposes of the seeds in the mud, {years} of the same effort may be needed; a scenario, and no forecast.",
+                years
+            )));
         }
         all
     }

@@ -8,8 +8,10 @@ use crate::figure::{Deliverable, Measure, Outturn, Standing, line_name};
 use crate::report::chart;
 use crate::report::input::Input;
 use crate::report::number::{Style, money, print, quantity};
-use crate::report::words::{capital, day, period, sentence};
+use crate::report::words::{capital, sentence};
 use crate::season::{BudgetLine, Grant, RateKind};
+use crate::words::period;
+use crate::{phrase, words};
 
 /// Every grant of the season.
 pub fn all(input: &Input<'_>, style: &Style) -> Value {
@@ -31,9 +33,9 @@ fn one(grant: &Grant, input: &Input<'_>, style: &Style) -> Value {
         .map(|deliverable| promise(deliverable, input, style))
         .collect();
     let period = match (grant.starts, grant.ends) {
-        (Some(starts), Some(ends)) => Some(period(starts, ends)),
-        (Some(starts), None) => Some(format!("from {}", day(starts))),
-        (None, Some(ends)) => Some(format!("until {}", day(ends))),
+        (Some(starts), Some(ends)) => Some(period(starts, ends, style.language)),
+        (Some(starts), None) => Some(style.say(words!("from {day}", day = starts))),
+        (None, Some(ends)) => Some(style.say(words!("until {day}", day = ends))),
         (None, None) => None,
     };
     json!({
@@ -55,10 +57,8 @@ fn promise(deliverable: &Deliverable, input: &Input<'_>, style: &Style) -> Value
     let measure = figure.map_or(Measure::Count, |figure| figure.measure);
     let drawn = figure.and_then(|figure| chart::target::draw(deliverable, figure, style));
     let why = match figure {
-        None => Some("The ledger has no such figure.".to_owned()),
-        Some(figure) => figure
-            .refusal()
-            .map(|reason| sentence(&reason.say(style.language))),
+        None => Some(style.say(words!("The ledger has no such figure."))),
+        Some(figure) => figure.refusal().map(|reason| sentence(&style.say(reason))),
     };
     // Where the standing is uncertain, how likely it is to be met says more than the word.
     let chance = input
@@ -69,22 +69,24 @@ fn promise(deliverable: &Deliverable, input: &Input<'_>, style: &Style) -> Value
         ))
         .filter(|chance| chance.refusal().is_none() && deliverable.standing == Standing::Uncertain)
         .map(|chance| {
-            format!(
-                "chance that it is met: {}",
-                print(chance, style).with_unit()
-            )
+            style.say(words!(
+                "chance that it is met: {chance}",
+                chance = print(chance, style).with_unit()
+            ))
         });
+    let target = quantity(deliverable.target, measure, style);
+    let target = if deliverable.at_most {
+        words!("at most {target}", target)
+    } else {
+        words!("at least {target}", target)
+    };
     json!({
         "text": deliverable.text,
         "chance": chance,
         "figure": deliverable.figure,
-        "target": format!(
-            "{} {}",
-            if deliverable.at_most { "at most" } else { "at least" },
-            quantity(deliverable.target, measure, style)
-        ),
+        "target": style.say(target),
         "standing": deliverable.standing.word(),
-        "standing-word": deliverable.standing.word(),
+        "standing-word": style.language.of(deliverable.standing.word()),
         "colour": chart::target::colour(deliverable.standing).name,
         "chart": drawn.map(|chart| drawing(&chart)),
         "why": why,
@@ -95,7 +97,7 @@ fn promise(deliverable: &Deliverable, input: &Input<'_>, style: &Style) -> Value
 fn text(input: &Input<'_>, name: &str, style: &Style) -> Option<String> {
     let printed = print(input.ledger.get(name)?, style);
     Some(match printed.refusal {
-        Some(_) => "not known".to_owned(),
+        Some(_) => style.say(words!("not known")),
         None => printed.with_unit(),
     })
 }
@@ -125,12 +127,12 @@ fn budget(grant: &Grant, input: &Input<'_>, style: &Style) -> Value {
                     line.amount,
                     amount,
                     most,
-                    &style.currency,
+                    style,
                 ))
             });
             json!({
                 "line": capital(&line.line),
-                "budget": money(line.amount, &style.currency),
+                "budget": money(line.amount, style),
                 "spent": text(input, &name("spending.line", line), style),
                 "left": text(input, &name("budget.line-left", line), style),
                 "chart": bar,
@@ -154,19 +156,19 @@ fn in_kind(grant: &Grant, input: &Input<'_>, style: &Style) -> Value {
     let of = |stem: &str| text(input, &format!("{stem}/{}", grant.id), style);
     let rows: Vec<Value> = [
         (
-            "Volunteers",
+            phrase!("Volunteers"),
             "match.volunteer-hours",
             "match.volunteer-value",
         ),
         (
-            "Paid people, paid by no grant",
+            phrase!("Paid people, paid by no grant"),
             "match.staff-hours",
             "match.staff-value",
         ),
     ]
     .into_iter()
     .filter_map(|(who, hours, value)| {
-        Some(json!({"who": who, "hours": of(hours)?, "value": of(value)}))
+        Some(json!({"who": style.language.of(who), "hours": of(hours)?, "value": of(value)}))
     })
     .collect();
     let value = of("match.value");
@@ -174,7 +176,7 @@ fn in_kind(grant: &Grant, input: &Input<'_>, style: &Style) -> Value {
     let required = grant
         .match_required
         .filter(|amount| !amount.is_zero())
-        .map(|amount| of("match.required").unwrap_or_else(|| money(amount, &style.currency)));
+        .map(|amount| of("match.required").unwrap_or_else(|| money(amount, style)));
     if rows.is_empty() && value.is_none() && required.is_none() {
         return Value::Null;
     }
@@ -191,10 +193,10 @@ pub fn rates(input: &Input<'_>, style: &Style) -> Value {
         .map(|rate| {
             json!({
                 "kind": match rate.kind {
-                    RateKind::Volunteer => "volunteers",
-                    RateKind::Staff => "paid people",
+                    RateKind::Volunteer => style.language.of(phrase!("volunteers")),
+                    RateKind::Staff => style.language.of(phrase!("paid people")),
                 },
-                "per-hour": money(rate.per_hour, &style.currency),
+                "per-hour": money(rate.per_hour, style),
                 "year": rate.year.map(|year| year.to_string()),
                 "source": rate.source.as_deref().map(|words| sentence(&capital(words))),
                 "authority": rate.authority.as_deref().map(|words| sentence(&capital(words))),

@@ -5,24 +5,30 @@ use serde_json::{Value, json};
 use crate::figure::Figure;
 use crate::finding::{Finding, Grade};
 use crate::report::counted;
-use crate::report::digits;
 use crate::report::input::{Input, PairGrade};
 use crate::report::number::{Printed, Style, print};
-use crate::report::words::{bare_reason, list, plural, sentence};
-use crate::words::Language;
+use crate::report::words::{bare_reason, doubts, errors, pairs, pulls, records, weighings};
+use crate::words;
+use crate::words::Words;
 
-struct Limits(Vec<Value>);
+struct Limits<'a> {
+    all: Vec<Value>,
+    style: &'a Style,
+}
 
-impl Limits {
-    fn say(&mut self, title: &str, text: impl Into<String>) {
-        let text: String = text.into();
-        self.0.push(json!({"title": title, "text": text}));
+impl Limits<'_> {
+    fn say(&mut self, title: Words, text: Words) {
+        self.all
+            .push(json!({"title": self.style.say(title), "text": self.style.say(text)}));
     }
 }
 
 /// Title and text of each limit that this season has.
 pub fn all(input: &Input<'_>, style: &Style) -> Value {
-    let mut limits = Limits(Vec::new());
+    let mut limits = Limits {
+        all: Vec::new(),
+        style,
+    };
     mass(input, style, &mut limits);
     hours(input, &mut limits);
     rate(input, &mut limits);
@@ -31,17 +37,21 @@ pub fn all(input: &Input<'_>, style: &Style) -> Value {
     pictures(input, &mut limits);
     seasons(input, &mut limits);
     limits.say(
-        "A cleared surface is not a cleared site",
-        "Seed in the mud can sprout for years after the last plant is pulled. What was removed this season says little of what \
-         will rise in the next. Seeds prevented are not counted here: no record holds them.",
+        words!("A cleared surface is not a cleared site"),
+        words!(
+            "Seed in the mud can sprout for years after the last plant is pulled. What was removed this season says little of what \
+             will rise in the next. Seeds prevented are not counted here: no record holds them."
+        ),
     );
     limits.say(
-        "Pulling and change",
-        "These records hold no site that was left alone for comparison. Weather, water level and grazing change a bed too, so a \
-         change is described here and not credited to pulling alone.",
+        words!("Pulling and change"),
+        words!(
+            "These records hold no site that was left alone for comparison. Weather, water level and grazing change a bed too, so a \
+             change is described here and not credited to pulling alone."
+        ),
     );
-    doubts(input.findings, &mut limits);
-    json!(limits.0)
+    open_questions(input.findings, &mut limits);
+    json!(limits.all)
 }
 
 fn figure<'a>(input: &Input<'a>, name: &str) -> Option<&'a Figure> {
@@ -57,45 +67,45 @@ fn some(input: &Input<'_>, name: &str, style: &Style) -> Option<Printed> {
         .map(|_| print(figure, style))
 }
 
-fn mass(input: &Input<'_>, style: &Style, limits: &mut Limits) {
+fn mass(input: &Input<'_>, style: &Style, limits: &mut Limits<'_>) {
     if let Some(converted) = some(input, "removal.wet-mass-converted", style) {
         limits.say(
-            "Converted is not weighed",
-            format!(
-                "{} of the wet mass was not put on a scale. It follows from counts of containers and from {} of this \
+            words!("Converted is not weighed"),
+            words!(
+                "{mass} of the wet mass was not put on a scale. It follows from counts of containers and from {weighings} of this \
                  season, and holds as far as the weighed containers are like the others.",
-                converted.text,
-                plural(input.season.weighings.len(), "weighing")
+                mass = converted.text,
+                weighings = weighings(input.season.weighings.len())
             ),
         );
     }
     if let Some(guessed) = some(input, "removal.wet-mass-guessed", style) {
         limits.say(
-            "Guessed is not measured",
-            format!(
-                "{} of wet mass was guessed by eye. It stands apart and is in no total.",
-                guessed.with_unit()
+            words!("Guessed is not measured"),
+            words!(
+                "{mass} of wet mass was guessed by eye. It stands apart and is in no total.",
+                mass = guessed.with_unit()
             ),
         );
     }
     if let Some(guessed) = some(input, "removal.plants-guessed", style) {
         limits.say(
-            "Guessed plants",
-            format!(
-                "{} plants were guessed by eye. They stand apart and are in no total.",
-                guessed.with_unit()
+            words!("Guessed plants"),
+            words!(
+                "{plants} plants were guessed by eye. They stand apart and are in no total.",
+                plants = guessed.with_unit()
             ),
         );
     }
     if let Some(mass) = figure(input, "removal.wet-mass") {
-        let reasons = reasons(mass, style.language);
+        let reasons = reasons(mass, style);
         if !reasons.is_empty() {
             limits.say(
-                "Mass that could not be reckoned",
-                format!(
-                    "{} could not be turned into mass, so that the total is a lower one: {}.",
-                    plural(mass.left_out.len(), "record"),
-                    reasons.join("; ")
+                words!("Mass that could not be reckoned"),
+                words!(
+                    "{records} could not be turned into mass, so that the total is a lower one: {reasons}.",
+                    records = records(mass.left_out.len()),
+                    reasons = reasons.join("; ")
                 ),
             );
         }
@@ -103,10 +113,10 @@ fn mass(input: &Input<'_>, style: &Style, limits: &mut Limits) {
 }
 
 /// The different reasons for leaving records out.
-fn reasons(figure: &Figure, language: Language) -> Vec<String> {
+fn reasons(figure: &Figure, style: &Style) -> Vec<String> {
     let mut reasons: Vec<String> = Vec::new();
     for out in &figure.left_out {
-        let reason = bare_reason(&out.reason.say(language)).to_owned();
+        let reason = bare_reason(&style.say(&out.reason)).to_owned();
         if !reasons.contains(&reason) {
             reasons.push(reason);
         }
@@ -114,43 +124,46 @@ fn reasons(figure: &Figure, language: Language) -> Vec<String> {
     reasons
 }
 
-fn hours(input: &Input<'_>, limits: &mut Limits) {
-    let pulls = counted::pulls(input.season, input.ledger);
-    let missing = pulls
+fn hours(input: &Input<'_>, limits: &mut Limits<'_>) {
+    let all = counted::pulls(input.season, input.ledger);
+    let missing = all
         .iter()
         .filter(|pull| pull.person_hours().is_none())
         .count();
     if missing > 0 {
         limits.say(
-            "Hours that nobody logged",
-            format!(
-                "Of {}, {} {} no hours. Effort is at least what stands here, and a rate leaves these pulls out.",
-                plural(pulls.len(), "pull"),
-                digits::count(missing),
-                if missing == 1 { "carries" } else { "carry" }
+            words!("Hours that nobody logged"),
+            words!(
+                "Of {pulls}, {missing} {missing:carries|carry} no hours. Effort is at least what stands here, and a rate leaves these pulls out.",
+                pulls = pulls(all.len()),
+                missing
             ),
         );
     }
 }
 
-fn rate(input: &Input<'_>, limits: &mut Limits) {
+fn rate(input: &Input<'_>, limits: &mut Limits<'_>) {
     let known = |name: &str| figure(input, name).is_some_and(|figure| figure.value().is_some());
     if known("rate.mass-per-hour") || known("rate.plants-per-hour") {
         limits.say(
-            "Removal per hour is not abundance",
-            "It depends on who pulls, from which boat, how late in the season and how thick the bed is. Fewer plants grow \
-             larger, so mass per hour can stay level while plants become fewer.",
+            words!("Removal per hour is not abundance"),
+            words!(
+                "It depends on who pulls, from which boat, how late in the season and how thick the bed is. Fewer plants grow \
+                 larger, so mass per hour can stay level while plants become fewer."
+            ),
         );
     }
     if known("area.searched") || known("area.treated") {
         limits.say(
-            "Areas",
-            "Searched, infested and treated areas are different things. Each site counts once, however often it was visited.",
+            words!("Areas"),
+            words!(
+                "Searched, infested and treated areas are different things. Each site counts once, however often it was visited."
+            ),
         );
     }
 }
 
-fn zeros(input: &Input<'_>, limits: &mut Limits) {
+fn zeros(input: &Input<'_>, limits: &mut Limits<'_>) {
     let none_found = counted::pulls(input.season, input.ledger)
         .into_iter()
         .filter(|pull| {
@@ -164,37 +177,33 @@ fn zeros(input: &Input<'_>, limits: &mut Limits) {
         })
         .count();
     if none_found > 0 {
-        let verb = if none_found == 1 {
-            "was a search"
-        } else {
-            "were searches"
-        };
         limits.say(
-            "None found is not none there",
-            format!(
-                "{} {verb} that found no plant. That is the best sign a site can give, and it grows with the hours searched; it \
-                 is no proof of absence.",
-                plural(none_found, "pull")
+            words!("None found is not none there"),
+            words!(
+                "{pulls} {count:was a search|were searches} that found no plant. That is the best sign a site can give, and it grows with \
+                 the hours searched; it is no proof of absence.",
+                pulls = pulls(none_found),
+                count = none_found
             ),
         );
     }
 }
 
-fn cover(input: &Input<'_>, style: &Style, limits: &mut Limits) {
+fn cover(input: &Input<'_>, style: &Style, limits: &mut Limits<'_>) {
     if let Some(change) = figure(input, "cover.change").filter(|change| !change.left_out.is_empty())
     {
         limits.say(
-            "Plots seen only once",
-            format!(
-                "{} of cover did not count towards the change: {}.",
-                plural(change.left_out.len(), "record"),
-                reasons(change, style.language).join("; ")
+            words!("Plots seen only once"),
+            words!(
+                "{records} of cover did not count towards the change: {reasons}.",
+                records = records(change.left_out.len()),
+                reasons = reasons(change, style).join("; ")
             ),
         );
     }
 }
 
-fn pictures(input: &Input<'_>, limits: &mut Limits) {
+fn pictures(input: &Input<'_>, limits: &mut Limits<'_>) {
     if input.plates.pairs.is_empty() {
         return;
     }
@@ -206,69 +215,76 @@ fn pictures(input: &Input<'_>, limits: &mut Limits) {
             .filter(|pair| pair.grade == grade)
             .count()
     };
-    let total = plural(input.plates.pairs.len(), "pair");
-    let grades: Vec<String> = [
+    let grades: Vec<Words> = [
         PairGrade::Matched,
         PairGrade::Partial,
         PairGrade::Illustrative,
     ]
     .into_iter()
     .filter(|grade| of(*grade) > 0)
-    .map(|grade| format!("{} {}", digits::count(of(grade)), grade.word()))
+    .map(|grade| {
+        let count = of(grade);
+        match grade {
+            PairGrade::Matched => words!("{count} matched", count),
+            PairGrade::Partial => words!("{count} partial", count),
+            PairGrade::Illustrative => words!("{count} illustrative", count),
+        }
+    })
     .collect();
     limits.say(
-        "Pictures show, they don't measure",
-        format!(
-            "Of {total} of pictures, {}. Level, tide, wind and glare change a picture, and a mat that drifted off looks like \
+        words!("Pictures show, they don't measure"),
+        words!(
+            "Of {pairs} of pictures, {grades}. Level, tide, wind and glare change a picture, and a mat that drifted off looks like \
              success. No cover is read from a picture.",
-            list(&grades)
+            pairs = pairs(input.plates.pairs.len()),
+            grades
         ),
     );
 }
 
-fn seasons(input: &Input<'_>, limits: &mut Limits) {
-    let mut apart: Vec<String> = Vec::new();
+fn seasons(input: &Input<'_>, limits: &mut Limits<'_>) {
+    let mut apart: Vec<Words> = Vec::new();
     for row in input.season.history.iter().filter(|row| !row.comparable) {
-        let year = row
-            .year
-            .map_or_else(|| "a year not given".to_owned(), |year| year.to_string());
-        let reason = row.reason.as_deref().unwrap_or("no reason is given");
-        let text = format!("{year} ({})", reason.trim_end_matches('.'));
+        let year = row.year.map_or_else(
+            || words!("a year not given"),
+            |year| Words::own(year.to_string()),
+        );
+        let reason = row.reason.as_deref().map_or_else(
+            || words!("no reason is given"),
+            |reason| Words::own(reason.trim_end_matches('.')),
+        );
+        let text = words!("{year} ({reason})", year, reason);
         if !apart.contains(&text) {
             apart.push(text);
         }
     }
     if !apart.is_empty() {
         limits.say(
-            "Seasons that can't be compared",
-            format!(
-                "Left out of every comparison between seasons: {}.",
-                apart.join("; ")
+            words!("Seasons that can't be compared"),
+            words!(
+                "Left out of every comparison between seasons: {seasons}.",
+                seasons = Words::joined(apart, "; ")
             ),
         );
     }
 }
 
-fn doubts(findings: &[Finding], limits: &mut Limits) {
-    let open = |grade: Grade| {
-        findings
-            .iter()
-            .filter(|finding| finding.accepted.is_none() && finding.grade == grade)
-            .count()
-    };
-    let (errors, doubts) = (open(Grade::Error), open(Grade::Doubt));
-    if errors + doubts > 0 {
-        let parts: Vec<String> = [(errors, "error"), (doubts, "doubt")]
-            .into_iter()
-            .filter(|(count, _)| *count > 0)
-            .map(|(count, word)| plural(count, word))
-            .collect();
+fn open_questions(findings: &[Finding], limits: &mut Limits<'_>) {
+    let open = |grade: Grade| crate::finding::open(findings, grade);
+    let mut questions = Vec::new();
+    if open(Grade::Error) > 0 {
+        questions.push(errors(open(Grade::Error)));
+    }
+    if open(Grade::Doubt) > 0 {
+        questions.push(doubts(open(Grade::Doubt)));
+    }
+    if !questions.is_empty() {
         limits.say(
-            "Open questions in the records",
-            sentence(&format!(
-                "{} about the records stood open when this report was made",
-                list(&parts)
-            )),
+            words!("Open questions in the records"),
+            words!(
+                "{questions} about the records stood open when this report was made.",
+                questions
+            ),
         );
     }
 }

@@ -22,7 +22,6 @@ use serde_json::{Map, Value, json};
 
 use super::chart;
 use super::counted;
-use super::digits;
 use super::edition;
 use super::fonts::settable;
 use super::input::Input;
@@ -32,10 +31,11 @@ use super::own::{self, Own};
 use super::palette;
 use super::pictures::Picture;
 use super::wording;
-use super::words::{day, period};
 use crate::archive::{qr, words};
 use crate::hash::hex;
+use crate::phrase;
 use crate::season::{Edition, Paper, PrintUnits};
+use crate::words::{day, period};
 
 /// The whole value; every text in it can be set in our faces.
 pub fn build(
@@ -83,19 +83,19 @@ pub fn build(
             "replaced": own.replaced,
         },
         "contract": own::CONTRACT,
-        "edition": {"name": input.edition.word(), "title": edition::title(input.edition)},
+        "edition": {"name": input.edition.word(), "title": style.language.of(edition::title(input.edition))},
         "programme": or_dash(&settings.programme),
         "title": settings.title,
         "year": settings.year.to_string(),
-        "period": period(settings.starts, settings.ends),
+        "period": period(settings.starts, settings.ends, style.language),
         "species": settings.species,
         "scientific-name": settings.scientific_name,
         "notice": settings.notice,
-        "date": day(input.date),
+        "date": day(input.date, style.language),
         "printed": {"year": input.date.format("%Y").to_string().parse::<i32>().unwrap_or(0),
                     "month": chrono::Datelike::month(&input.date),
                     "day": chrono::Datelike::day(&input.date)},
-        "level": percent(settings.method.level),
+        "level": percent(settings.method.level, style.language),
         "cover-classes": settings.method.cover_classes,
         "tool-version": input.tool_version,
         "archive": input.archive_name,
@@ -108,9 +108,9 @@ pub fn build(
         "sites": sites,
         "no-pulls": season.pulls.is_empty(),
         "map": charts::the_map(input, style),
-        "windrow": chart::windrow::draw(&counted::pulls(season, input.ledger)).map(|it| charts::drawing(&it)),
+        "windrow": chart::windrow::draw(&counted::pulls(season, input.ledger), style).map(|it| charts::drawing(&it)),
         "effort": charts::effort(input, style),
-        "seed-ripens": settings.seed_ripens.map(day),
+        "seed-ripens": settings.seed_ripens.map(|date| day(date, style.language)),
         "removal": charts::removal(input, style),
         "seasons": charts::seasons(input, style),
         "passes": charts::passes(input, style),
@@ -121,18 +121,18 @@ pub fn build(
     });
     // A second step, since the macro nests only so deep.
     let more = json!({
-        "plates": plates::all(input, pictures),
-        "care": care::all(season, &counted::pulls(season, input.ledger), public),
+        "plates": plates::all(input, pictures, style),
+        "care": care::all(season, &counted::pulls(season, input.ledger), public, style),
         "grants": grants::all(input, style),
         "rates": grants::rates(input, style),
         "limits": limits::all(input, style),
-        "findings": findings::all(input.findings, public),
+        "findings": findings::all(input.findings, public, style),
         "narrative": narrative,
         "generated": generated::all(input, style),
         "grid": public.then(|| grid(input, style)),
         "board": if input.edition == Edition::Board { board::all(input, style) } else { Value::Null },
         "schedules": if input.edition == Edition::Auditor { schedules::all(input, style) } else { Value::Null },
-        "contact": contact::all(input, contact),
+        "contact": contact::all(input, contact, style),
     });
     if let (Value::Object(value), Value::Object(more)) = (&mut value, more) {
         value.extend(more);
@@ -164,9 +164,13 @@ fn absence(input: &Input<'_>) -> Value {
 fn grid(input: &Input<'_>, style: &Style) -> String {
     let metres = super::privacy::grid_m(input.season);
     match style.units {
-        PrintUnits::Metric => format!("{}\u{a0}km", digits::trimmed(metres / 1_000.0, 2)),
+        PrintUnits::Metric => format!("{}\u{a0}km", style.trimmed(metres / 1_000.0, 2)),
         // The international mile of 1,609.344 m.
-        PrintUnits::Us => format!("{}\u{a0}miles", digits::trimmed(metres / 1_609.344, 2)),
+        PrintUnits::Us => format!(
+            "{}\u{a0}{}",
+            style.trimmed(metres / 1_609.344, 2),
+            style.language.of(phrase!("miles"))
+        ),
     }
 }
 

@@ -3,13 +3,16 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::place::{Place, Spot};
-use crate::report::words::plural;
+use crate::report::number::Style;
+use crate::report::words::files as so_many_files;
+use crate::words;
+use crate::words::Words;
 
 /// So many files of one folder are named; more are counted.
 const NAMED_FILES: usize = 3;
 
 /// `pulls.csv rows 2–14, 16; 312 files in photos/2025`.
-pub fn compressed(places: &[Place]) -> String {
+pub fn compressed(places: &[Place], style: &Style) -> String {
     let mut rows: BTreeMap<(&str, Option<&str>), BTreeSet<u32>> = BTreeMap::new();
     let mut files: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
     let mut others: BTreeSet<String> = BTreeSet::new();
@@ -31,16 +34,27 @@ pub fn compressed(places: &[Place]) -> String {
     }
     let mut parts: Vec<String> = Vec::new();
     for ((file, sheet), numbers) in rows {
-        let sheet = sheet.map_or_else(String::new, |sheet| format!(" sheet {sheet}"));
-        let word = if numbers.len() == 1 { "row" } else { "rows" };
-        parts.push(format!("{file}{sheet} {word}\u{a0}{}", ranges(&numbers)));
+        let table = match sheet {
+            Some(sheet) => words!("{file} sheet {sheet}", file, sheet),
+            None => Words::own(file),
+        };
+        parts.push(style.say(words!(
+            "{table} {count:row|rows}\u{a0}{numbers}",
+            table,
+            count = numbers.len(),
+            numbers = ranges(&numbers)
+        )));
     }
     parts.extend(others);
     for (folder, files) in files {
         if files.len() <= NAMED_FILES || folder.is_empty() {
             parts.extend(files.into_iter().map(str::to_owned));
         } else {
-            parts.push(format!("{} in {folder}", plural(files.len(), "file")));
+            parts.push(style.say(words!(
+                "{files} in {folder}",
+                files = so_many_files(files.len()),
+                folder
+            )));
         }
     }
     parts.join("; ")
@@ -86,6 +100,15 @@ fn ranges(numbers: &BTreeSet<u32>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::words::Language;
+
+    fn english() -> Style {
+        Style {
+            units: crate::season::PrintUnits::Us,
+            currency: String::new(),
+            language: Language::English,
+        }
+    }
 
     fn row(file: &str, row: u32) -> Place {
         Place {
@@ -110,12 +133,12 @@ mod tests {
         places.extend((0..5).map(|n| Place::whole(format!("photos/{n}.jpg"))));
         places.push(Place::key("season.toml", "rates"));
         assert_eq!(
-            compressed(&places),
+            compressed(&places, &english()),
             "pulls.csv rows\u{a0}2–4, 7, 9, 10; weighings.csv row\u{a0}5; season.toml key rates; 5\u{a0}files in photos"
         );
-        assert_eq!(compressed(&[]), "");
+        assert_eq!(compressed(&[], &english()), "");
         assert_eq!(
-            compressed(&[row("a", u32::MAX), row("a", u32::MAX - 1)]),
+            compressed(&[row("a", u32::MAX), row("a", u32::MAX - 1)], &english()),
             format!("a rows\u{a0}{}, {}", u32::MAX - 1, u32::MAX)
         );
     }

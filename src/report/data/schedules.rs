@@ -7,12 +7,13 @@ use serde_json::{Value, json};
 use super::rows;
 use crate::figure::{EvidenceGrade, Ledger, Measure, PullEvidence, pull_evidence};
 use crate::place::Place;
-use crate::report::digits;
 use crate::report::input::Input;
 use crate::report::number::{Style, money, print, quantity};
 use crate::report::pictures;
-use crate::report::words::{capital, plural};
+use crate::report::words::{capital, photos as so_many_photos};
 use crate::season::{Basis, Consent, Pull, Season, SpendingKind, Support};
+use crate::words::{Language, short_day};
+use crate::{phrase, words};
 
 /// All schedules.
 pub fn all(input: &Input<'_>, style: &Style) -> Value {
@@ -23,11 +24,11 @@ pub fn all(input: &Input<'_>, style: &Style) -> Value {
         .collect();
     json!({
         "pulls": season.pulls.iter().map(|one| pull(one, season, evidence.get(&one.id), style)).collect::<Vec<_>>(),
-        "grades": grades(&evidence),
+        "grades": grades(&evidence, style),
         "weighings": weighings(season, style),
         "conversion": conversion(input.ledger, style),
         "receipts": receipts(season, style),
-        "photos": photos(season),
+        "photos": photos(season, style),
         "files": {
             "pulls": file(season.pulls.first().map(Pull::place)),
             "weighings": file(season.weighings.first().map(|one| one.row.place())),
@@ -58,6 +59,19 @@ fn hours(effort: crate::season::Effort, style: &Style) -> Option<String> {
         .map(|hours| quantity(hours, Measure::Time, style))
 }
 
+/// `4 bags`: the log's own word for the kind. Only English has the letter for many, since the word is the group's.
+fn containers(count: f64, kind: Option<&str>, style: &Style) -> String {
+    let number = style.trimmed(count, 2);
+    match kind {
+        None if count == 1.0 => style.say(words!("{number}\u{a0}container", number)),
+        None => style.say(words!("{number}\u{a0}containers", number)),
+        Some(kind) if count == 1.0 || style.language != Language::English => {
+            format!("{number}\u{a0}{kind}")
+        }
+        Some(kind) => format!("{number}\u{a0}{kind}s"),
+    }
+}
+
 fn pull(pull: &Pull, season: &Season, evidence: Option<&PullEvidence>, style: &Style) -> Value {
     let (staff, volunteers) = pull.effort();
     let site = season.site_of(pull).map_or_else(
@@ -68,41 +82,43 @@ fn pull(pull: &Pull, season: &Season, evidence: Option<&PullEvidence>, style: &S
     for row in &pull.rows {
         let mut words = Vec::new();
         if let Some(count) = row.containers {
-            let kind = row.container.as_deref().unwrap_or("container");
-            let ending = if count == 1.0 { "" } else { "s" };
-            words.push(format!("{}\u{a0}{kind}{ending}", digits::trimmed(count, 2)));
+            words.push(containers(count, row.container.as_deref(), style));
         }
         if let Some(mass) = row.mass {
             words.push(quantity(mass, Measure::Mass, style));
         }
         if let Some(plants) = row.plants {
-            words.push(format!("{}\u{a0}plants", digits::trimmed(plants, 0)));
+            words.push(style.say(words!(
+                "{number}\u{a0}plants",
+                number = style.trimmed(plants, 0)
+            )));
         }
         if !words.is_empty() {
-            let basis = match row.basis {
-                Some(Basis::Counted) => ", counted",
-                Some(Basis::Weighed) => ", weighed",
-                Some(Basis::Guessed) => ", guessed",
-                None => "",
-            };
-            catch.push(format!("{}{basis}", words.join(", ")));
+            words.extend(row.basis.map(|basis| {
+                style.say(match basis {
+                    Basis::Counted => words!("counted"),
+                    Basis::Weighed => words!("weighed"),
+                    Basis::Guessed => words!("guessed"),
+                })
+            }));
+            catch.push(words.join(", "));
         }
     }
     let mut backing = Vec::new();
     if let Some(evidence) = evidence {
         if !evidence.photos.is_empty() {
-            backing.push(plural(evidence.photos.len(), "photo"));
+            backing.push(style.say(so_many_photos(evidence.photos.len())));
         }
         if evidence.weighed {
-            backing.push("weighed".to_owned());
+            backing.push(style.say(words!("weighed")));
         }
         if !evidence.tracks.is_empty() {
-            backing.push("track".to_owned());
+            backing.push(style.say(words!("track")));
         }
     }
     json!({
         "pull": pull.id,
-        "date": pull.date().map(|date| date.format("%-d %b").to_string()),
+        "date": pull.date().map(|date| short_day(date, style.language)),
         "site": site,
         "staff": hours(staff, style),
         "volunteers": hours(volunteers, style),
@@ -114,12 +130,12 @@ fn pull(pull: &Pull, season: &Season, evidence: Option<&PullEvidence>, style: &S
 }
 
 /// Each grade with its meaning and how many pulls have it.
-fn grades(evidence: &BTreeMap<String, PullEvidence>) -> Value {
+fn grades(evidence: &BTreeMap<String, PullEvidence>, style: &Style) -> Value {
     EvidenceGrade::ALL
         .into_iter()
         .map(|grade| {
             let pulls = evidence.values().filter(|one| one.grade == grade).count();
-            json!({"letter": grade.letter(), "meaning": grade.meaning(), "pulls": digits::count(pulls)})
+            json!({"letter": grade.letter(), "meaning": style.language.of(grade.meaning()), "pulls": style.count(pulls)})
         })
         .collect()
 }
@@ -131,12 +147,12 @@ fn weighings(season: &Season, style: &Style) -> Value {
         .map(|one| {
             json!({
                 "pull": one.pull,
-                "date": one.date.or_else(|| season.pull(one.pull.as_deref()?)?.date()).map(|date| date.format("%-d %b").to_string()),
+                "date": one.date.or_else(|| season.pull(one.pull.as_deref()?)?.date()).map(|date| short_day(date, style.language)),
                 "site": one.site,
                 "container": one.container.as_deref().map(capital),
                 "stage": one.stage,
                 "mass": one.mass.map(|mass| quantity(mass, Measure::Mass, style)),
-                "plants": one.plants.map(|plants| digits::trimmed(plants, 0)),
+                "plants": one.plants.map(|plants| style.trimmed(plants, 0)),
                 "place": row(&one.row.place()),
             })
         })
@@ -156,7 +172,7 @@ fn conversion(ledger: &Ledger, style: &Style) -> Value {
                 "value": printed.with_unit(),
                 "interval": printed.interval,
                 "refusal": printed.refusal,
-                "places": rows::compressed(&figure.places),
+                "places": rows::compressed(&figure.places, style),
             }));
         }
     }
@@ -183,11 +199,11 @@ fn receipts(season: &Season, style: &Style) -> Value {
                     .any(|path| season.files.iter().any(|file| file.path == *path))
             });
             json!({
-                "date": one.date.map(|date| date.format("%-d %b %Y").to_string()),
+                "date": one.date.map(|date| format!("{} {}", short_day(date, style.language), date.format("%Y"))),
                 "grant": one.grant,
                 "line": one.line.as_deref().map(capital),
-                "amount": one.amount.map(|amount| money(amount, &style.currency)),
-                "kind": match one.kind { SpendingKind::Cash => "cash", SpendingKind::InKind => "in kind" },
+                "amount": one.amount.map(|amount| money(amount, style)),
+                "kind": match one.kind { SpendingKind::Cash => style.language.of(phrase!("cash")), SpendingKind::InKind => style.language.of(phrase!("in kind")) },
                 "receipt": one.receipt,
                 "there": there,
                 "place": row(&one.row.place()),
@@ -196,27 +212,28 @@ fn receipts(season: &Season, style: &Style) -> Value {
         .collect()
 }
 
-fn photos(season: &Season) -> Value {
+fn photos(season: &Season, style: &Style) -> Value {
+    let said = |word| style.language.of(word);
     let all = season.photos.iter().zip(&season.matches).enumerate();
     all.map(|(index, (photo, one))| {
         let consent = season.note_on(&photo.path).and_then(|note| note.consent);
         json!({
             "number": photo_number(index),
             "path": photo.path.strip_prefix("photos/").unwrap_or(&photo.path),
-            "taken": one.local.map(|local| local.format("%-d %b, %H:%M").to_string()),
+            "taken": one.local.map(|local| style.moment(local)),
             "site": one.site.as_deref().and_then(|id| season.ground.site(id)).map(|site| site.name.clone()),
             "pull": one.pull,
             "support": match one.support {
-                Support::PositionAndTime => "place and time",
-                Support::TrackAndTime => "track and time",
-                Support::Said => "said",
-                Support::TimeAlone => "time alone",
+                Support::PositionAndTime => said(phrase!("place and time")),
+                Support::TrackAndTime => said(phrase!("track and time")),
+                Support::Said => said(phrase!("said")),
+                Support::TimeAlone => said(phrase!("time alone")),
                 Support::None => "–",
             },
             "consent": match consent {
-                Some(Consent::Yes) => "yes",
-                Some(Consent::No) => "no",
-                Some(Consent::Unknown) => "unknown",
+                Some(Consent::Yes) => said(phrase!("yes")),
+                Some(Consent::No) => said(phrase!("no")),
+                Some(Consent::Unknown) => said(phrase!("unknown")),
                 None => "–",
             },
             "withheld": pictures::kept_back(season, &photo.path).is_some(),

@@ -1,7 +1,8 @@
 //! What stands below every map: a scale bar, the meaning of its signs, and north.
 
-use crate::report::chart::{Anchor, Lettering, Stroke, Svg, WIDTH, stroke};
-use crate::report::digits;
+use crate::phrase;
+use crate::report::chart::{self, Anchor, Lettering, SIZE, Stroke, Svg, WIDTH, stroke};
+use crate::report::fonts;
 use crate::report::number::Style;
 use crate::report::palette::{BARK, BAY, INK, MUTED, PAPER, POND, REED, RUST};
 use crate::season::PrintUnits;
@@ -14,7 +15,7 @@ const LONGEST: f64 = 90.0;
 
 /// A bar of a round length, halved. `scale` is page points a metre.
 pub fn scale_bar(svg: &mut Svg, scale: f64, bottom: f64, style: &Style) {
-    let (length, text) = bar(scale, style.units);
+    let (length, text) = bar(scale, style);
     let width = length * scale;
     let y = bottom - 6.0;
     let line: Stroke = stroke(INK, 0.8);
@@ -35,9 +36,9 @@ pub fn scale_bar(svg: &mut Svg, scale: f64, bottom: f64, style: &Style) {
 }
 
 /// The longest round length that fits, in metres, and its words.
-fn bar(scale: f64, units: PrintUnits) -> (f64, String) {
+fn bar(scale: f64, style: &Style) -> (f64, String) {
     let room = LONGEST / scale;
-    let (unit, name) = match units {
+    let (unit, name) = match style.units {
         PrintUnits::Metric if room < 1_000.0 => (1.0, "m"),
         PrintUnits::Metric => (1_000.0, "km"),
         PrintUnits::Us if room < MILE / 2.0 => (FOOT, "ft"),
@@ -52,12 +53,20 @@ fn bar(scale: f64, units: PrintUnits) -> (f64, String) {
         .unwrap_or(magnitude);
     (
         round * unit,
-        format!("{}\u{a0}{name}", digits::trimmed(round, 3)),
+        format!("{}\u{a0}{name}", style.trimmed(round, 3)),
     )
 }
 
 /// What the signs mean.
-pub fn legend(svg: &mut Svg, bottom: f64, stations: bool, pulls: bool, tracks: bool) {
+pub fn legend(
+    svg: &mut Svg,
+    bottom: f64,
+    (stations, pulls, tracks): (bool, bool, bool),
+    style: &Style,
+) {
+    let said = |word| style.language.of(word);
+    // Places for English, farther apart where words are longer.
+    let beyond = |least: f64, word: &str| least.max(fonts::width(word, SIZE, false) + 12.0);
     let y = bottom - 7.5;
     let words = Lettering::new(INK, Anchor::Start);
     // Where the main column of the page begins.
@@ -72,12 +81,14 @@ pub fn legend(svg: &mut Svg, bottom: f64, stations: bool, pulls: bool, tracks: b
         Some(BAY),
         stroke(POND, 0.9),
     );
-    svg.text(x + 17.0, y + 2.6, "site", words);
-    x += 52.0;
+    let site = said(phrase!("site"));
+    svg.text(x + 17.0, y + 2.6, site, words);
+    x += 17.0 + beyond(35.0, site);
     if pulls {
         svg.circle(x, y, 1.8, RUST, None);
-        svg.text(x + 6.0, y + 2.6, "pull", words);
-        x += 42.0;
+        let pull = said(phrase!("pull"));
+        svg.text(x + 6.0, y + 2.6, pull, words);
+        x += 6.0 + beyond(36.0, pull);
     }
     if tracks {
         svg.path(
@@ -90,8 +101,9 @@ pub fn legend(svg: &mut Svg, bottom: f64, stations: bool, pulls: bool, tracks: b
             None,
             stroke(MUTED, 0.6),
         );
-        svg.text(x + 18.0, y + 2.6, "boat", words);
-        x += 48.0;
+        let boat = said(phrase!("boat"));
+        svg.text(x + 18.0, y + 2.6, boat, words);
+        x += 18.0 + beyond(30.0, boat);
     }
     if stations {
         svg.path(
@@ -108,14 +120,18 @@ pub fn legend(svg: &mut Svg, bottom: f64, stations: bool, pulls: bool, tracks: b
         svg.text(
             x + 19.0,
             y + 2.6,
-            "photo station, and the way it looks",
+            &chart::cut(
+                said(phrase!("photo station, and the way it looks")),
+                WIDTH - 24.0 - x - 19.0,
+                SIZE,
+            ),
             words,
         );
     }
 }
 
 /// An arrow to true north, which is up at the middle of the map.
-pub fn north(svg: &mut Svg, bottom: f64) {
+pub fn north(svg: &mut Svg, bottom: f64, style: &Style) {
     let x = WIDTH - 8.0;
     let top = bottom - 22.0;
     svg.path(
@@ -131,7 +147,7 @@ pub fn north(svg: &mut Svg, bottom: f64) {
     svg.text(
         x,
         bottom - 0.8,
-        "N",
+        style.language.of(phrase!("N##north")),
         Lettering::new(INK, Anchor::Middle).bold(),
     );
 }
@@ -139,6 +155,7 @@ pub fn north(svg: &mut Svg, bottom: f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::words::Language;
 
     #[test]
     fn the_bar_is_round_and_fits() {
@@ -148,7 +165,12 @@ mod tests {
             (0.5, PrintUnits::Us, "500\u{a0}ft"),
             (0.05, PrintUnits::Us, "1\u{a0}mi"),
         ] {
-            let (length, words) = bar(scale, units);
+            let style = Style {
+                units,
+                currency: String::new(),
+                language: Language::English,
+            };
+            let (length, words) = bar(scale, &style);
             assert_eq!(words, text);
             assert!(length * scale <= LONGEST);
         }

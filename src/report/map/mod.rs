@@ -17,8 +17,10 @@ use super::PullMark;
 use super::chart::{Drawing, Svg, WIDTH, stroke};
 use super::number::Style;
 use super::palette::{BARK, BAY, MUTED, PAPER, POND, REED, RULE, RUST, WATER};
-use super::words::plural;
+use super::words::{pulls as so_many_pulls, sites, stations as so_many_stations};
 use crate::season::{Ground, Station};
+use crate::words;
+use crate::words::Words;
 
 /// Room for scale and north below the map.
 const FOOT: f64 = 30.0;
@@ -67,7 +69,7 @@ pub fn draw(
                 .collect();
             let names: Vec<String> = group.sites.iter().map(|site| site.name.clone()).collect();
             let drawn = one(&group, &own, tracks, style)?;
-            Some((super::words::list(&names), drawn.drawing))
+            Some((words::list(&names, style.language), drawn.drawing))
         })
         .collect();
     Some(map)
@@ -197,12 +199,11 @@ fn paint(
     furniture::legend(
         &mut svg,
         foot,
-        !ground.stations.is_empty(),
-        !marks.is_empty(),
-        tracked,
+        (!ground.stations.is_empty(), !marks.is_empty(), tracked),
+        style,
     );
-    furniture::north(&mut svg, foot);
-    let alt = alternative(ground, marks.len());
+    furniture::north(&mut svg, foot, style);
+    let alt = style.say(alternative(ground, marks.len()));
     Map {
         drawing: svg.finish(alt),
         key,
@@ -275,27 +276,34 @@ fn draw_station(svg: &mut Svg, station: &Station, x: f64, y: f64) -> Vec<Box2> {
     taken
 }
 
-fn alternative(ground: &Ground, pulls: usize) -> String {
-    let mut words = format!(
-        "Map of {}, {} and the places of {}.",
-        plural(ground.sites.len(), "site"),
-        plural(ground.stations.len(), "photo station"),
-        plural(pulls, "pull")
-    );
+fn alternative(ground: &Ground, pulls: usize) -> Words {
+    let mut told = vec![words!(
+        "Map of {sites}, {stations} and the places of {pulls}.",
+        sites = sites(ground.sites.len()),
+        stations = so_many_stations(ground.stations.len()),
+        pulls = so_many_pulls(pulls)
+    )];
     if !ground.sites.is_empty() {
         let names: Vec<String> = ground.sites.iter().map(|site| site.name.clone()).collect();
-        words.push_str(&format!(" Sites: {}.", super::words::list(&names)));
+        told.push(words!("Sites: {names}.", names));
     }
-    let stations: Vec<String> = ground
+    let stations: Vec<Words> = ground
         .stations
         .iter()
         .filter_map(|station| {
-            let bearing = station.bearing?;
-            Some(format!("{} looks towards {bearing:.0}°", station.id))
+            let bearing = format!("{:.0}°", station.bearing?);
+            Some(words!(
+                "{station} looks towards {bearing}",
+                station = &station.id,
+                bearing
+            ))
         })
         .collect();
     if !stations.is_empty() {
-        words.push_str(&format!(" Stations: {}.", stations.join("; ")));
+        told.push(words!(
+            "Stations: {stations}.",
+            stations = Words::joined(stations, "; ")
+        ));
     }
-    words
+    Words::joined(told, " ")
 }

@@ -154,7 +154,7 @@ fn printed(sample: &Sample, style: &Style) -> BTreeSet<String> {
         .figures()
         .map(|figure| print(figure, style).text)
         .collect();
-    texts.push(percent(season.settings.method.level));
+    texts.push(percent(season.settings.method.level, style.language));
     for promise in &sample.ledger.deliverables {
         let measure = sample
             .ledger
@@ -164,24 +164,15 @@ fn printed(sample: &Sample, style: &Style) -> BTreeSet<String> {
         texts.push(promise.text.clone());
     }
     for grant in &season.settings.grants {
-        texts.extend(
-            grant
-                .budget
-                .iter()
-                .map(|line| money(line.amount, &style.currency)),
-        );
-        texts.extend(
-            grant
-                .match_required
-                .map(|amount| money(amount, &style.currency)),
-        );
+        texts.extend(grant.budget.iter().map(|line| money(line.amount, style)));
+        texts.extend(grant.match_required.map(|amount| money(amount, style)));
     }
     texts.extend(
         season
             .settings
             .rates
             .iter()
-            .map(|rate| money(rate.per_hour, &style.currency)),
+            .map(|rate| money(rate.per_hour, style)),
     );
     for pull in &season.pulls {
         let (staff, volunteers) = pull.effort();

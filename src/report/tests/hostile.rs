@@ -195,7 +195,8 @@ fn the_outlook_is_sound_for_any_scenario() {
 fn charts_of_a_season_are_sound_and_hold_their_labels() {
     let sample = Recipe::new(5, 40).build();
     let pulls: Vec<_> = sample.season.pulls.iter().collect();
-    let effort = chart::effort::draw(&sample.season, &pulls, "In all 3 h.").unwrap();
+    let effort =
+        chart::effort::draw(&sample.season, &pulls, Some("In all 3 h.".into()), &style()).unwrap();
     sound(&effort.svg);
     for word in [
         "paid people",
@@ -206,7 +207,7 @@ fn charts_of_a_season_are_sound_and_hold_their_labels() {
         assert!(effort.svg.contains(word), "{word}");
     }
     assert!(effort.alt.contains("In all 3 h."));
-    let ornament = chart::windrow::draw(&pulls).unwrap();
+    let ornament = chart::windrow::draw(&pulls, &style()).unwrap();
     sound(&ornament.svg);
     let map = map::draw(&sample.season.ground, &sample.marks, &[], &style()).unwrap();
     sound(&map.drawing.svg);
@@ -299,7 +300,7 @@ fn withheld_pictures_are_never_opened() {
     ] {
         match &pictures[path] {
             crate::report::pictures::Picture::Absent(reason) => {
-                assert!(reason.contains(words), "{reason}");
+                assert!(reason.to_string().contains(words), "{reason}");
             }
             shown => panic!("{path} is shown: {shown:?}"),
         }
