@@ -13,12 +13,15 @@ pub const VALUES: f64 = 136.0;
 const GAP: f64 = 51.0;
 /// Room above the first row, for the axis.
 pub const HEAD: f64 = 22.0;
-/// Most rows of one drawing, so that it fits a page beside its heading and caption.
-const MOST: usize = 30;
+/// Most rows of a single drawing, so that it fits a page beside its heading and caption.
+const MOST: usize = 24;
+
+/// Most rows of each of several drawings, so that pages fill and the axis is never far away.
+const EACH: usize = 10;
 
 /// How many rows each of several drawings has, so that they are alike in height.
 pub fn share(rows: usize) -> usize {
-    let drawings = rows.div_ceil(MOST).max(1);
+    let drawings = if rows <= MOST { 1 } else { rows.div_ceil(EACH) };
     rows.div_ceil(drawings).max(1)
 }
 
