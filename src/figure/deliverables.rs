@@ -4,6 +4,8 @@ use crate::finding::{Finding, Grade, Rule};
 use crate::place::Place;
 use crate::season::{DeliverableSetting, Grant, SETTINGS_FILE, Season, value};
 use crate::units::{Dimension, Unit};
+use crate::words;
+use crate::words::quoted;
 
 use super::core::{Deliverable, Figure, Measure, Standing};
 use super::ledger::Ledger;
@@ -140,12 +142,13 @@ pub fn findings(season: &Season, ledger: &Ledger) -> Vec<Finding> {
                     let near = ledger.nearest(&promise.figure);
                     findings.push(DELIVERABLE_FIGURE_UNKNOWN.at(
                         place,
-                        format!("There is no figure {:?}.", promise.figure),
+                        words!("There is no figure {name}.", name = quoted(&promise.figure)),
                         match near {
-                            Some(near) => format!(
-                                "Write {near}, if that is meant; `windrow figures` lists all."
+                            Some(near) => words!(
+                                "Write {near}, if that is meant; `windrow figures` lists all.",
+                                near
                             ),
-                            None => "`windrow figures` lists all figures.".to_owned(),
+                            None => words!("`windrow figures` lists all figures."),
                         },
                     ));
                 }
@@ -154,13 +157,13 @@ pub fn findings(season: &Season, ledger: &Ledger) -> Vec<Finding> {
                     if target_in_base(given, promise.unit.as_deref(), figure.measure).is_none() {
                         findings.push(DELIVERABLE_UNIT_WRONG.at(
                             place,
-                            format!(
-                                "The target's unit is {:?}; the figure {} is held in {}.",
-                                promise.unit.as_deref().unwrap_or_default(),
-                                figure.name,
-                                figure.measure.base_unit()
+                            words!(
+                                "The target's unit is {unit}; the figure {figure} is held in {base}.",
+                                unit = quoted(promise.unit.as_deref().unwrap_or_default()),
+                                figure = &figure.name,
+                                base = figure.measure.base_unit()
                             ),
-                            "Give the target in a unit of the same kind.",
+                            words!("Give the target in a unit of the same kind."),
                         ));
                     }
                 }

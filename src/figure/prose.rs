@@ -6,6 +6,8 @@ use crate::finding::{Finding, Grade, Rule};
 use crate::place::Place;
 use crate::season::{Narrative, Season, singular, value};
 use crate::units::{Dimension, Unit};
+use crate::words;
+use crate::words::quoted;
 
 use super::core::{Figure, Measure, Outturn};
 use super::ledger::Ledger;
@@ -307,14 +309,26 @@ fn numbers(season: &Season, ledger: &Ledger, section: &Narrative, findings: &mut
         findings.push(match equal(ledger, &typed) {
             Some(figure) => PROSE_NUMBER_TYPED.at(
                 place,
-                format!("{:?} is typed; it is the value of {}.", typed.text, figure.name),
-                format!("In its place write #figure-text(\"{}\").", figure.name),
+                words!(
+                    "{typed} is typed; it is the value of {figure}.",
+                    typed = quoted(&typed.text),
+                    figure = &figure.name
+                ),
+                words!(
+                    "In its place write #figure-text(\"{figure}\").",
+                    figure = &figure.name
+                ),
             ),
             None => PROSE_NUMBER_UNBACKED.at(
                 place,
-                format!("{:?} is typed, and no figure has that value.", typed.text),
-                "If it is a result of this season, call its figure: #figure-text(\"effort.person-hours\"), by a name that `windrow figures` \
-                 lists. If it is none, accept the finding, or write it in words.",
+                words!(
+                    "{typed} is typed, and no figure has that value.",
+                    typed = quoted(&typed.text)
+                ),
+                words!(
+                    "If it is a result of this season, call its figure: #figure-text(\"effort.person-hours\"), by a name that `windrow figures` \
+                     lists. If it is none, accept the finding, or write it in words."
+                ),
             ),
         });
     }
@@ -343,12 +357,15 @@ fn calls(ledger: &Ledger, section: &Narrative, findings: &mut Vec<Finding>) {
             }
             findings.push(PROSE_FIGURE_UNKNOWN.at(
                 Place::line(&section.file, u32::try_from(index + 1).unwrap_or(u32::MAX)),
-                format!("There is no figure {name:?}."),
+                words!("There is no figure {name}.", name = quoted(name)),
                 match ledger.near_names(name, 1).first() {
                     Some(near) => {
-                        format!("Write {near}, if that is meant; `windrow figures` lists all.")
+                        words!(
+                            "Write {near}, if that is meant; `windrow figures` lists all.",
+                            near
+                        )
                     }
-                    None => "`windrow figures` lists all figures.".to_owned(),
+                    None => words!("`windrow figures` lists all figures."),
                 },
             ));
         }

@@ -4,6 +4,8 @@ use super::own;
 use crate::finding::{Finding, Grade, Rule};
 use crate::place::Place;
 use crate::season::Season;
+use crate::words;
+use crate::words::number;
 
 const TEMPLATE_COLOUR_FAINT: Rule = Rule {
     name: "template-colour-faint",
@@ -26,11 +28,14 @@ pub fn findings(season: &Season) -> Vec<Finding> {
             TEMPLATE_COLOUR_FAINT.at(
                 Place::key("template/look.toml", format!("colours.{text}")),
                 // Cut off and not rounded: 4.47 is not enough.
-                format!(
-                    "Text in {text} has a contrast of {:.1} to 1 on {ground}, and 4.5 is needed.",
-                    (contrast * 10.0).floor() / 10.0
+                words!(
+                    "Text in {text} has a contrast of {contrast} to 1 on {ground}, and {needed} is needed.",
+                    text,
+                    contrast = number(format!("{:.1}", (contrast * 10.0).floor() / 10.0)),
+                    ground,
+                    needed = number("4.5")
                 ),
-                "Choose a darker text or a lighter ground.",
+                words!("Choose a darker text or a lighter ground."),
             )
         })
         .collect()
