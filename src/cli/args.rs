@@ -48,7 +48,7 @@ pub enum Command {
     Next(Next),
     /// Find what is wrong or doubtful in a season folder
     #[command(
-        after_help = "Examples:\n  windrow check sample-season\n  windrow check --explain pull-logged-twice\n  windrow check sample-season --accept \
+        after_help = "Examples:\n  windrow check sample-season\n  windrow check sample-season --language es\n  windrow check --explain pull-logged-twice\n  windrow check sample-season --accept \
                       pull-without-photo --place \"pulls.csv row 26\" --reason \"The phone stayed ashore.\"\n\nNothing is written: lines to \
                       accept a finding are printed, to be pasted into season.toml."
     )]
@@ -237,6 +237,9 @@ pub struct Check {
     /// Print each finding by itself, also where many are alike
     #[arg(long)]
     pub all: bool,
+    /// The language of findings, where absent that of the season (season.toml, [report] language); JSON is always in English
+    #[arg(long, value_parser = language, value_name = "en|es|fr", conflicts_with_all = ["json", "markdown"])]
+    pub language: Option<Language>,
     /// Tell a rule in full with an example; `all` tells every rule
     #[arg(long, value_name = "NAME", conflicts_with_all = ["season", "json", "accept"])]
     pub explain: Option<String>,

@@ -14,10 +14,13 @@ use crate::finding::{self, Finding, Grade, Rule};
 use crate::report;
 use crate::season::Season;
 use crate::season::value::nearest;
+use crate::words;
+use crate::words::{Language, number};
 
 pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
     if let Some(name) = &words.explain {
-        return explain(name, words.markdown, printer);
+        let language = words.language.unwrap_or_default();
+        return explain(name, words.markdown, language, printer);
     }
     // The parser lets nothing without a folder come here.
     let folder = words.season.as_deref().unwrap_or(Path::new("."));
@@ -26,6 +29,8 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
     } else {
         stages::account_at_a_glance(folder, Cache::open(folder))?
     };
+    let settings = &account.season.settings;
+    let language = words.language.unwrap_or(settings.report.language);
     if let (Some(name), Some(place), Some(reason)) = (&words.accept, &words.place, &words.reason) {
         known(name)?;
         let wanted = finding::Wanted {
@@ -37,7 +42,7 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
                 .date
                 .unwrap_or_else(|| chrono::Local::now().date_naive()),
         };
-        return accept(&account, &wanted, printer);
+        return accept(&account, &wanted, language, printer);
     }
     if words.json {
         let count = |grade| finding::open(&account.findings, grade);
@@ -58,37 +63,40 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
             "unwritten": report::sections_without_prose(&account.season),
         }));
     } else {
-        findings::print(&account, words.all, printer);
-        print_choice(&account.season, printer);
-        print_unwritten(&account.season, printer);
-        findings::print_files(&account.findings, printer);
-        printer.line(format!(
-            "{}: {} files, {} pulls, {} photos; {}",
-            account.season.name,
-            account.season.files.len(),
-            account.season.pulls.len(),
-            account.season.photos.len(),
-            findings::summary(&account.findings)
-        ));
-        let (what, why) = standing::next_step(&account, folder);
+        findings::print(&account, words.all, language, printer);
+        print_choice(&account.season, language, printer);
+        print_unwritten(&account.season, language, printer);
+        findings::print_files(&account.findings, language, printer);
+        let season = &account.season;
+        let counted = words!(
+            "{season}: {files} files, {pulls} pulls, {photos} photos; {summary}",
+            season = &season.name,
+            files = number(season.files.len().to_string()),
+            pulls = number(season.pulls.len().to_string()),
+            photos = number(season.photos.len().to_string()),
+            summary = findings::summary_in(&account.findings, language)
+        );
+        printer.line(counted.say(language));
+        let step = standing::next_step(&account, folder);
         // Who has just read the findings need not be sent to read them.
-        if !what.starts_with("windrow check") {
-            standing::step(&what, &why, printer);
+        if !step.reads_findings {
+            standing::step_in(&step, language, printer);
         }
     }
     Ok(exit_for(&account.findings))
 }
 
 /// The plates that the rule picks, as rows that a person can paste and change.
-fn print_choice(season: &Season, printer: &mut Printer) {
+fn print_choice(season: &Season, language: Language, printer: &mut Printer) {
     let plates = report::chosen_by_rule(season);
     if plates.is_empty() {
         return;
     }
-    printer.line(styled(BOLD, "plates"));
-    printer.line(
-        "  photos.csv names none, so the report picks these. To choose others, name them there:",
+    printer.line(styled(BOLD, words!("plates").say(language)));
+    let told = words!(
+        "photos.csv names none, so the report picks these. To choose others, name them there:"
     );
+    printer.line(format!("  {}", told.say(language)));
     printer.line("  file,plate");
     for plate in plates {
         printer.line(format!("  {plate},yes"));
@@ -97,17 +105,18 @@ fn print_choice(season: &Season, printer: &mut Printer) {
 }
 
 /// The sections that nobody wrote, and that the report writes from the ledger.
-fn print_unwritten(season: &Season, printer: &mut Printer) {
+fn print_unwritten(season: &Season, language: Language, printer: &mut Printer) {
     let missing = report::sections_without_prose(season);
     if missing.is_empty() {
         return;
     }
-    printer.line(styled(BOLD, "prose"));
-    printer.line(format!(
-        "  Nobody has written {}; the report says there what the ledger says, in plain sentences marked as such. narrative/<section>.typ takes \
-         your own words.",
-        missing.join(", ")
-    ));
+    printer.line(styled(BOLD, words!("prose").say(language)));
+    let told = words!(
+        "Nobody has written {sections}; the report says there what the ledger says, in plain sentences marked as such. \
+         narrative/<section>.typ takes your own words.",
+        sections = missing.join(", ")
+    );
+    printer.line(format!("  {}", told.say(language)));
     printer.line("");
 }
 
@@ -135,7 +144,12 @@ fn known(name: &str) -> Result<Rule, Failure> {
         })
 }
 
-fn explain(name: &str, markdown: bool, printer: &mut Printer) -> Result<Exit, Failure> {
+fn explain(
+    name: &str,
+    markdown: bool,
+    language: Language,
+    printer: &mut Printer,
+) -> Result<Exit, Failure> {
     let chosen = match name {
         "all" => rules(),
         name => vec![known(name)?],
@@ -146,7 +160,7 @@ fn explain(name: &str, markdown: bool, printer: &mut Printer) -> Result<Exit, Fa
         return Ok(Exit::Well);
     }
     for rule in &chosen {
-        printer.line(finding::plain(rule, examples.get(rule.name)));
+        printer.line(finding::plain(rule, examples.get(rule.name), language));
     }
     Ok(Exit::Well)
 }
@@ -154,6 +168,7 @@ fn explain(name: &str, markdown: bool, printer: &mut Printer) -> Result<Exit, Fa
 fn accept(
     account: &stages::Account,
     wanted: &finding::Wanted<'_>,
+    language: Language,
     printer: &mut Printer,
 ) -> Result<Exit, Failure> {
     let Some((lines, number)) = finding::lines_to_paste(&account.season, &account.findings, wanted)
@@ -175,8 +190,17 @@ fn accept(
     printer.line(styled(
         QUIET,
         format!(
-            "# Paste {} at the end of season.toml. An acceptance lapses when what it is about changes.",
-            if number == 1 { "these lines" } else { "all of these lines" }
+            "# {}",
+            if number == 1 {
+                words!(
+                    "Paste these lines at the end of season.toml. An acceptance lapses when what it is about changes."
+                )
+            } else {
+                words!(
+                    "Paste all of these lines at the end of season.toml. An acceptance lapses when what it is about changes."
+                )
+            }
+            .say(language)
         ),
     ));
     Ok(Exit::Well)

@@ -8,11 +8,13 @@ use super::printer::{BAD, BOLD, DOUBTFUL, GOOD, Printer, QUIET, harmless, styled
 use super::stages::Account;
 use crate::figure::Measure;
 use crate::finding::{self, Finding, Grade, Stake};
-use crate::place::Spot;
+use crate::place::{Place, Spot};
 use crate::report::{Style, number};
+use crate::words;
+use crate::words::{Language, Words};
 
 /// Prints all findings: by grade, those on which most hangs first, many of a kind as one.
-pub fn print(account: &Account, all: bool, printer: &mut Printer) {
+pub fn print(account: &Account, all: bool, language: Language, printer: &mut Printer) {
     let findings = &account.findings;
     let width = terminal_width();
     let renderer = if printer.coloured() {
@@ -29,12 +31,8 @@ pub fn print(account: &Account, all: bool, printer: &mut Printer) {
         if open.is_empty() {
             continue;
         }
-        let title = if open.len() == 1 {
-            grade.word()
-        } else {
-            grade.plural()
-        };
-        printer.line(styled(style_of(grade), format!("{} {title}", open.len())));
+        let title = grade.counted(open.len()).say(language);
+        printer.line(styled(style_of(grade), title));
         printer.line("");
         let groups = if all {
             open.iter().map(|finding| vec![*finding]).collect()
@@ -42,9 +40,9 @@ pub fn print(account: &Account, all: bool, printer: &mut Printer) {
             finding::grouped(open.iter().copied())
         };
         for of_rule in groups {
-            let told = Told::of(account, &of_rule);
+            let told = Told::of(account, &of_rule, language);
             if let Some(first) = of_rule.first() {
-                printer.line(tidy(&renderer.render(&[group(first, &told)])));
+                printer.line(tidy(&renderer.render(&[group(first, &told, language)])));
                 printer.line("");
             }
         }
@@ -54,28 +52,32 @@ pub fn print(account: &Account, all: bool, printer: &mut Printer) {
         .filter(|finding| finding.accepted.is_some())
         .collect();
     if !accepted.is_empty() {
-        printer.line(styled(BOLD, format!("{} accepted", accepted.len())));
+        let title = words!("{number} accepted", number = accepted.len());
+        printer.line(styled(BOLD, title.say(language)));
         for finding in accepted {
             let Some(acceptance) = finding.accepted.as_ref() else {
                 continue;
             };
-            let on = acceptance
-                .on
-                .map(|on| format!(", {on}"))
-                .unwrap_or_default();
-            printer.line(format!(
-                "  {} at {}{on}: {}",
-                finding.name,
-                harmless(&finding.place.to_string()),
-                harmless(&acceptance.reason)
-            ));
+            let (name, place) = (finding.name, harmless(&finding.place.to_string()));
+            let reason = harmless(&acceptance.reason);
+            let line = match acceptance.on {
+                Some(day) => words!(
+                    "{name} at {place}, {day}: {reason}",
+                    name,
+                    place,
+                    day = day.to_string(),
+                    reason
+                ),
+                None => words!("{name} at {place}: {reason}", name, place, reason),
+            };
+            printer.line(format!("  {}", line.say(language)));
         }
         printer.line("");
     }
 }
 
 /// A line a file that has open findings, the file with the gravest first.
-pub fn print_files(findings: &[Finding], printer: &mut Printer) {
+pub fn print_files(findings: &[Finding], language: Language, printer: &mut Printer) {
     let mut files: BTreeMap<&str, [usize; 3]> = BTreeMap::new();
     let mut photos = 0;
     for finding in findings.iter().filter(|finding| finding.accepted.is_none()) {
@@ -108,14 +110,7 @@ pub fn print_files(findings: &[Finding], printer: &mut Printer) {
             .iter()
             .zip(numbers)
             .filter(|(_, number)| *number > 0)
-            .map(|(grade, number)| {
-                let word = if number == 1 {
-                    grade.word()
-                } else {
-                    grade.plural()
-                };
-                format!("{number} {word}")
-            })
+            .map(|(grade, number)| grade.counted(number).say(language))
             .collect();
         printer.line(format!("{file:<width$}  {}", parts.join(", ")));
     }
@@ -125,13 +120,13 @@ pub fn print_files(findings: &[Finding], printer: &mut Printer) {
 /// What is told with a finding besides what it holds itself.
 struct Told {
     /// Others of its kind that are told with it.
-    like: Option<String>,
+    like: Option<Words>,
     /// What hangs on it.
-    hangs: Option<String>,
+    hangs: Option<Words>,
 }
 
 impl Told {
-    fn of(account: &Account, group: &[&Finding]) -> Self {
+    fn of(account: &Account, group: &[&Finding], language: Language) -> Self {
         let (first, others) = match group {
             [first, others @ ..] => (*first, others),
             [] => {
@@ -142,23 +137,18 @@ impl Told {
             }
         };
         let like = (!others.is_empty()).then(|| {
-            let mut places: Vec<String> = others
-                .iter()
-                .take(MOST_OTHER_PLACES)
-                .map(|finding| harmless(&finding.place.to_string()))
-                .collect();
-            if others.len() > MOST_OTHER_PLACES {
-                places.push(format!("and {} more", others.len() - MOST_OTHER_PLACES));
-            }
-            format!(
-                "{} more like it: {}; --all tells each",
-                others.len(),
-                places.join("; ")
+            words!(
+                "{number} more like it: {places}; --all tells each",
+                number = others.len(),
+                places = places_in_words(others.iter().map(|finding| &finding.place))
             )
         });
         Self {
             like,
-            hangs: first.stake.as_ref().and_then(|stake| hangs(account, stake)),
+            hangs: first
+                .stake
+                .as_ref()
+                .and_then(|stake| hangs(account, stake, language)),
         }
     }
 }
@@ -177,9 +167,12 @@ const HEADLINES: [&str; 6] = [
 const MOST_FIGURES: usize = 3;
 
 /// `12 h of 240 h (5 %), 31 kg of 1200 kg (3 %); effort.person-hours, removal.wet-mass and 9 more figures`.
-fn hangs(account: &Account, stake: &Stake) -> Option<String> {
-    let style = Style::of(&account.season.settings);
-    let shares: Vec<String> = stake
+fn hangs(account: &Account, stake: &Stake, language: Language) -> Option<Words> {
+    let style = Style {
+        language,
+        ..Style::of(&account.season.settings)
+    };
+    let shares: Vec<Words> = stake
         .shares
         .iter()
         .filter_map(|share| {
@@ -189,10 +182,14 @@ fn hangs(account: &Account, stake: &Stake) -> Option<String> {
                 Measure::Money => number::quantity(share.part, figure.measure, &style),
                 measure => number::quantity(rough(share.part), measure, &style),
             };
-            Some(format!(
-                "{part} of {} ({:.0} %)",
-                number::print(figure, &style).with_unit(),
-                (100.0 * share.part / share.whole).min(100.0)
+            Some(words!(
+                "{part} of {whole} ({percent} %)",
+                part,
+                whole = number::print(figure, &style).with_unit(),
+                percent = words::number(format!(
+                    "{:.0}",
+                    (100.0 * share.part / share.whole).min(100.0)
+                ))
             ))
         })
         .collect();
@@ -205,27 +202,25 @@ fn hangs(account: &Account, stake: &Stake) -> Option<String> {
                 .unwrap_or(HEADLINES.len())
         };
         sorted.sort_by_key(|name| (rank(name), name.as_str()));
-        let mut words: Vec<String> = sorted
-            .iter()
-            .take(MOST_FIGURES)
-            .map(ToString::to_string)
-            .collect();
-        if names.len() > MOST_FIGURES {
-            words.push(format!("{} more figures", names.len() - MOST_FIGURES));
-        }
-        words.join(", ")
+        let first = sorted.iter().take(MOST_FIGURES);
+        let more = names.len().saturating_sub(MOST_FIGURES);
+        let more = (more > 0).then(|| words!("{more} more {more:figure|figures}", more));
+        Words::joined(first.map(|name| Words::own(*name)).chain(more), ", ")
     };
     let mut parts = Vec::new();
     if !shares.is_empty() {
-        parts.push(shares.join(", "));
+        parts.push(Words::joined(shares, ", "));
     }
     if !stake.figures.is_empty() {
-        parts.push(format!("in {}", named(&stake.figures)));
+        parts.push(words!("in {figures}", figures = named(&stake.figures)));
     }
     if !stake.left_out_of.is_empty() {
-        parts.push(format!("left out of {}", named(&stake.left_out_of)));
+        parts.push(words!(
+            "left out of {figures}",
+            figures = named(&stake.left_out_of)
+        ));
     }
-    (!parts.is_empty()).then(|| parts.join("; "))
+    (!parts.is_empty()).then(|| Words::joined(parts, "; "))
 }
 
 /// A number to three digits.
@@ -237,18 +232,28 @@ fn rough(value: f64) -> f64 {
     (value * place).round() / place
 }
 
-/// How many of each grade: `0 errors, 7 doubts, 3 remarks, 1 accepted`.
+/// Places, the first of them alone where there are many.
+fn places_in_words<'a>(places: impl ExactSizeIterator<Item = &'a Place>) -> Words {
+    let more = places.len().saturating_sub(MOST_OTHER_PLACES);
+    let more = (more > 0).then(|| words!("and {more} more", more));
+    let first = places
+        .take(MOST_OTHER_PLACES)
+        .map(|place| Words::own(harmless(&place.to_string())));
+    Words::joined(first.chain(more), "; ")
+}
+
+/// How many of each grade: `0 errors, 7 doubts, 3 remarks, 1 accepted`. In English, for commands that tell of their progress.
 pub fn summary(findings: &[Finding]) -> String {
+    summary_in(findings, Language::English)
+}
+
+/// The same in a language.
+pub fn summary_in(findings: &[Finding], language: Language) -> String {
     let mut parts: Vec<String> = Grade::ALL
         .iter()
         .map(|grade| {
             let number = finding::open(findings, *grade);
-            let word = if number == 1 {
-                grade.word()
-            } else {
-                grade.plural()
-            };
-            let text = format!("{number} {word}");
+            let text = grade.counted(number).say(language);
             match (grade, number) {
                 (Grade::Error, 0) => styled(GOOD, text),
                 (_, 0) => text,
@@ -261,7 +266,7 @@ pub fn summary(findings: &[Finding]) -> String {
         .filter(|finding| finding.accepted.is_some())
         .count();
     if accepted > 0 {
-        parts.push(format!("{accepted} accepted"));
+        parts.push(words!("{accepted} accepted", accepted).say(language));
     }
     parts.join(", ")
 }
@@ -283,20 +288,21 @@ fn style_of(grade: Grade) -> anstyle::Style {
     }
 }
 
-fn level_of(grade: Grade) -> Level<'static> {
-    match grade {
+fn level_of(grade: Grade, language: Language) -> Level<'static> {
+    let level = match grade {
         Grade::Error => Level::ERROR,
-        Grade::Doubt => Level::WARNING.with_name("doubt"),
-        Grade::Remark => Level::NOTE.with_name("remark"),
-    }
+        Grade::Doubt => Level::WARNING,
+        Grade::Remark => Level::NOTE,
+    };
+    level.with_name(grade.named().say(language))
 }
 
 /// Beyond this many other places a list tells nobody more.
 const MOST_OTHER_PLACES: usize = 6;
 
-fn group<'a>(finding: &'a Finding, told: &'a Told) -> Group<'a> {
-    let title = level_of(finding.grade)
-        .primary_title(finding.message.to_string())
+fn group<'a>(finding: &'a Finding, told: &'a Told, language: Language) -> Group<'a> {
+    let title = level_of(finding.grade, language)
+        .primary_title(finding.message.say(language))
         .id(finding.name);
     let row = match finding.place.spot {
         Spot::Cell { row, .. } | Spot::Row { row, .. } | Spot::Heading { row, .. } => Some(row),
@@ -320,8 +326,8 @@ fn group<'a>(finding: &'a Finding, told: &'a Told) -> Group<'a> {
                 None => 0..text.find(',').unwrap_or(text.len()),
             };
             let label = match &finding.place.spot {
-                Spot::Cell { heading, .. } | Spot::Heading { heading, .. } => heading.as_str(),
-                _ => "this row",
+                Spot::Cell { heading, .. } | Spot::Heading { heading, .. } => heading.clone(),
+                _ => words!("this row").say(language),
             };
             group.element(
                 Snippet::source(text)
@@ -331,38 +337,23 @@ fn group<'a>(finding: &'a Finding, told: &'a Told) -> Group<'a> {
         }
         _ => group,
     };
+    let part = |level: Level<'static>, head: Words, told: &Words| {
+        let level = level.with_name(head.say(language));
+        level.message(told.say(language))
+    };
     if !finding.also.is_empty() {
-        let mut places: Vec<String> = finding
-            .also
-            .iter()
-            .take(MOST_OTHER_PLACES)
-            .map(ToString::to_string)
-            .collect();
-        if finding.also.len() > MOST_OTHER_PLACES {
-            places.push(format!(
-                "and {} more",
-                finding.also.len() - MOST_OTHER_PLACES
-            ));
-        }
-        group = group.element(Level::INFO.with_name("also").message(places.join("; ")));
+        let places = places_in_words(finding.also.iter());
+        group = group.element(part(Level::INFO, words!("also"), &places));
     }
     if let Some(like) = &told.like {
-        group = group.element(Level::INFO.with_name("and").message(like.as_str()));
+        group = group.element(part(Level::INFO, words!("and"), like));
     }
     if let Some(hangs) = &told.hangs {
-        group = group.element(Level::NOTE.with_name("rests").message(hangs.as_str()));
+        group = group.element(part(Level::NOTE, words!("rests"), hangs));
     }
     group
-        .element(
-            Level::NOTE
-                .with_name("why")
-                .message(finding.why.to_string()),
-        )
-        .element(
-            Level::HELP
-                .with_name("mend")
-                .message(finding.mend.to_string()),
-        )
+        .element(part(Level::NOTE, words!("why"), &finding.why))
+        .element(part(Level::HELP, words!("mend"), &finding.mend))
 }
 
 /// Columns of the terminal; a usual page where there is none.

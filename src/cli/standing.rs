@@ -8,6 +8,8 @@ use super::printer::{BOLD, Printer, QUIET, styled};
 use super::stages::{self, Account};
 use crate::finding::{self, Grade};
 use crate::season::{SETTINGS_FILE, SITES_FILE};
+use crate::words;
+use crate::words::{Language, Words};
 
 /// With more photos than this (in bytes) the folder is not read through: a moment would not do.
 const MOST_PHOTOS: u64 = 200 << 20;
@@ -39,44 +41,74 @@ pub fn run(printer: &mut Printer) {
     printer.line(styled(QUIET, "windrow --help lists all commands."));
 }
 
-/// What is to be done next in a season folder, a command and its reason.
-pub fn next_step(account: &Account, folder: &Path) -> (String, String) {
+/// What is to be done next.
+pub struct NextStep {
+    /// A command, or a task.
+    pub what: Words,
+    /// What it is good for.
+    pub why: Words,
+    /// Whether the command is the one that tells the findings.
+    pub reads_findings: bool,
+}
+
+impl NextStep {
+    fn to(what: impl Into<Words>, why: Words) -> Self {
+        Self {
+            what: what.into(),
+            why,
+            reads_findings: false,
+        }
+    }
+
+    fn read_findings(folder: &str, why: Words) -> Self {
+        Self {
+            what: Words::own(format!("windrow check {folder}")),
+            why,
+            reads_findings: true,
+        }
+    }
+}
+
+/// What is to be done next in a season folder.
+pub fn next_step(account: &Account, folder: &Path) -> NextStep {
     let season = &account.season;
     let open = |grade| finding::open(&account.findings, grade);
     let shown = quoted(folder);
     let (errors, doubts) = (open(Grade::Error), open(Grade::Doubt));
-    let check = format!("windrow check {shown}");
     if errors > 0 {
-        let word = if errors == 1 { "error" } else { "errors" };
-        return (
-            check,
-            format!("tells the {errors} {word} with their mends; a figure would be wrong without"),
-        );
-    }
-    if season.ground.sites.is_empty() {
-        return (
-            format!("draw your sites into {SITES_FILE}"),
-            "READ-ME-FIRST.txt or docs/season-folder.md shows one".into(),
-        );
-    }
-    if season.pulls.is_empty() {
-        return (
-            "fill in the pull log".into(),
-            "a row for each crew, site, outing and kind of container; then check again".into(),
-        );
-    }
-    if doubts > 0 {
-        let word = if doubts == 1 { "doubt" } else { "doubts" };
-        return (
-            check,
-            format!(
-                "tells {doubts} {word}: mend each, or accept it with a reason. Then windrow close {shown}"
+        return NextStep::read_findings(
+            &shown,
+            words!(
+                "tells the {errors} {errors:error|errors} with their mends; a figure would be wrong without",
+                errors
             ),
         );
     }
-    (
+    if season.ground.sites.is_empty() {
+        return NextStep::to(
+            words!("draw your sites into {file}", file = SITES_FILE),
+            words!("READ-ME-FIRST.txt or docs/season-folder.md shows one"),
+        );
+    }
+    if season.pulls.is_empty() {
+        return NextStep::to(
+            words!("fill in the pull log"),
+            words!("a row for each crew, site, outing and kind of container; then check again"),
+        );
+    }
+    if doubts > 0 {
+        return NextStep::read_findings(
+            &shown,
+            words!(
+                "tells {doubts} {doubts:doubt|doubts}: mend each, or accept it with a reason. Then windrow close {folder}",
+                doubts,
+                folder = &shown
+            ),
+        );
+    }
+    NextStep::to(
         format!("windrow close {shown}"),
-        "sets the report and packs the evidence".into(),
+        words!("sets the report and packs the evidence"),
     )
 }
 
@@ -119,25 +151,26 @@ fn season(folder: &Path, printer: &mut Printer) {
     ));
     printer.line(findings::summary(&account.findings));
     let archive = account.archive_beside();
-    let (what, why) = match &archive {
+    let next = match &archive {
         Some(archive) if finding::open(&account.findings, Grade::Error) == 0 => {
             printer.line(format!("archive: {}", archive.display()));
             if newer(folder, archive) {
-                (
-                    "windrow close .".to_owned(),
-                    "the folder was changed after that archive was packed".to_owned(),
+                NextStep::to(
+                    "windrow close .",
+                    words!("the folder was changed after that archive was packed"),
                 )
             } else {
-                (
+                NextStep::to(
                     format!("windrow verify {}", quoted(archive)),
-                    "says whether it is still whole; then windrow next . plans the season to come"
-                        .to_owned(),
+                    words!(
+                        "says whether it is still whole; then windrow next . plans the season to come"
+                    ),
                 )
             }
         }
         _ => next_step(&account, folder),
     };
-    step(&what, &why, printer);
+    step_in(&next, Language::English, printer);
 }
 
 fn elsewhere(here: &Path, printer: &mut Printer) {
@@ -201,6 +234,16 @@ fn elsewhere(here: &Path, printer: &mut Printer) {
 
 pub fn step(what: &str, why: &str, printer: &mut Printer) {
     printer.line(format!("next  {}  {why}", styled(BOLD, what)));
+}
+
+/// The same in a language.
+pub fn step_in(step: &NextStep, language: Language, printer: &mut Printer) {
+    printer.line(format!(
+        "{}  {}  {}",
+        words!("next").say(language),
+        styled(BOLD, step.what.say(language)),
+        step.why.say(language)
+    ));
 }
 
 /// The nearest season folder above this one.

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::place::Place;
+use crate::words;
 use crate::words::Words;
 
 /// How grave a finding is. The order is the order of printing.
@@ -19,6 +20,24 @@ pub enum Grade {
 
 impl Grade {
     pub const ALL: [Grade; 3] = [Grade::Error, Grade::Doubt, Grade::Remark];
+
+    /// The grade's name, for a reader.
+    pub fn named(self) -> Words {
+        match self {
+            Grade::Error => words!("error"),
+            Grade::Doubt => words!("doubt"),
+            Grade::Remark => words!("remark"),
+        }
+    }
+
+    /// So many findings of the grade: `1 doubt`, `7 doubts`.
+    pub fn counted(self, number: usize) -> Words {
+        match self {
+            Grade::Error => words!("{number} {number:error|errors}", number),
+            Grade::Doubt => words!("{number} {number:doubt|doubts}", number),
+            Grade::Remark => words!("{number} {number:remark|remarks}", number),
+        }
+    }
 
     pub fn word(self) -> &'static str {
         match self {

@@ -11,6 +11,8 @@ use serde::{Deserialize, Serialize};
 use super::core::{Finding, Grade};
 use super::limits::limit;
 use super::rule::Rule;
+use crate::words;
+use crate::words::{Language, Words};
 
 /// A finding as it came out of a folder with one fault.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -41,45 +43,54 @@ pub fn examples() -> BTreeMap<String, Example> {
 }
 
 /// A rule in full, as plain text.
-pub fn plain(rule: &Rule, example: Option<&Example>) -> String {
+pub fn plain(rule: &Rule, example: Option<&Example>, language: Language) -> String {
+    let mut parts = vec![
+        (words!("grade"), grade_words(rule.grade)),
+        (words!("why"), Words::fixed(rule.why)),
+    ];
+    if let Some(limit) = limit(rule.name) {
+        parts.push((words!("limit"), Words::fixed(limit)));
+    }
+    if let Some(example) = example {
+        parts.push((words!("example"), Words::own(&example.place)));
+        if let Some(row) = &example.row {
+            parts.push((Words::default(), Words::own(row)));
+        }
+        parts.push((Words::default(), Words::own(&example.message)));
+        parts.push((words!("mend"), Words::own(&example.mend)));
+    }
+    let parts: Vec<(String, String)> = parts
+        .into_iter()
+        .map(|(head, told)| (head.say(language), told.say(language)))
+        .collect();
+    let longest = parts.iter().map(|(head, _)| head.chars().count()).max();
+    let width = longest.unwrap_or(0) + 2;
     let mut text = format!(
         "{} ({})\n\n  {}\n\n",
         rule.name,
-        rule.grade.word(),
-        rule.title
+        rule.grade.named().say(language),
+        Words::fixed(rule.title).say(language)
     );
-    let mut part = |head: &str, words: &str| {
+    for (head, told) in parts {
         // Writing into a String can't fail.
-        let _ = writeln!(text, "  {head:<9}{words}");
-    };
-    part("grade", grade_words(rule.grade));
-    part("why", rule.why);
-    if let Some(limit) = limit(rule.name) {
-        part("limit", limit);
+        let _ = writeln!(text, "  {head:<width$}{told}");
     }
-    if let Some(example) = example {
-        part("example", &example.place);
-        if let Some(row) = &example.row {
-            part("", row);
-        }
-        part("", &example.message);
-        part("mend", &example.mend);
-    }
-    part("or let it stand", "");
     let place = example.map_or("…", |example| example.place.as_str());
     let _ = writeln!(
         text,
-        "           windrow check SEASON --accept {} --place \"{place}\" --reason \"…\"",
+        "  {}\n  {:width$}windrow check SEASON --accept {} --place \"{place}\" --reason \"…\"",
+        words!("or let it stand").say(language),
+        "",
         rule.name
     );
     text
 }
 
-fn grade_words(grade: Grade) -> &'static str {
+fn grade_words(grade: Grade) -> Words {
     match grade {
-        Grade::Error => "a figure would be wrong",
-        Grade::Doubt => "a person has to decide",
-        Grade::Remark => "good to know",
+        Grade::Error => words!("a figure would be wrong"),
+        Grade::Doubt => words!("a person has to decide"),
+        Grade::Remark => words!("good to know"),
     }
 }
 
