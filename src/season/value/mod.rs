@@ -37,7 +37,7 @@ pub fn is_blank(text: &str) -> bool {
 /// Reads yes or no.
 pub fn yes_or_no(text: &str) -> Option<bool> {
     match text.trim().to_lowercase().as_str() {
-        "yes" | "y" | "true" | "1" | "x" => Some(true),
+        "yes" | "y" | "true" | "1" | "x" | "si" | "sí" | "oui" => Some(true),
         "no" | "n" | "false" | "0" => Some(false),
         _ => None,
     }
