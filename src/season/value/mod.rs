@@ -34,11 +34,11 @@ pub fn is_blank(text: &str) -> bool {
         .any(|blank| text.eq_ignore_ascii_case(blank))
 }
 
-/// Reads yes or no.
+/// Reads yes or no, also in the languages of the field sheet.
 pub fn yes_or_no(text: &str) -> Option<bool> {
     match text.trim().to_lowercase().as_str() {
         "yes" | "y" | "true" | "1" | "x" | "si" | "sí" | "oui" => Some(true),
-        "no" | "n" | "false" | "0" => Some(false),
+        "no" | "n" | "non" | "false" | "0" => Some(false),
         _ => None,
     }
 }
@@ -86,6 +86,15 @@ mod tests {
         let known = ["staff_hours", "volunteer_hours", "container"];
         assert_eq!(nearest("Staf hours", known), Some("staff_hours"));
         assert_eq!(nearest("weather", known), None);
+    }
+
+    #[test]
+    fn a_tick_is_read_in_each_language_of_the_field_sheet() {
+        for (yes, no) in [("yes", "no"), ("Sí", "no"), ("oui", "Non")] {
+            assert_eq!(yes_or_no(yes), Some(true));
+            assert_eq!(yes_or_no(no), Some(false));
+        }
+        assert_eq!(yes_or_no("perhaps"), None);
     }
 
     #[test]
