@@ -113,7 +113,7 @@ pub fn unit_of(measure: Measure, style: &Style) -> (f64, &'static str) {
         Measure::Mass => (1.0, Unit::Kilogram.symbol()),
         // Spelt as it is read aloud: the acre has no symbol.
         Measure::Area if us => (1.0 / Unit::Acre.factor(), said(phrase!("acres"))),
-        Measure::Area => (1.0, Unit::Hectare.symbol()),
+        Measure::Area => (1.0 / Unit::Hectare.factor(), Unit::Hectare.symbol()),
         Measure::MassPerTime if us => (1.0 / Unit::Pound.factor(), "lb/h"),
         Measure::MassPerTime => (1.0, "kg/h"),
         Measure::Time => (1.0, "h"),

@@ -2,7 +2,7 @@
 
 use crate::figure::Standing;
 use crate::words;
-use crate::words::Words;
+use crate::words::{Language, Words};
 
 /// `1 pull`, `1,200 pulls`.
 pub fn pulls(count: usize) -> Words {
@@ -111,14 +111,19 @@ pub fn sentence(text: &str) -> String {
 
 /// The reason without what stands before it: `pull P01: a grant paid` and `2 containers left out: no bag was weighed` are told
 /// beside the row and the number, which must not keep equal reasons apart.
-pub fn bare_reason(reason: &str) -> &str {
-    let reason = match reason.split_once(": ") {
-        Some((before, reason)) if before.starts_with("pull ") || before.ends_with("left out") => {
-            reason
-        }
-        _ => reason,
+///
+/// Whether something stands before it is told by the English sentence; every language sets it off by a colon.
+pub fn bare_reason(reason: &Words, language: Language) -> String {
+    let said = reason.say(language);
+    let set_off = reason
+        .to_string()
+        .split_once(": ")
+        .is_some_and(|(before, _)| before.starts_with("pull ") || before.ends_with("left out"));
+    let bare = match said.split_once(": ") {
+        Some((_, bare)) if set_off => bare,
+        _ => said.as_str(),
     };
-    reason.trim_end_matches('.')
+    bare.trim_end_matches('.').to_owned()
 }
 
 /// The text with a capital first.
@@ -139,10 +144,11 @@ mod tests {
         assert_eq!(pulls(1_200), "1,200\u{a0}pulls");
         assert_eq!(sentence(" No bag was weighed "), "No bag was weighed.");
         assert_eq!(capital("élan"), "Élan");
-        assert_eq!(bare_reason("pull P01: a grant paid."), "a grant paid");
-        assert_eq!(bare_reason("2 bags left out: none weighed"), "none weighed");
+        let bare = |reason: Words| bare_reason(&reason, Language::English);
+        assert_eq!(bare("pull P01: a grant paid.".into()), "a grant paid");
+        assert_eq!(bare("2 bags left out: none weighed".into()), "none weighed");
         assert_eq!(
-            bare_reason("no kind: bag or basket"),
+            bare("no kind: bag or basket".into()),
             "no kind: bag or basket"
         );
     }

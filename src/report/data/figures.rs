@@ -175,7 +175,11 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
 }
 
 /// A label that ends so is not whole, and says so.
-const UNFINISHED: &[&str] = &[" for", " on", " of", " a", " by", " in"];
+const UNFINISHED: &[&str] = &[
+    " for", " on", " of", " a", " by", " in", // English
+    " para", " de", " del", " por", " en", " al", // Spanish
+    " pour", " du", " des", " par", " sur", " à", " au", // French
+];
 
 /// What a kind of figure is called: as the season's figure is, or by the words that the labels of its parts begin with alike.
 pub fn kind_label(ledger: &Ledger, stem: &str, language: Language) -> String {
@@ -234,7 +238,7 @@ fn left_out(figure: &Figure, with_reasons: bool, style: &Style) -> String {
     let mut reasons: BTreeMap<String, Vec<_>> = BTreeMap::new();
     for out in &figure.left_out {
         let reason = if with_reasons {
-            bare_reason(&out.reason.say(style.language)).to_owned()
+            bare_reason(&out.reason, style.language)
         } else {
             String::new()
         };

@@ -116,7 +116,7 @@ fn mass(input: &Input<'_>, style: &Style, limits: &mut Limits<'_>) {
 fn reasons(figure: &Figure, style: &Style) -> Vec<String> {
     let mut reasons: Vec<String> = Vec::new();
     for out in &figure.left_out {
-        let reason = bare_reason(&style.say(&out.reason)).to_owned();
+        let reason = bare_reason(&out.reason, style.language);
         if !reasons.contains(&reason) {
             reasons.push(reason);
         }

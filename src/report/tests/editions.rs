@@ -6,10 +6,11 @@ use std::collections::BTreeSet;
 use super::pages::keep;
 use super::sample::{Recipe, Sample};
 use crate::figure::Measure;
-use crate::report::number::{Style, money, percent, print, quantity};
+use crate::report::number::{Style, money, percent, print, quantity, unit_of};
 use crate::report::readback::{self, tags};
 use crate::report::{Input, ReportError, privacy, render};
-use crate::season::{Edition, Season};
+use crate::season::{Edition, PrintUnits, Season};
+use crate::words::Language;
 
 fn set(sample: &Sample, edition: Edition) -> Vec<u8> {
     let input = Input {
@@ -125,13 +126,34 @@ fn every_edition_is_tagged_for_those_who_cannot_see_it() {
     }
 }
 
+/// A language's numbers written as English writes them, to be compared: what was English before comes out as neither.
+fn in_english(text: &str, language: Language) -> String {
+    if language == Language::English {
+        return text.to_owned();
+    }
+    let letters: Vec<char> = text.chars().collect();
+    let digit = |at: Option<&char>| at.is_some_and(char::is_ascii_digit);
+    let mut out = String::new();
+    for (at, letter) in letters.iter().enumerate() {
+        let behind = at > 0 && digit(letters.get(at - 1));
+        match letter {
+            '\u{a0}' if behind && digit(letters.get(at + 1)) => out.push(','),
+            '\u{a0}' if behind && letters.get(at + 1) == Some(&'%') => {}
+            ',' if behind && digit(letters.get(at + 1)) => out.push('.'),
+            '.' if behind && digit(letters.get(at + 1)) => out.push('_'),
+            other => out.push(*other),
+        }
+    }
+    out
+}
+
 /// Digits as they stand in a text: `1,234.5`, with the sign before them.
 fn numbers(text: &str) -> Vec<String> {
     let mut found = Vec::new();
     let mut number = String::new();
     for letter in text.chars().chain([' ']) {
         let goes_on = letter.is_ascii_digit()
-            || (!number.is_empty() && matches!(letter, '.' | ','))
+            || (!number.is_empty() && matches!(letter, '.' | ',' | '_'))
             || (number.is_empty() && letter == '\u{2212}');
         if goes_on {
             number.push(letter);
@@ -188,63 +210,89 @@ fn printed(sample: &Sample, style: &Style) -> BTreeSet<String> {
     }
     // Words of methods and assumptions name sizes of their own.
     for figure in sample.ledger.figures() {
-        texts.push(figure.method.to_string());
-        texts.extend(figure.assumptions.iter().map(ToString::to_string));
+        texts.push(style.say(&figure.method));
+        texts.extend(figure.assumptions.iter().map(|words| style.say(words)));
         if let crate::figure::Outturn::Estimated(estimate) = &figure.outturn {
-            texts.push(estimate.method.to_string());
-            texts.extend(estimate.caution.iter().map(ToString::to_string));
+            texts.push(style.say(&estimate.method));
+            texts.extend(estimate.caution.iter().map(|words| style.say(words)));
         }
     }
-    texts.iter().flat_map(|text| numbers(text)).collect()
+    texts
+        .iter()
+        .flat_map(|text| numbers(&in_english(text, style.language)))
+        .collect()
 }
 
-/// What makes a number a result: a unit behind it, or money before it.
-fn results(text: &str) -> Vec<String> {
-    let text = text.replace('\u{a0}', " ");
-    let units = [
-        " lb",
-        " kg",
-        " h",
-        "%",
-        " acres",
-        " ha",
-        " percentage points",
-        " lb/h",
-        " kg/h",
-        " plants",
-    ];
+/// Everything that a unit stands behind.
+const MEASURES: [Measure; 13] = [
+    Measure::Count,
+    Measure::Mass,
+    Measure::Area,
+    Measure::Time,
+    Measure::MassPerTime,
+    Measure::CountPerTime,
+    Measure::CountPerArea,
+    Measure::Percent,
+    Measure::PercentPoints,
+    Measure::PercentPerYear,
+    Measure::PercentPerHour,
+    Measure::Years,
+    Measure::Money,
+];
+
+/// What makes a number a result: a unit behind it, or the sign of money on either side.
+fn results(text: &str, style: &Style) -> Vec<String> {
+    let text = in_english(text, style.language).replace('\u{a0}', " ");
+    let mut units: BTreeSet<String> = MEASURES
+        .into_iter()
+        .map(|measure| unit_of(measure, style).1)
+        .filter(|unit| !unit.is_empty())
+        .flat_map(|unit| [format!(" {unit}")])
+        .collect();
+    units.insert("%".to_owned());
+    units.insert(format!(" {}", style.language.of("plants")));
+    let before = |text: &str| -> String {
+        let digits: Vec<char> = text
+            .chars()
+            .rev()
+            .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '_'))
+            .collect();
+        digits.into_iter().rev().collect()
+    };
+    let is_number = |digits: &str| digits.chars().any(|c| c.is_ascii_digit());
     let mut found = Vec::new();
     for unit in units {
-        for (at, _) in text.match_indices(unit) {
+        for (at, _) in text.match_indices(&unit) {
             let behind = text[at + unit.len()..].chars().next();
-            if behind.is_some_and(char::is_alphanumeric) {
-                continue;
-            }
-            let digits: String = text[..at]
-                .chars()
-                .rev()
-                .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ','))
-                .collect::<Vec<_>>()
-                .into_iter()
-                .rev()
-                .collect();
-            if digits.chars().any(|c| c.is_ascii_digit()) {
-                found.push(digits);
+            if !behind.is_some_and(char::is_alphanumeric) {
+                found.push(before(&text[..at]));
             }
         }
     }
     for (at, _) in text.match_indices('$') {
-        found.extend(numbers(&text[at + 1..]).into_iter().next());
+        found.push(before(text[..at].trim_end_matches(' ')));
+        let digits: String = text[at + 1..]
+            .chars()
+            .take_while(|c| c.is_ascii_digit() || matches!(c, '.' | ',' | '_'))
+            .collect();
+        found.push(digits.trim_end_matches(['.', ',']).to_owned());
     }
+    found.retain(|digits| is_number(digits));
     found
 }
 
 #[test]
 fn every_result_in_print_is_one_of_the_ledger() {
-    for metric in [false, true] {
+    for (metric, language) in [
+        (false, Language::English),
+        (true, Language::English),
+        (false, Language::Spanish),
+        (true, Language::French),
+    ] {
         let mut recipe = Recipe::new(4, 18);
         recipe.metric = metric;
-        let sample = recipe.build();
+        let mut sample = recipe.build();
+        sample.season.settings.report.language = language;
         let style = Style::of(&sample.season.settings);
         let known: BTreeSet<String> = printed(&sample, &style)
             .into_iter()
@@ -260,11 +308,12 @@ fn every_result_in_print_is_one_of_the_ledger() {
                 .take(content.pages)
                 .chain(&content.strings);
             for text in texts {
-                for number in results(text) {
+                for number in results(text, &style) {
                     seen += 1;
                     assert!(
                         known.contains(&number),
-                        "{}: {number} is in no figure: {text}",
+                        "{} {}: {number} is in no figure: {text}",
+                        language.code(),
                         edition.word()
                     );
                 }
@@ -276,11 +325,31 @@ fn every_result_in_print_is_one_of_the_ledger() {
 
 #[test]
 fn a_number_that_is_no_figure_is_noticed() {
+    let style = |language| Style {
+        units: PrintUnits::Us,
+        currency: "USD".to_owned(),
+        language,
+    };
     assert_eq!(
-        results("about 1,235\u{a0}lb (from 7.5 h), $12.30."),
-        ["1,235", "7.5", "12.30"]
+        results(
+            "about 1,235\u{a0}lb (from 7.5 h), $12.30.",
+            &style(Language::English)
+        ),
+        ["7.5", "1,235", "12.30"]
     );
-    assert!(results("P12, row 7, 2025").is_empty());
+    assert!(results("P12, row 7, 2025", &style(Language::English)).is_empty());
+    assert_eq!(
+        results(
+            "1\u{a0}235\u{a0}lb, 7,5 h, 95\u{a0}%, 12,30\u{a0}$",
+            &style(Language::French)
+        ),
+        ["7.5", "1,235", "95", "12.30"]
+    );
+    // Written as English writes it.
+    assert_eq!(
+        results("1,235.5\u{a0}lb", &style(Language::French)),
+        ["1.235_5"]
+    );
 }
 
 /// A season with a sensitive site and withheld photos.

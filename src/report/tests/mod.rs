@@ -2,6 +2,7 @@
 
 mod editions;
 mod hostile;
+mod languages;
 mod own;
 mod pages;
 pub mod sample;
