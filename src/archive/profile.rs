@@ -265,7 +265,8 @@ pub fn check_base(name: &str) -> Result<(), NameFault> {
 /// # Errors
 /// [`NameFault::Misplaced`] if it isn't.
 pub fn check_place(path: &str) -> Result<(), NameFault> {
-    let report = |rest: &str| !rest.contains('/') && rest.ends_with(".pdf");
+    let report =
+        |rest: &str| !rest.contains('/') && (rest.ends_with(".pdf") || rest.ends_with(".html"));
     let placed = path.starts_with(SEASON)
         || LEDGER_FILES.contains(&path)
         || path.strip_prefix(REPORT).is_some_and(report);
@@ -496,11 +497,13 @@ mod tests {
             "data/ledger/other.csv",
             "data/report/report.docx",
             "data/report/drafts/report.pdf",
+            "data/report/drafts/page.html",
             "season/pulls.csv",
         ] {
             assert_eq!(check_place(path), Err(NameFault::Misplaced), "{path}");
         }
         assert_eq!(check_place("data/report/funder.pdf"), Ok(()));
+        assert_eq!(check_place("data/report/board.html"), Ok(()));
         assert!(is_leaf("data/ledger/figures.csv") && is_leaf("data/season/x"));
         assert!(!is_leaf("data/report/funder.pdf"));
     }

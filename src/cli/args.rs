@@ -7,6 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::archive::tree::Hash;
 use crate::archive::words::{parse_digits, parse_root};
+use crate::report::Form;
 use crate::season::{Edition, Paper};
 use crate::verify::draw::Of;
 use crate::words::Language;
@@ -63,10 +64,11 @@ pub enum Command {
         after_help = "Examples:\n  windrow trace sample-season removal.wet-mass/heron-bay\n  windrow trace sample-season-evidence.zip trend.rate --json"
     )]
     Trace(Trace),
-    /// Set the report as a PDF, in one of four editions
+    /// Set the report as a PDF in one of four editions, or as a page in HTML
     #[command(
         after_help = "Examples:\n  windrow report sample-season --output report.pdf\n  windrow report sample-season --edition board\n  \
-                      windrow report sample-season --language es --output informe.pdf\n  windrow report sample-season --watch\n  windrow report --print-template effort > sample-season/template/sections/effort.typ\n\n\
+                      windrow report sample-season --format html\n  windrow report sample-season --language es --output informe.pdf\n  \
+                      windrow report sample-season --watch\n  windrow report --print-template effort > sample-season/template/sections/effort.typ\n\n\
                       The public edition is read back before it is written; if anything leaks, it is not written.\n\
                       docs/templates.md tells how a group sets the report in its own look."
     )]
@@ -318,8 +320,11 @@ pub struct Report {
     #[arg(required_unless_present = "print_template")]
     pub season: Option<PathBuf>,
     /// For whom: funder (everything), board (two pages), auditor (every record with its place), public (what anybody may see)
-    #[arg(long, value_parser = edition, value_name = "funder|board|auditor|public", default_value = "funder")]
-    pub edition: Edition,
+    #[arg(long, value_parser = edition, value_name = "funder|board|auditor|public")]
+    pub edition: Option<Edition>,
+    /// A PDF, the funder edition unless told otherwise; or one HTML file that needs nothing but itself, the board edition or the public one
+    #[arg(long, value_enum, default_value_t = ReportFormat::Pdf)]
+    pub format: ReportFormat,
     /// The language for this once, in the place of the one that season.toml says; give --output too where the other one is to stay
     #[arg(long, value_parser = language, value_name = "en|es|fr")]
     pub language: Option<Language>,
@@ -327,13 +332,30 @@ pub struct Report {
     #[arg(long)]
     pub watch: bool,
     /// Print a section's template, to start from
-    #[arg(long, value_name = "SECTION", conflicts_with_all = ["season", "edition", "language", "output", "watch", "date"])]
+    #[arg(long, value_name = "SECTION", conflicts_with_all = ["season", "edition", "format", "language", "output", "watch", "date"])]
     pub print_template: Option<String>,
-    /// The PDF to write; where absent, beside the season folder in <name>-out/
+    /// The file to write; where absent, beside the season folder in <name>-out/
     #[arg(long, short, value_name = "FILE")]
     pub output: Option<PathBuf>,
     #[command(flatten)]
     pub dated: Dated,
+}
+
+/// In what form a report comes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum ReportFormat {
+    Pdf,
+    Html,
+}
+
+impl Report {
+    /// The edition and its form that are asked for.
+    pub fn wanted(&self) -> (Edition, Form) {
+        match self.format {
+            ReportFormat::Pdf => (self.edition.unwrap_or(Edition::Funder), Form::Pdf),
+            ReportFormat::Html => (self.edition.unwrap_or(Edition::Board), Form::Page),
+        }
+    }
 }
 
 #[derive(Debug, Args)]

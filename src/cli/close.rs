@@ -8,7 +8,7 @@ use super::exit::{Exit, Failure};
 use super::printer::{BAD, BOLD, GOOD, Printer, QUIET, styled};
 use super::{findings, pack, stages, standing, verify};
 use crate::finding::{self, Grade};
-use crate::report::{Style, number};
+use crate::report::{Form, Style, number};
 use crate::season::Edition;
 
 /// The figures that a close-out prints.
@@ -58,21 +58,21 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
     let date = account.date(words.dated.date);
     let (items, evidence) = account.evidence()?;
     let editions = account.editions(false);
-    let pdfs = account.reports(&editions, &evidence, &account.archive_name(), date)?;
-    let report_path = folder.join(account.report_name(Edition::Funder));
+    let reports = account.reports(&editions, &evidence, &account.archive_name(), date)?;
+    let report_path = folder.join(account.report_name(Edition::Funder, Form::Pdf)?);
     // All are on the disk before any gets its name: the names change at nearly the same moment, and where the packing fails the former
     // reports stay with the former archive, whose root they print.
     let mut paths = Vec::new();
     let mut unnamed = Vec::new();
-    for (name, pdf) in &pdfs {
+    for (name, report) in &reports {
         let path = folder.join(name);
-        unnamed.push(stages::write_but_for_the_name(&path, pdf)?);
+        unnamed.push(stages::write_but_for_the_name(&path, report)?);
         paths.push(path);
     }
     let packed = account.pack(
         items,
         &evidence,
-        pdfs,
+        reports,
         &folder.join(account.archive_name()),
         date,
     )?;

@@ -150,6 +150,7 @@ impl Failure {
             Failure::Season(error) if error.is_machine() => Exit::Machine,
             Failure::Season(_) => Exit::NotWell,
             Failure::Report(ReportError::Machine(_)) => Exit::Machine,
+            Failure::Report(ReportError::NoPage(_)) => Exit::Usage,
             Failure::Report(_) => Exit::NotWell,
             Failure::Archive(ArchiveError::Read { .. } | ArchiveError::Write { .. }) => {
                 Exit::Machine

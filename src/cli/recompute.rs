@@ -14,7 +14,7 @@ use super::stages::{self, Account, EarlierArchive, VERSION};
 use super::unpacked::{self, MOST_BYTES};
 use crate::archive::profile::{LABEL_DATE, LABEL_SOFTWARE, PAYLOAD, REPORT};
 use crate::archive::{Content, Evidence};
-use crate::report::edition;
+use crate::report::{Form, edition};
 use crate::season::Edition;
 use crate::verify::{self, Comparison, Depth, Opened, Verdict};
 
@@ -167,24 +167,31 @@ fn is_derived(content: &Content) -> bool {
 struct PackedReport {
     path: String,
     edition: Edition,
+    form: Form,
     /// Name of the season folder that it was made from.
     season: String,
 }
 
-/// Every report, the funder edition first. A PDF under a name that windrow never gives is one that can't be made again.
+/// Every report, the funder edition first. A file under a name that windrow never gives is one that can't be made again.
 fn reports_in(opened: &Opened) -> Vec<PackedReport> {
     let mut found = Vec::new();
-    for edition in Edition::ALL {
-        for (path, _) in opened.payload() {
-            let season = path
-                .strip_prefix(REPORT)
-                .and_then(|name| name.strip_suffix(edition::ending(edition)));
-            if let Some(season) = season {
-                found.push(PackedReport {
-                    path: path.to_owned(),
-                    edition,
-                    season: season.to_owned(),
-                });
+    for form in [Form::Pdf, Form::Page] {
+        for edition in Edition::ALL {
+            let Some(ending) = edition::ending(edition, form) else {
+                continue;
+            };
+            for (path, _) in opened.payload() {
+                let season = path
+                    .strip_prefix(REPORT)
+                    .and_then(|name| name.strip_suffix(ending));
+                if let Some(season) = season {
+                    found.push(PackedReport {
+                        path: path.to_owned(),
+                        edition,
+                        form,
+                        season: season.to_owned(),
+                    });
+                }
             }
         }
     }
@@ -211,7 +218,7 @@ fn report_agrees(
     names.extend(now.map(|name| name.into_owned()));
     names.dedup();
     for name in names {
-        let made = match account.report(report.edition, None, evidence, &name, date) {
+        let made = match account.report(report.edition, report.form, None, evidence, &name, date) {
             Ok(made) => made,
             // A mistake in the coordinator's prose: then no such report can have been made from these records.
             Err(Failure::Report(_)) => return Ok(false),

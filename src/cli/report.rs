@@ -1,4 +1,4 @@
-//! `windrow report`: the PDF, in one of its editions.
+//! `windrow report`: an edition of the report, as a PDF or as a page.
 
 use super::args::Report;
 use super::check::exit_for;
@@ -19,17 +19,19 @@ pub fn run(words: &Report, printer: &mut Printer) -> Result<Exit, Failure> {
         return watch::run(words, season, printer);
     }
     let account = stages::account(season)?.in_language(words.language);
-    let path = account.report_path(words.output.as_deref(), words.edition)?;
+    let (edition, form) = words.wanted();
+    let path = account.report_path(words.output.as_deref(), edition, form)?;
     let (_, evidence) = account.evidence()?;
     let date = account.date(words.dated.date);
-    let pdf = account.report(
-        words.edition,
+    let made = account.report(
+        edition,
+        form,
         None,
         &evidence,
         &account.archive_name(),
         date,
     )?;
-    stages::write(&path, &pdf)?;
+    stages::write(&path, &made)?;
     printer.line(format!("report   {}", path.display()));
     printer.line(format!("check    {}", findings::summary(&account.findings)));
     Ok(exit_for(&account.findings))

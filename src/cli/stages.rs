@@ -14,7 +14,7 @@ use crate::archive::{self, BagDescription, Evidence, Item, Packed};
 use crate::figure::{self, Ledger};
 use crate::finding::Finding;
 use crate::output::{self, Unfinished};
-use crate::report::{self, Step};
+use crate::report::{self, Form, Step};
 use crate::season::{self, Edition, Season};
 use crate::verify;
 use crate::words::Language;
@@ -185,18 +185,29 @@ impl Account {
         }
     }
 
-    pub fn report_name(&self, edition: Edition) -> String {
-        format!("{}{}", self.plain_name(), report::edition::ending(edition))
+    /// The file's name of an edition in a form.
+    pub fn report_name(&self, edition: Edition, form: Form) -> Result<String, Failure> {
+        let ending = report::edition::ending(edition, form);
+        let ending = ending.ok_or(report::ReportError::NoPage(edition))?;
+        Ok(format!("{}{ending}", self.plain_name()))
     }
 
     /// Where one edition is written: the path asked for, or its own name among the outputs.
-    pub fn report_path(&self, wanted: Option<&Path>, edition: Edition) -> Result<PathBuf, Failure> {
+    pub fn report_path(
+        &self,
+        wanted: Option<&Path>,
+        edition: Edition,
+        form: Form,
+    ) -> Result<PathBuf, Failure> {
         match wanted {
             Some(path) => {
                 self.outside(path)?;
                 Ok(path.to_owned())
             }
-            None => Ok(self.output(None)?.join(self.report_name(edition))),
+            None => {
+                let name = self.report_name(edition, form)?;
+                Ok(self.output(None)?.join(name))
+            }
         }
     }
 
@@ -228,18 +239,29 @@ impl Account {
 
     /// The editions that the archive holds, each with its file's name. A copy to hand over holds the public one alone: it shows
     /// nothing of what the copy withholds.
-    pub fn editions(&self, handover: bool) -> Vec<Edition> {
-        if handover {
+    pub fn editions(&self, handover: bool) -> Vec<(Edition, Form)> {
+        let settings = &self.season.settings.report;
+        let editions = if handover {
             vec![Edition::Public]
         } else {
-            self.season.settings.report.all()
-        }
+            settings.all()
+        };
+        // The board's page is what is asked for, whether or not its PDF is made.
+        let pages = report::page::EDITIONS
+            .into_iter()
+            .filter(|edition| {
+                settings.page
+                    && (editions.contains(edition) || *edition == Edition::Board && !handover)
+            })
+            .map(|edition| (edition, Form::Page));
+        let pdfs = editions.iter().map(|edition| (*edition, Form::Pdf));
+        pdfs.chain(pages).collect()
     }
 
-    /// Reports as PDFs, each with its file's name. Pictures are made once for all.
+    /// Reports, each with its file's name. Pictures are made once for all.
     pub fn reports(
         &self,
-        editions: &[Edition],
+        editions: &[(Edition, Form)],
         evidence: &Evidence,
         archive_name: &str,
         date: NaiveDate,
@@ -247,17 +269,19 @@ impl Account {
         let kept = report::Kept::default();
         editions
             .iter()
-            .map(|edition| {
-                let pdf = self.report(*edition, Some(&kept), evidence, archive_name, date)?;
-                Ok((self.report_name(*edition), pdf))
+            .map(|(edition, form)| {
+                let made =
+                    self.report(*edition, *form, Some(&kept), evidence, archive_name, date)?;
+                Ok((self.report_name(*edition, *form)?, made))
             })
             .collect()
     }
 
-    /// An edition of the report as a PDF. `kept` holds what former runs in this process made.
+    /// An edition of the report in a form. `kept` holds what former runs in this process made.
     pub fn report(
         &self,
         edition: Edition,
+        form: Form,
         kept: Option<&report::Kept>,
         evidence: &Evidence,
         archive_name: &str,
@@ -279,7 +303,7 @@ impl Account {
             edition,
             date,
         };
-        let pdf = report::render(&input, kept, &|step| {
+        let told = |step| {
             progress.say(
                 match step {
                     Step::Setting => "setting",
@@ -289,8 +313,12 @@ impl Account {
                 }
                 .to_owned(),
             );
-        })?;
-        Ok(pdf)
+        };
+        let made = match form {
+            Form::Pdf => report::render(&input, kept, &told)?,
+            Form::Page => report::page::render(&input, kept, &told)?,
+        };
+        Ok(made)
     }
 
     /// Packs the archive.
@@ -298,12 +326,12 @@ impl Account {
         &self,
         mut items: Vec<Item>,
         evidence: &Evidence,
-        pdfs: Vec<(String, Vec<u8>)>,
+        reports: Vec<(String, Vec<u8>)>,
         output: &Path,
         date: NaiveDate,
     ) -> Result<Packed, Failure> {
-        for (name, pdf) in pdfs {
-            items.push(Item::from_bytes(format!("report/{name}"), pdf));
+        for (name, report) in reports {
+            items.push(Item::from_bytes(format!("report/{name}"), report));
         }
         let progress = Progress::bytes("packing", items.iter().map(|item| item.size).sum());
         let settings = &self.season.settings;

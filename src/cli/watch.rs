@@ -117,18 +117,20 @@ fn set(
     // Photos that did not change aren't read again; the report is a draft until `report` or `close` sets it anew.
     let account =
         stages::account_at_a_glance(season, Cache::open(season))?.in_language(words.language);
-    let path = account.report_path(words.output.as_deref(), words.edition)?;
+    let (edition, form) = words.wanted();
+    let path = account.report_path(words.output.as_deref(), edition, form)?;
     let (_, evidence) = account.evidence()?;
     let read = start.elapsed();
     let date = account.date(words.dated.date);
-    let pdf = account.report(
-        words.edition,
+    let made = account.report(
+        edition,
+        form,
         Some(kept),
         &evidence,
         &account.archive_name(),
         date,
     )?;
-    stages::write(&path, &pdf)?;
+    stages::write(&path, &made)?;
     Ok((path, findings::summary(&account.findings), read))
 }
 

@@ -11,6 +11,7 @@ use typst::{World, WorldExt};
 
 use super::leak::Leak;
 use super::{narrative, templates};
+use crate::season::Edition;
 
 /// So many leaks are told: the first ones show what has to be mended.
 const MOST_LEAKS: usize = 12;
@@ -22,6 +23,8 @@ pub enum ReportError {
     Template(Vec<Mistake>),
     /// A public edition holds what nobody may see; it was not written.
     Leaks(Vec<Leak>),
+    /// This edition is not made as a page.
+    NoPage(Edition),
     /// The program itself is at fault; what it said.
     Machine(String),
 }
@@ -58,6 +61,11 @@ impl fmt::Display for ReportError {
             Self::Machine(reason) => write!(
                 f,
                 "the report could not be made: {reason}. Your folder is not at fault: run it again, and tell the makers of windrow if it stays"
+            ),
+            Self::NoPage(edition) => write!(
+                f,
+                "there is no HTML page of the {} edition: it is made to be filed, as a PDF. Pages are made of the board edition and of the public one",
+                edition.word()
             ),
             Self::Leaks(leaks) => {
                 write!(

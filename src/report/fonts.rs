@@ -22,7 +22,7 @@ macro_rules! font {
     };
 }
 
-/// Upright and semibold of the figure face come first: widths are measured with them.
+/// Upright and semibold of the figure face come first: widths are measured with them. `for_pages` names them in this order.
 const FILES: &[&[u8]] = &[
     font!("PublicSans-Regular.ttf"),
     font!("PublicSans-SemiBold.ttf"),
@@ -31,6 +31,23 @@ const FILES: &[&[u8]] = &[
     font!("Literata-Italic.ttf"),
     font!("Literata-SemiBold.ttf"),
 ];
+
+/// The faces of a page in HTML: family, weight, slope and file.
+pub fn for_pages() -> impl Iterator<Item = (&'static str, u16, &'static str, &'static [u8])> {
+    const CUTS: [(&str, u16, &str); 6] = [
+        (FIGURE_FACE, 400, "normal"),
+        (FIGURE_FACE, 600, "normal"),
+        (FIGURE_FACE, 400, "italic"),
+        ("Literata", 400, "normal"),
+        ("Literata", 400, "italic"),
+        ("Literata", 600, "normal"),
+    ];
+    CUTS.into_iter()
+        .zip(FILES)
+        // Nothing on a page is set in the figures' italic.
+        .filter(|((family, _, slope), _)| *family != FIGURE_FACE || *slope == "normal")
+        .map(|((family, weight, slope), file)| (family, weight, slope, *file))
+}
 
 /// All faces and their index.
 pub struct Faces {

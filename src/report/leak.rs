@@ -106,18 +106,7 @@ fn in_content(
 
 /// Everything that leaks from a text.
 pub fn in_text(text: &str, place: &str, secrets: &Secrets) -> Vec<Leak> {
-    let mut leaks = Vec::new();
-    // Lines break and ligatures part words: both sides are compared without blanks and hyphens.
-    let bare = bare(text);
-    for (word, what) in &secrets.words {
-        if bare.contains(&self::bare(word)) {
-            leaks.push(Leak {
-                what: (*what).to_owned(),
-                found: word.clone(),
-                place: place.to_owned(),
-            });
-        }
-    }
+    let mut leaks = words_in(text, place, secrets);
     // Drawings are lettered sign by sign, and columns set the decimals apart: a number is looked for across runs too.
     let joined: String = text.chars().filter(|c| *c != '\n').collect();
     let mut numbers = degrees_in(text);
@@ -141,6 +130,22 @@ pub fn in_text(text: &str, place: &str, secrets: &Secrets) -> Vec<Leak> {
         }
     }
     leaks
+}
+
+/// The words that leak from a text; numbers are not looked at.
+pub fn words_in(text: &str, place: &str, secrets: &Secrets) -> Vec<Leak> {
+    // Lines break and ligatures part words: both sides are compared without blanks and hyphens.
+    let bare = bare(text);
+    secrets
+        .words
+        .iter()
+        .filter(|(word, _)| bare.contains(&self::bare(word)))
+        .map(|(word, what)| Leak {
+            what: (*what).to_owned(),
+            found: word.clone(),
+            place: place.to_owned(),
+        })
+        .collect()
 }
 
 fn bare(text: &str) -> String {

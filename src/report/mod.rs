@@ -21,6 +21,7 @@ mod map;
 mod narrative;
 pub mod number;
 mod own;
+pub mod page;
 mod palette;
 mod pictures;
 mod privacy;
@@ -37,6 +38,7 @@ mod world;
 
 pub use choose::{chosen_by_rule, marks, plates};
 pub use data::generated::missing as sections_without_prose;
+pub use edition::Form;
 pub use error::{Mistake, ReportError, Spot};
 pub use input::{Input, Pair, PairGrade, Plates, PullMark, Shot, Single, Step};
 pub use leak::Leak;

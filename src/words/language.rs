@@ -43,6 +43,12 @@ impl Language {
         said.split("##").next().unwrap_or(said)
     }
 
+    /// The same for a sentence of a template, which lives as long as the template.
+    pub fn of_template(self, english: &str) -> &str {
+        let said = catalogue::find(self, english).unwrap_or(english);
+        said.split("##").next().unwrap_or(said)
+    }
+
     /// Whether a count takes the word for one. Source: Unicode CLDR, plural rules, cardinals of en, es, fr (from memory; the
     /// category for millions is the same word as that for many here).
     pub fn is_one(self, count: u64) -> bool {

@@ -21,30 +21,35 @@ const BOTTOM: f64 = 23.0;
 /// More weeks than this can't be told apart in print, and are no season.
 const MOST_WEEKS: usize = 60;
 
-struct Week {
-    staff: f64,
-    volunteers: f64,
+/// A week of the season.
+#[derive(Debug, Default, Clone)]
+pub struct Week {
+    /// Person-hours that are known.
+    pub staff: f64,
+    pub volunteers: f64,
+    /// Pulls of which neither are known.
+    pub pulls_without_hours: usize,
+    pub pulls: usize,
 }
 
-/// The chart; `None` where no pull has a date within the season.
-///
-/// `totals` is the sentence of season totals, made from the ledger.
-pub fn draw(
-    season: &Season,
-    pulls: &[&Pull],
-    totals: Option<Words>,
-    style: &Style,
-) -> Option<Drawing> {
+/// The season by weeks.
+pub struct Weeks {
+    /// Monday of the first week.
+    pub first: NaiveDate,
+    pub weeks: Vec<Week>,
+    /// Each pull: days since `first`, and whether its hours are known.
+    pub marks: Vec<(f64, bool)>,
+    /// Days since `first` on which seed ripens, if that lies in these weeks.
+    pub ripe: Option<(f64, NaiveDate)>,
+}
+
+/// Effort by week; `None` where no pull has a date within the season.
+pub fn weeks(season: &Season, pulls: &[&Pull]) -> Option<Weeks> {
     let (first, last) = span(season, pulls)?;
     let first = monday(first);
     let weeks_between = |date: NaiveDate| usize::try_from((date - first).num_days() / 7).ok();
     let count = (weeks_between(last)? + 1).min(MOST_WEEKS);
-    let mut weeks: Vec<Week> = (0..count)
-        .map(|_| Week {
-            staff: 0.0,
-            volunteers: 0.0,
-        })
-        .collect();
+    let mut weeks = vec![Week::default(); count];
     let mut marks: Vec<(f64, bool)> = Vec::new();
     for pull in pulls {
         let Some(date) = pull.date().filter(|date| *date >= first) else {
@@ -56,12 +61,33 @@ pub fn draw(
         let (staff, volunteers) = pull.effort();
         week.staff += staff.hours().unwrap_or(0.0);
         week.volunteers += volunteers.hours().unwrap_or(0.0);
+        week.pulls += 1;
+        week.pulls_without_hours += usize::from(!hours_known(pull));
         marks.push(((date - first).num_days() as f64, hours_known(pull)));
     }
-    if marks.is_empty() {
-        return None;
-    }
-    Some(paint(season, first, &weeks, &marks, totals, style))
+    let days = weeks.len() as f64 * 7.0;
+    let ripe = season.settings.seed_ripens.and_then(|date| {
+        let day = (date - first).num_days() as f64;
+        (0.0..days).contains(&day).then_some((day, date))
+    });
+    (!marks.is_empty()).then_some(Weeks {
+        first,
+        weeks,
+        marks,
+        ripe,
+    })
+}
+
+/// The chart; `None` where no pull has a date within the season.
+///
+/// `totals` is the sentence of season totals, made from the ledger.
+pub fn draw(
+    season: &Season,
+    pulls: &[&Pull],
+    totals: Option<Words>,
+    style: &Style,
+) -> Option<Drawing> {
+    Some(paint(&weeks(season, pulls)?, totals, style))
 }
 
 fn hours_known(pull: &Pull) -> bool {
@@ -89,14 +115,8 @@ fn monday(date: NaiveDate) -> NaiveDate {
     date.checked_sub_days(Days::new(back)).unwrap_or(date)
 }
 
-fn paint(
-    season: &Season,
-    first: NaiveDate,
-    weeks: &[Week],
-    marks: &[(f64, bool)],
-    totals: Option<Words>,
-    style: &Style,
-) -> Drawing {
+fn paint(all: &Weeks, totals: Option<Words>, style: &Style) -> Drawing {
+    let (first, weeks, marks) = (all.first, all.weeks.as_slice(), all.marks.as_slice());
     let mut svg = Svg::new(WIDTH, HEIGHT);
     let base = HEIGHT - BOTTOM;
     let days = weeks.len() as f64 * 7.0;
@@ -108,12 +128,8 @@ fn paint(
     let lines = ticks(most, 4.0, style.language);
     let top_value = lines.last().map_or(1.0, |(value, _)| *value);
     let up = Scale::new((0.0, top_value), (base, TOP));
-    let ripe = season
-        .settings
-        .seed_ripens
-        .filter(|date| (0.0..days).contains(&((*date - first).num_days() as f64)));
-    if let Some(ripe) = ripe {
-        let from = across.at((ripe - first).num_days() as f64);
+    if let Some((day, ripe)) = all.ripe {
+        let from = across.at(day);
         svg.rect(from, TOP - 10.0, WIDTH - from, base - TOP + 10.0, HUSK);
         svg.text(
             from + 4.0,
@@ -150,25 +166,33 @@ fn paint(
         }
     }
     legend(&mut svg, style, marks.iter().any(|(_, known)| !known));
-    let busiest = weeks
-        .iter()
-        .enumerate()
-        .max_by(|(_, a), (_, b)| (a.staff + a.volunteers).total_cmp(&(b.staff + b.volunteers)))
-        .and_then(|(index, _)| first.checked_add_days(Days::new(index as u64 * 7)));
-    let busiest = busiest.map(|week| {
-        words!(
-            "The busiest week began on {day}.",
-            day = day_and_month(week, style.language)
-        )
-    });
-    let told = [
-        Some(words!(
-            "Columns of person-hours on the water by week, paid people and volunteers."
-        )),
-        totals,
-        busiest,
-    ];
-    svg.finish(style.say(Words::joined(told.into_iter().flatten(), " ")))
+    svg.finish(style.say(all.in_words(totals, style)))
+}
+
+impl Weeks {
+    /// What the chart shows, in words.
+    pub fn in_words(&self, totals: Option<Words>, style: &Style) -> Words {
+        let busiest = self
+            .weeks
+            .iter()
+            .enumerate()
+            .max_by(|(_, a), (_, b)| (a.staff + a.volunteers).total_cmp(&(b.staff + b.volunteers)))
+            .and_then(|(index, _)| self.first.checked_add_days(Days::new(index as u64 * 7)));
+        let busiest = busiest.map(|week| {
+            words!(
+                "The busiest week began on {day}.",
+                day = day_and_month(week, style.language)
+            )
+        });
+        let told = [
+            Some(words!(
+                "Columns of person-hours on the water by week, paid people and volunteers."
+            )),
+            totals,
+            busiest,
+        ];
+        Words::joined(told.into_iter().flatten(), " ")
+    }
 }
 
 /// Names of months below the axis, each at its first day.

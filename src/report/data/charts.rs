@@ -45,24 +45,39 @@ pub fn the_map(input: &Input<'_>, style: &Style) -> Value {
         .iter()
         .map(|(number, name)| json!({"number": number.to_string(), "name": name}))
         .collect();
-    let off = (map.off_the_map > 0).then(|| {
-        style.say(words!(
-            "{pulls} {count:lies|lie} so far from every site that the position is doubtful; not drawn.",
-            pulls = pulls(map.off_the_map),
-            count = map.off_the_map
-        ))
-    });
     json!({
         "drawing": drawing(&map.drawing),
         "details": map.details.iter().map(|(name, it)| json!({"name": name, "drawing": drawing(it)})).collect::<Vec<_>>(),
         "key": key,
-        "off": off,
+        "off": off(map.off_the_map, style),
         "sensitive": input.season.ground.sites.iter().any(|site| site.sensitive),
+    })
+}
+
+/// That pulls are not drawn, if so.
+pub fn off(count: usize, style: &Style) -> Option<String> {
+    (count > 0).then(|| {
+        style.say(words!(
+            "{pulls} {count:lies|lie} so far from every site that the position is doubtful; not drawn.",
+            pulls = pulls(count),
+            count
+        ))
     })
 }
 
 /// Effort by week; null where no pull has a date.
 pub fn effort(input: &Input<'_>, style: &Style) -> Value {
+    chart::effort::draw(
+        input.season,
+        &counted::pulls(input.season, input.ledger),
+        totals(input, style),
+        style,
+    )
+    .map_or(Value::Null, |chart| drawing(&chart))
+}
+
+/// The season's hours in a sentence; none where the ledger has none.
+pub fn totals(input: &Input<'_>, style: &Style) -> Option<Words> {
     let text = |name: &str| {
         input
             .ledger
@@ -77,19 +92,12 @@ pub fn effort(input: &Input<'_>, style: &Style) -> Value {
     .into_iter()
     .flatten()
     .collect();
-    let totals = (!totals.is_empty()).then(|| {
+    (!totals.is_empty()).then(|| {
         words!(
             "The season: {totals}.",
             totals = Words::joined(totals, "; ")
         )
-    });
-    chart::effort::draw(
-        input.season,
-        &counted::pulls(input.season, input.ledger),
-        totals,
-        style,
-    )
-    .map_or(Value::Null, |chart| drawing(&chart))
+    })
 }
 
 /// Wet mass by site, or plants by site where no mass is known.

@@ -11,6 +11,7 @@ mod findings;
 pub mod generated;
 mod grants;
 mod limits;
+pub mod page;
 pub mod plates;
 mod rows;
 mod schedules;

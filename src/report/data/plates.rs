@@ -173,7 +173,7 @@ fn position(latitude: f64, longitude: f64, style: &Style) -> String {
 }
 
 /// A bearing as three figures, as a compass is read.
-fn degrees(bearing: f64) -> String {
+pub fn degrees(bearing: f64) -> String {
     if !bearing.is_finite() {
         return "–".to_owned();
     }

@@ -35,8 +35,8 @@ pub fn scale_bar(svg: &mut Svg, scale: f64, bottom: f64, style: &Style) {
     svg.text(width, y - 7.0, &text, Lettering::new(MUTED, Anchor::Middle));
 }
 
-/// The longest round length that fits, in metres, and its words.
-fn bar(scale: f64, style: &Style) -> (f64, String) {
+/// The longest round length that fits, in metres, and its words. `scale` is page points a metre.
+pub fn bar(scale: f64, style: &Style) -> (f64, String) {
     let room = LONGEST / scale;
     let (unit, name) = match style.units {
         PrintUnits::Metric if room < 1_000.0 => (1.0, "m"),

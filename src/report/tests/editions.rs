@@ -127,7 +127,7 @@ fn every_edition_is_tagged_for_those_who_cannot_see_it() {
 }
 
 /// A language's numbers written as English writes them, to be compared: what was English before comes out as neither.
-fn in_english(text: &str, language: Language) -> String {
+pub fn in_english(text: &str, language: Language) -> String {
     if language == Language::English {
         return text.to_owned();
     }
@@ -148,7 +148,7 @@ fn in_english(text: &str, language: Language) -> String {
 }
 
 /// Digits as they stand in a text: `1,234.5`, with the sign before them.
-fn numbers(text: &str) -> Vec<String> {
+pub fn numbers(text: &str) -> Vec<String> {
     let mut found = Vec::new();
     let mut number = String::new();
     for letter in text.chars().chain([' ']) {
@@ -169,7 +169,7 @@ fn numbers(text: &str) -> Vec<String> {
 }
 
 /// All that may stand in print as a result: the ledger's figures by the one printing function, targets, budgets, rates and records.
-fn printed(sample: &Sample, style: &Style) -> BTreeSet<String> {
+pub fn printed(sample: &Sample, style: &Style) -> BTreeSet<String> {
     let season: &Season = &sample.season;
     let mut texts: Vec<String> = sample
         .ledger
@@ -241,7 +241,7 @@ const MEASURES: [Measure; 13] = [
 ];
 
 /// What makes a number a result: a unit behind it, or the sign of money on either side.
-fn results(text: &str, style: &Style) -> Vec<String> {
+pub fn results(text: &str, style: &Style) -> Vec<String> {
     let text = in_english(text, style.language).replace('\u{a0}', " ");
     let mut units: BTreeSet<String> = MEASURES
         .into_iter()
@@ -353,7 +353,7 @@ fn a_number_that_is_no_figure_is_noticed() {
 }
 
 /// A season with a sensitive site and withheld photos.
-fn secretive() -> Sample {
+pub fn secretive() -> Sample {
     let mut sample = Recipe::new(3, 6).build();
     sample.season.ground.sites[1].sensitive = true;
     sample

@@ -4,5 +4,6 @@ mod editions;
 mod hostile;
 mod languages;
 mod own;
+mod page;
 mod pages;
 pub mod sample;

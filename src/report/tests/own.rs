@@ -6,7 +6,7 @@ use crate::report::{ReportError, findings, readback, render, section, sections};
 use crate::season::FileEntry;
 
 /// A sample with files in its template folder.
-fn with(files: &[(&str, &str)]) -> (Sample, tempfile::TempDir) {
+pub fn with(files: &[(&str, &str)]) -> (Sample, tempfile::TempDir) {
     let mut sample = Recipe::new(1, 3).build();
     let folder = tempfile::tempdir().unwrap();
     for (number, (path, text)) in files.iter().enumerate() {

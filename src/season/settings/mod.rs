@@ -385,6 +385,8 @@ impl Edition {
 pub struct ReportSettings {
     /// The funder edition is always among them: the archive's figures are told nowhere else in full.
     pub editions: Vec<Edition>,
+    /// Whether the board edition, and the public one if it is among them, come as a page in HTML too.
+    pub page: bool,
     /// Of the report and of what `check` says.
     pub language: Language,
 }
@@ -393,6 +395,7 @@ impl Default for ReportSettings {
     fn default() -> Self {
         Self {
             editions: vec![Edition::Funder, Edition::Board],
+            page: false,
             language: Language::English,
         }
     }

@@ -1,0 +1,138 @@
+//! What the page in HTML shows: the same texts as the printed editions, and shapes for its map and its chart of the season.
+//!
+//! Takes the input, gives one JSON value in which every number is text. Pictures stand in it by their path.
+
+mod ground;
+mod season;
+
+use std::collections::BTreeMap;
+
+use serde_json::{Map, Value, json};
+
+use super::{board, care, figures, grants, limits, plates};
+use crate::report::counted;
+use crate::report::edition;
+use crate::report::input::Input;
+use crate::report::number::{Style, percent};
+use crate::report::own::Own;
+use crate::report::palette;
+use crate::report::pictures::Picture;
+use crate::season::{Edition, Paper};
+use crate::words::{day, period};
+
+/// Whole value of the page.
+pub fn build(
+    input: &Input<'_>,
+    style: &Style,
+    pictures: &BTreeMap<String, Picture>,
+    own: &Own,
+) -> Value {
+    let settings = &input.season.settings;
+    let public = input.edition == Edition::Public;
+    let all = figures::all(input.ledger, style);
+    let board = board::all(input, style);
+    let care = care::all(
+        input.season,
+        &counted::pulls(input.season, input.ledger),
+        public,
+        style,
+    );
+    let mut value = json!({
+        "language": style.language.code(),
+        "look": {
+            "paper": match settings.paper() { Paper::A4 => "A4", Paper::Letter => "letter" },
+            "colours": colours(own),
+            "logo": own.logo.as_ref().map(|(path, alt)| json!({"path": path, "alt": alt})),
+        },
+        "public": public,
+        "edition": style.language.of(edition::title(input.edition)),
+        "programme": super::or_dash(&settings.programme),
+        "title": settings.title,
+        "year": settings.year.to_string(),
+        "period": period(settings.starts, settings.ends, style.language),
+        "species": settings.species,
+        "scientific-name": settings.scientific_name,
+        "notice": settings.notice,
+        "date": day(input.date, style.language),
+        "level": percent(settings.method.level, style.language),
+        "tool-version": input.tool_version,
+        "archive": input.archive_name,
+        "root": super::evidence(input),
+        "key": key(&all, input),
+        "done": board["done"],
+        "worked": board["worked"],
+        "sure": board["sure"],
+        "cautions": board["cautions"],
+        "standing": board["standing"],
+        // What the board has to decide, and where its crews have to be, is its own affair.
+        "asks": if public { json!([]) } else { board["asks"].clone() },
+        "returns": if public { Value::Null } else { board["returns"].clone() },
+        "draft": super::findings::all(input.findings, public, style)["draft"],
+        "grants": promises(grants::all(input, style), &all),
+        "limits": limits::all(input, style),
+        "pairs": plates::all(input, pictures, style)["pairs"],
+        "blooms": care["blooms"].as_array().is_some_and(|blooms| !blooms.is_empty()),
+        "grid": public.then(|| super::grid(input, style)),
+    });
+    if let Value::Object(map) = &mut value {
+        map.insert("ground".into(), ground::all(input, style, &all));
+        map.insert("season".into(), season::all(input, style));
+    }
+    super::recolour(&mut value, &own.colours);
+    super::make_settable(&mut value);
+    value
+}
+
+/// The group's colours, or ours, by name.
+fn colours(own: &Own) -> Map<String, Value> {
+    palette::ALL
+        .iter()
+        .map(|colour| {
+            let own = own.colours.get(colour.name);
+            (
+                colour.name.to_owned(),
+                own.map_or(colour.hex, String::as_str).into(),
+            )
+        })
+        .collect()
+}
+
+/// The opening figures, in their order.
+fn key(all: &Value, input: &Input<'_>) -> Value {
+    figures::key(input.ledger)
+        .as_array()
+        .into_iter()
+        .flatten()
+        .filter_map(|name| all.get(name.as_str()?).cloned())
+        .collect()
+}
+
+/// Grants with something promised, each promise beside its figure.
+fn promises(grants: Value, all: &Value) -> Value {
+    let Value::Array(grants) = grants else {
+        return json!([]);
+    };
+    grants
+        .into_iter()
+        .filter_map(|mut grant| {
+            let promises = grant.get_mut("deliverables")?.as_array_mut()?;
+            for promise in promises.iter_mut() {
+                let name = promise["figure"].as_str().unwrap_or_default();
+                let figure = all.get(name).cloned().unwrap_or_default();
+                promise["reached"] = figure;
+            }
+            let mut names = ["title", "id"].into_iter().map(|key| &grant[key]);
+            let name = names.find(|name| !name.is_null());
+            let kept = json!({
+                "name": name,
+                "funder": grant["funder"],
+                "period": grant["period"],
+                "deliverables": grant["deliverables"],
+            });
+            grant["deliverables"]
+                .as_array()
+                .is_some_and(|promises| !promises.is_empty())
+                .then_some(kept)
+        })
+        .collect()
+}
