@@ -17,6 +17,7 @@ mod main_job;
 mod mess;
 mod names;
 mod nonsense;
+mod page;
 mod recompute;
 #[cfg(unix)]
 mod stopped;
