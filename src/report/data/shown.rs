@@ -28,6 +28,21 @@ const THEMES: &[&str] = &[
     "trend.",
 ];
 
+/// Figures of single sites that the edition prints; the others are shown beside them as long as there are few sites.
+const OF_SITES: &[&str] = &[
+    "absence.",
+    "area.searched",
+    "area.treated",
+    "cover.",
+    "effort.person-hours",
+    "effort.pulls",
+    "removal.plants",
+    "removal.wet-mass",
+];
+
+/// With more sites than this the page of records would be longer than the report.
+const FEW_SITES: usize = 12;
+
 /// The figures that the edition prints, in the order of their names.
 pub fn figures<'a>(ledger: &'a Ledger, season: &Season) -> Vec<&'a Figure> {
     let promised: BTreeSet<&str> = ledger
@@ -38,7 +53,7 @@ pub fn figures<'a>(ledger: &'a Ledger, season: &Season) -> Vec<&'a Figure> {
     ledger
         .figures()
         .filter(|figure| {
-            usual(figure)
+            usual(figure) && !unprinted_of_site(figure, season)
                 || promised.contains(figure.name.as_str())
                 || season
                     .narrative
@@ -58,6 +73,20 @@ fn usual(figure: &Figure) -> bool {
     let drawn = stem.starts_with("outlook.") && figure.part().is_some()
         || matches!(stem, "passes.catch" | "passes.expected");
     theme && !stem.contains("-by-") && !earlier_site && !drawn
+}
+
+/// Whether the figure is of one of many sites, and of a kind that the edition doesn't print by site.
+fn unprinted_of_site(figure: &Figure, season: &Season) -> bool {
+    let sites = &season.ground.sites;
+    let stem = figure.stem();
+    sites.len() > FEW_SITES
+        && figure
+            .part()
+            .and_then(|part| part.split('/').next())
+            .is_some_and(|part| sites.iter().any(|site| site.id == part))
+        && !OF_SITES.iter().any(|printed| {
+            stem == *printed || (printed.ends_with('.') && stem.starts_with(printed))
+        })
 }
 
 #[cfg(test)]
@@ -98,5 +127,25 @@ mod tests {
         ] {
             assert!(!shows(name), "{name}");
         }
+    }
+
+    #[test]
+    fn of_many_sites_only_what_is_printed_is_traced_in_print() {
+        let shows = |sites: usize, name: &str| {
+            let mut sample = Recipe::new(sites, 30).build();
+            let whole = sample.ledger.get("removal.wet-mass-converted").unwrap();
+            let of_site = crate::figure::Figure {
+                name: "removal.wet-mass-converted/site-1".into(),
+                ..whole.clone()
+            };
+            sample.ledger.add(of_site);
+            super::figures(&sample.ledger, &sample.season)
+                .iter()
+                .any(|figure| figure.name == name)
+        };
+        assert!(shows(12, "removal.wet-mass-converted/site-1"));
+        assert!(!shows(13, "removal.wet-mass-converted/site-1"));
+        assert!(shows(13, "effort.person-hours/site-1"));
+        assert!(shows(13, "removal.wet-mass-converted"));
     }
 }
