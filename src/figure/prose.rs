@@ -7,7 +7,7 @@ use crate::place::Place;
 use crate::season::{Narrative, Season, singular, value};
 use crate::units::{Dimension, Unit};
 use crate::words;
-use crate::words::quoted;
+use crate::words::{Language, quoted};
 
 use super::core::{Figure, Measure, Outturn};
 use super::ledger::Ledger;
@@ -85,6 +85,71 @@ const COUNTED: &[&str] = &[
     "boat-hour",
 ];
 
+/// The same in the other languages, as [`singular`] leaves them.
+fn counted_in(language: Language) -> &'static [&'static str] {
+    match language {
+        Language::English => COUNTED,
+        Language::Spanish => &[
+            "planta",
+            "roseta",
+            "voluntario",
+            "voluntaria",
+            "jornada",
+            "salida",
+            "visita",
+            "bolsa",
+            "saco",
+            "cesta",
+            "contenedor",
+            "contenedore",
+        ],
+        Language::French => &[
+            "plante",
+            "rosette",
+            "bénévole",
+            "arrachage",
+            "sortie",
+            "visite",
+            "sac",
+            "panier",
+            "conteneur",
+        ],
+    }
+}
+
+/// The number that a text begins with: as it stands, and with English marks.
+fn number_at(text: &str, language: Language) -> (&str, String) {
+    if language == Language::English {
+        let length = text
+            .find(|c: char| !(c.is_ascii_digit() || matches!(c, ',' | '.')))
+            .unwrap_or(text.len());
+        let digits = text.get(..length).unwrap_or_default();
+        let digits = digits.trim_end_matches([',', '.']);
+        return (digits, digits.to_owned());
+    }
+    let mut plain = String::new();
+    let (mut end, mut parted) = (0, false);
+    for (at, letter) in text.char_indices() {
+        let behind = text.get(at + letter.len_utf8()..).unwrap_or_default();
+        let following = behind.chars().take_while(char::is_ascii_digit).count();
+        let whole = !plain.contains('.');
+        match letter {
+            digit if digit.is_ascii_digit() => plain.push(digit),
+            // Between thousands; a first group of four digits is a year.
+            '.' | ' ' | '\u{a0}' | '\u{202f}'
+                if whole && following == 3 && (parted || plain.len() <= 3) =>
+            {
+                parted = true;
+                continue;
+            }
+            ',' | '.' if whole && following > 0 => plain.push('.'),
+            _ => break,
+        }
+        end = at + letter.len_utf8();
+    }
+    (text.get(..end).unwrap_or_default(), plain)
+}
+
 fn what(word: &str, season: &Season) -> Option<What> {
     let word = word.trim_matches(|c: char| !c.is_alphanumeric() && c != '%');
     if word == "%" || matches!(value::fold(word).as_str(), "percent" | "per cent") {
@@ -92,7 +157,9 @@ fn what(word: &str, season: &Season) -> Option<What> {
     }
     let one = singular(word);
     let kinds = &season.settings.method.containers;
+    let language = season.settings.report.language;
     if COUNTED.contains(&one.as_str())
+        || counted_in(language).contains(&one.to_lowercase().as_str())
         || kinds
             .iter()
             .any(|kind| value::fold(kind) == value::fold(&one))
@@ -101,6 +168,14 @@ fn what(word: &str, season: &Season) -> Option<What> {
     }
     let hours = ["personhour", "volunteerhour", "staffhour", "crewhour"];
     if hours.contains(&value::fold(&one).as_str()) {
+        return Some(What::Quantity(Unit::Hour));
+    }
+    let plain_hours = match language {
+        Language::English => &[][..],
+        Language::Spanish => &["hora", "horapersona"],
+        Language::French => &["heure", "heurepersonne"],
+    };
+    if plain_hours.contains(&value::fold(&one).as_str()) {
         return Some(What::Quantity(Unit::Hour));
     }
     // One letter is more often a list or a name than a unit.
@@ -176,6 +251,7 @@ fn bare(text: &str) -> Vec<String> {
 
 fn typed(section: &Narrative, season: &Season) -> Vec<Typed> {
     let mut found = Vec::new();
+    let language = season.settings.report.language;
     for (index, line) in bare(&section.text).iter().enumerate() {
         let line_number = u32::try_from(index + 1).unwrap_or(u32::MAX);
         let mut rest = line.as_str();
@@ -183,13 +259,7 @@ fn typed(section: &Narrative, season: &Season) -> Vec<Typed> {
         while let Some(at) = rest.find(|c: char| c.is_ascii_digit()) {
             let (head, tail) = rest.split_at(at);
             before = head.chars().next_back().unwrap_or(before);
-            let length = tail
-                .find(|c: char| !(c.is_ascii_digit() || matches!(c, ',' | '.')))
-                .unwrap_or(tail.len());
-            let digits = tail
-                .get(..length)
-                .unwrap_or_default()
-                .trim_end_matches([',', '.']);
+            let (digits, plain) = number_at(tail, language);
             let after = tail.get(digits.len()..).unwrap_or_default();
             // A date, a range, or part of a name: P12, 2025-07-04, 9:30.
             let part_of_more = before.is_alphanumeric()
@@ -203,20 +273,28 @@ fn typed(section: &Narrative, season: &Season) -> Vec<Typed> {
                 .chars()
                 .take_while(|c| c.is_alphabetic() || matches!(c, '%' | '²' | '-'))
                 .collect();
-            let measures = if before == '$' || before == '€' || before == '£' {
+            let close = after.trim_start_matches([' ', '\u{a0}', '\u{202f}', '~']);
+            let money_behind = close
+                .chars()
+                .next()
+                .filter(|sign| language != Language::English && is_money(*sign));
+            let measures = if is_money(before) || money_behind.is_some() {
                 Some(What::Money)
-            } else if after.starts_with('%') {
+            } else if after.starts_with('%')
+                || language != Language::English
+                    && ["%", "por ciento", "pour cent"]
+                        .iter()
+                        .any(|words| close.starts_with(words))
+            {
                 Some(What::Percent)
             } else {
                 what(&word, season)
             };
             if let (Some(what), false) = (measures, part_of_more)
-                && let Some(number) = value::number(digits, value::Marks::default())
+                && let Some(number) = value::number(&plain, value::Marks::default())
             {
-                let decimals = digits
-                    .rsplit_once('.')
-                    .map_or(0, |(_, behind)| behind.len());
-                let zeros = digits
+                let decimals = plain.rsplit_once('.').map_or(0, |(_, behind)| behind.len());
+                let zeros = plain
                     .chars()
                     .rev()
                     .take_while(|c| matches!(c, '0' | ','))
@@ -230,7 +308,10 @@ fn typed(section: &Narrative, season: &Season) -> Vec<Typed> {
                 found.push(Typed {
                     line: line_number,
                     text: match what {
-                        What::Money => format!("{before}{digits}"),
+                        What::Money => match money_behind {
+                            Some(sign) => format!("{digits} {sign}"),
+                            None => format!("{before}{digits}"),
+                        },
                         What::Percent if after.starts_with('%') => format!("{digits}%"),
                         _ => format!("{digits} {}", word.trim_end_matches('-')),
                     },
@@ -245,6 +326,10 @@ fn typed(section: &Narrative, season: &Season) -> Vec<Typed> {
         }
     }
     found
+}
+
+fn is_money(sign: char) -> bool {
+    matches!(sign, '$' | '€' | '£')
 }
 
 /// The figure's value in the unit that the prose uses, where it measures the same.
@@ -384,6 +469,35 @@ mod tests {
         assert_eq!(lines[0], "We gave \u{fffc} on");
         assert_eq!(lines[1], "it. ");
         assert!(lines[2].contains("40 bags"));
+    }
+
+    #[test]
+    fn numbers_are_read_as_the_language_writes_them() {
+        for (language, text, stands, plain) in [
+            (Language::English, "1,234.5 kg", "1,234.5", "1,234.5"),
+            (
+                Language::French,
+                "1\u{a0}234,5 kg",
+                "1\u{a0}234,5",
+                "1234.5",
+            ),
+            (
+                Language::French,
+                "12 345 678 plantes",
+                "12 345 678",
+                "12345678",
+            ),
+            (Language::Spanish, "1.234,5 kg.", "1.234,5", "1234.5"),
+            (Language::Spanish, "3,4, y más", "3,4", "3.4"),
+            (Language::Spanish, "2025 120 bolsas", "2025", "2025"),
+            (Language::Spanish, "12.", "12", "12"),
+        ] {
+            assert_eq!(
+                number_at(text, language),
+                (stands, plain.to_owned()),
+                "{text}"
+            );
+        }
     }
 
     #[test]

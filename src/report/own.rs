@@ -16,6 +16,7 @@ use super::error::{Mistake, ReportError, Spot};
 use super::palette;
 use super::templates;
 use crate::season::{FileEntry, Season};
+use crate::words;
 
 /// The folder in the season.
 pub const FOLDER: &str = "template/";
@@ -275,9 +276,13 @@ impl Own {
         if let Some(logo) = look.logo {
             let path = format!("/own/{logo}");
             if self.files.contains_key(&path) {
-                let alt = look
-                    .logo_alt
-                    .unwrap_or_else(|| format!("Logo of {}", season.settings.programme));
+                let alt = look.logo_alt.unwrap_or_else(|| {
+                    words!(
+                        "Logo of {programme}",
+                        programme = season.settings.programme.as_str()
+                    )
+                    .say(season.settings.report.language)
+                });
                 self.logo = Some((path, alt));
             } else {
                 mistakes.push(mistake(
