@@ -6,6 +6,7 @@
 use std::collections::BTreeSet;
 
 use super::core::Finding;
+use super::naming;
 use crate::place::{Place, Spot};
 use crate::season::{Pull, Season, value};
 
@@ -35,16 +36,22 @@ const UNREAD: &[&str] = &[
     "file-unreadable",
     "heading-missing",
     "heading-twice",
+    "sheet-nearly-fits",
+    "table-below",
+    "table-format-unreadable",
     "table-in-two-formats",
     "unit-missing",
     "unit-unknown",
 ];
 
-/// Slips that leave a whole table unread.
+/// Slips that leave a whole table, or a part of it, unread.
 const LOST: &[&str] = &[
     "file-missing",
     "file-unreadable",
     "heading-missing",
+    "sheet-nearly-fits",
+    "table-below",
+    "table-format-unreadable",
     "table-in-two-formats",
 ];
 
@@ -94,7 +101,8 @@ impl Causes {
         };
         let pulls_with = |names| -> BTreeSet<usize> {
             let rows: BTreeSet<_> = open(names)
-                .map(|finding| finding.place.row_only())
+                .flat_map(|finding| std::iter::once(&finding.place).chain(&finding.also))
+                .map(Place::row_only)
                 .collect();
             if rows.is_empty() {
                 return BTreeSet::new();
@@ -112,10 +120,30 @@ impl Causes {
                 .map(|finding| finding.place.row_only())
                 .collect()
         };
+        let files: BTreeSet<&str> = season
+            .pulls
+            .iter()
+            .flat_map(|pull| &pull.rows)
+            .map(|row| row.row.head.file.as_str())
+            .collect();
+        let of_weighings: BTreeSet<&str> = season
+            .weighings
+            .iter()
+            .map(|row| row.row.head.file.as_str())
+            .collect();
+        // A table may stand in a workbook of any name.
         let unread = |table: &str, names| {
+            let read_from = if table == "pulls" {
+                &files
+            } else {
+                &of_weighings
+            };
             open(names).any(|finding| {
                 let file = finding.place.file.as_str();
-                file.split_once('.').is_some_and(|(name, _)| name == table)
+                read_from.contains(file)
+                    || file
+                        .rsplit_once('.')
+                        .is_some_and(|(name, _)| value::fold(name) == table)
             })
         };
         let twice: BTreeSet<usize> = pulls_with(&["pull-logged-twice"]);
@@ -196,7 +224,11 @@ impl Causes {
             }),
             // Its rows name the site that could not be read.
             "site-unknown" | "station-site-unknown" => self.site_lost,
-            "weighing-without-pull" => self.log_lost || self.weighing_of_unsorted(season, finding),
+            "weighing-without-pull" => {
+                // An id that is one of the log's but for its spelling is a slip of its own.
+                self.log_lost && !names_a_pull(season, finding)
+                    || self.weighing_of_unsorted(season, finding)
+            }
             "stratum-not-weighed" | "stratum-weighed-once" | "weighings-exceed-containers" => {
                 self.log_unread || self.weighings_unread || self.touches_unsorted(season, finding)
             }
@@ -287,4 +319,18 @@ fn number(place: &Place) -> u32 {
         Spot::Row { row, .. } => row,
         _ => 0,
     }
+}
+
+/// Does the weighing that a finding is about name a pull of the log in another spelling?
+fn names_a_pull(season: &Season, finding: &Finding) -> bool {
+    let row = finding.place.row_only();
+    season
+        .weighings
+        .iter()
+        .find(|weighing| weighing.row.place() == row)
+        .and_then(|weighing| weighing.pull.as_deref())
+        .is_some_and(|pull| {
+            let known = season.pulls.iter().map(|pull| pull.id.as_str());
+            naming::nearest(pull, known).is_some()
+        })
 }

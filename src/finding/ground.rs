@@ -1,11 +1,12 @@
 //! Areas and cover against each other and against the outlines; earlier seasons.
 
 use super::core::{Finding, Grade};
+use super::naming;
 use super::rule::Rule;
 use super::{Check, rows};
 use crate::season::{Season, value};
 use crate::words;
-use crate::words::number;
+use crate::words::{number, quoted};
 
 const TREATED_BEYOND_SEARCHED: Rule = Rule {
     name: "treated-beyond-searched",
@@ -50,12 +51,20 @@ const HISTORY_TWICE: Rule = Rule {
     why: "Its effort and removal would count twice in the trend.",
 };
 
+const COVER_STATION_UNKNOWN: Rule = Rule {
+    name: "cover-station-unknown",
+    grade: Grade::Remark,
+    title: "A look at a plot names a photo station that sites.geojson does not have.",
+    why: "No figure counts by it; who looks for the plot by its station next year will not find it.",
+};
+
 /// All rules of this theme, with their functions.
 pub const RULES: &[(Rule, Check)] = &[
     (TREATED_BEYOND_SEARCHED, treated_beyond_searched),
     (AREA_BEYOND_SITE, area_beyond_site),
     (COVER_IMPOSSIBLE, cover_impossible),
     (COVER_EMPTY, cover_empty),
+    (COVER_STATION_UNKNOWN, cover_station_unknown),
     (WEIGHING_ANOTHER_DAY, weighing_another_day),
     (HISTORY_NOT_EARLIER, history_not_earlier),
     (HISTORY_TWICE, history_twice),
@@ -136,6 +145,34 @@ fn cover_impossible(season: &Season, findings: &mut Vec<Finding>) {
                 words!("Correct it from the field sheet; at most 100."),
             ));
         }
+    }
+}
+
+fn cover_station_unknown(season: &Season, findings: &mut Vec<Finding>) {
+    for row in &season.cover {
+        let Some(station) = row.station.as_deref() else {
+            continue;
+        };
+        if season.ground.station(station).is_some() {
+            continue;
+        }
+        let known = &season.ground.stations;
+        let ids: Vec<&str> = known.iter().map(|one| one.id.as_str()).collect();
+        let names: Vec<&str> = known.iter().filter_map(|one| one.name.as_deref()).collect();
+        findings.push(COVER_STATION_UNKNOWN.on(
+            &row.row,
+            Some("station"),
+            words!(
+                "sites.geojson has no station {station}.",
+                station = quoted(station)
+            ),
+            naming::mend(
+                station,
+                &ids,
+                &names,
+                words!("If it is new, add the station to sites.geojson."),
+            ),
+        ));
     }
 }
 

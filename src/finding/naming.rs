@@ -81,6 +81,18 @@ pub(super) fn nearest<'a>(
             })
             .then_some(*first)
     };
+    let like = |least: f64| {
+        known
+            .iter()
+            .filter(|name| figures(&parts(name)) == figures(&own))
+            .map(|name| {
+                let alike = strsim::normalized_damerau_levenshtein(&fold(found), &fold(name));
+                (*name, alike)
+            })
+            .filter(|(_, alike)| *alike >= least)
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|(name, _)| name)
+    };
     only(&|parts| parts == own)
         // `7` for `P07`.
         .or_else(|| {
@@ -89,16 +101,14 @@ pub(super) fn nearest<'a>(
                 !numbers.is_empty() && numbers == figures(&own) && figures(&own).len() == own.len()
             })
         })
+        .or_else(|| like(ONE_SLIP))
         .or_else(|| only(&|parts| figures(parts) == figures(&own) && abbreviates(&own, parts)))
         .or_else(|| only(&|parts| figures(parts) == figures(&own) && abbreviates(parts, &own)))
-        .or_else(|| {
-            let same_figures = known
-                .iter()
-                .copied()
-                .filter(|name| figures(&parts(name)) == figures(&own));
-            value::nearest(found, same_figures)
-        })
+        .or_else(|| like(value::NEAR_ENOUGH))
 }
+
+/// Share of letters that agree where a single one is left out, doubled or changed in a word of five.
+const ONE_SLIP: f64 = 0.8;
 
 /// How to settle an unknown name: a line for season.toml with the nearest known one, or the names to choose from. `listed` are the
 /// names that a message lists, `also` others that are known; `otherwise` says what to do if it is a new one.
@@ -110,17 +120,17 @@ pub(super) fn mend<'a>(
 ) -> Words {
     let line = |ours: &str| format!("{} = {}", key(found), key(ours));
     let known = listed.iter().chain(also).copied();
-    let more = match (nearest(found, known), listed.first()) {
+    let more = match (nearest(found, known), listed.is_empty()) {
         (Some(near), _) => words!(
             "If {near} is meant, add to season.toml, below [names]: {line}",
             near,
             line = line(near)
         ),
-        (None, None) => return otherwise,
-        (None, Some(first)) => words!(
+        (None, true) => return otherwise,
+        (None, false) => words!(
             "If it is one of {names}, add to season.toml, with the one that is meant, below [names]: {line}",
             names = shown(listed),
-            line = line(first)
+            line = format!("{} = \"…\"", key(found))
         ),
     };
     otherwise.then(" ", more)
@@ -155,6 +165,7 @@ mod tests {
             ("NC", Some("North Cove")),
             ("Nroth Cove", Some("North Cove")),
             ("north cv", Some("north")),
+            ("Noth Cove", Some("North Cove")),
             ("Cove (south)", Some("South Cove")),
             ("Inlet", None),
             ("Inlet 3", None),

@@ -351,9 +351,12 @@ fn word(problem: &Problem) -> Finding {
             format!("{found:?} is no date."),
             "Write it as year-month-day: 2025-07-04.".into(),
         ),
-        ProblemKind::DateAmbiguous { found, shown } => (
+        ProblemKind::DateAmbiguous { found, shown, more } => (
             DATE_AMBIGUOUS,
-            format!("{found:?} may be month/day or day/month."),
+            format!(
+                "{found:?} may be month/day or day/month{}.",
+                tables::and_more(more.len())
+            ),
             match shown {
                 Some((order, example)) => format!(
                     "{example:?} under the same heading can only be {}, so add to season.toml, below [dates]: order = \"{}\"",
@@ -431,6 +434,7 @@ fn word(problem: &Problem) -> Finding {
     };
     let also = match &problem.kind {
         ProblemKind::Table(kind) => tables::also(kind),
+        ProblemKind::DateAmbiguous { more, .. } => more,
         _ => &[],
     };
     let finding = rule

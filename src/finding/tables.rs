@@ -312,7 +312,7 @@ pub(super) fn listed<T: ToString>(items: &[T]) -> String {
     }
 }
 
-fn and_more(more: usize) -> String {
+pub(super) fn and_more(more: usize) -> String {
     match more {
         0 => String::new(),
         1 => ", and so does 1 more cell under the same heading".into(),
@@ -436,13 +436,19 @@ fn of_files(kind: &TableProblem) -> (Rule, String, String) {
             ),
             "Nothing, if they are only for yourselves; a sheet that is named for a table, such as weighings, is read as that table.".into(),
         ),
-        TableProblem::SheetNearly { missing } => (
+        TableProblem::SheetNearly { missing, unknown } => (
             SHEET_NEARLY_FITS,
             format!("The sheet has no heading {} and was not read.", listed(missing)),
-            format!(
-                "If it belongs to the table, head the column {}; if it is a summary, accept the finding.",
-                listed(missing)
-            ),
+            match (unknown.as_slice(), missing.as_slice()) {
+                ([theirs], [ours]) => format!(
+                    "If it is a summary, accept the finding; if it belongs to the table and {theirs:?} is the {ours}, add to season.toml, below [headings]: {} = \"{ours}\"",
+                    key(theirs)
+                ),
+                _ => format!(
+                    "If it belongs to the table, head the column {}; if it is a summary, accept the finding.",
+                    listed(missing)
+                ),
+            },
         ),
         TableProblem::SheetsJoined { sheets, rows: number } => (
             SHEETS_JOINED,

@@ -97,8 +97,16 @@ fn weighing_stray(season: &Season, caught: &Caught, findings: &mut Vec<Finding>)
 /// How to settle the id of a pull that the log does not have.
 pub(super) fn pull_mend(season: &Season, pull: &str) -> Words {
     let known: Vec<&str> = season.pulls.iter().map(|pull| pull.id.as_str()).collect();
-    let otherwise = words!("If the pull is missing, add it to the log.");
-    naming::mend(pull, &known, &[], otherwise)
+    match naming::nearest(pull, known.iter().copied()) {
+        Some(_) => naming::mend(
+            pull,
+            &known,
+            &[],
+            words!("If the pull is missing, add it to the log."),
+        ),
+        // Ids are too alike for one of them to be proposed.
+        None => words!("Correct the pull's id, or add the pull to the log."),
+    }
 }
 
 fn weighing_empty(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {

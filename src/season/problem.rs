@@ -73,6 +73,8 @@ pub enum ProblemKind {
     DateAmbiguous {
         found: String,
         shown: Option<(DateOrder, String)>,
+        /// Other such dates under the same heading.
+        more: Vec<Place>,
     },
     /// A date that can only be read against the order that season.toml names.
     DateAgainstOrder { found: String },

@@ -1474,6 +1474,16 @@ const CASES: &[Case] = &[
         },
     },
     Case {
+        rule: "cover-station-unknown",
+        place: "cover.csv row 2, station",
+        trigger: |folder| {
+            folder.write("cover.csv", "date,site,plot,station,when,percent\n2025-06-14,north,A,S2,before,70\n2025-08-02,north,A,,after,10\n");
+        },
+        near_miss: |folder| {
+            folder.write("cover.csv", "date,site,plot,station,when,percent\n2025-06-14,north,A,s-1,before,70\n2025-08-02,north,A,,after,10\n");
+        },
+    },
+    Case {
         rule: "cover-empty",
         place: "cover.csv row 2",
         trigger: |folder| {

@@ -103,9 +103,7 @@ fn a_name_like_no_other_gets_the_line_to_fill_in() {
         told.mend
     );
     assert!(
-        told.mend
-            .to_string()
-            .ends_with("\"The Narrows\" = \"north\""),
+        told.mend.to_string().ends_with("\"The Narrows\" = \"…\""),
         "{}",
         told.mend
     );

@@ -530,7 +530,9 @@ pub(super) const CASES: &[Case] = &[
         },
         // Another cell can be no minutes, so that hours are decimal.
         near_miss: |folder| {
-            folder.replace("pulls.csv", "1,4,3,12", "1,4,2.45,11.75");
+            folder
+                .replace("pulls.csv", "1,4,3,12", "1,4,2.45,12")
+                .replace("pulls.csv", "1,3,2,6", "1,3,1.75,6");
         },
     },
     Case {

@@ -159,6 +159,51 @@ fn hours_with_a_point_are_hours_and_minutes_where_the_season_says_so() {
     assert_eq!(named(&folder.findings(), "hours-rough").len(), 0);
 }
 
+/// Columns of hours are each by themselves: decimals of travel say nothing of how the volunteers' hours are written.
+#[test]
+fn hours_are_settled_by_their_own_column() {
+    let folder = Folder::clean();
+    folder.write(
+        "pulls.csv",
+        "pull,date,site,volunteer_hours,travel_hours\nP1,2025-06-14,north,12.30,2.5\nP2,2025-06-21,south,6,1.5\n",
+    );
+    let findings = folder.findings();
+    let told = named(&findings, "hours-rough");
+    assert_eq!(told.len(), 1);
+    assert_eq!(
+        told[0].place.to_string(),
+        "pulls.csv row 2, volunteer_hours"
+    );
+    folder.append("season.toml", "\n[dates]\nhours = \"clock\"\n");
+    let hours: Vec<(Option<f64>, Option<f64>)> = folder
+        .season()
+        .pulls
+        .iter()
+        .map(|pull| (pull.rows[0].volunteer_hours, pull.travel_hours()))
+        .collect();
+    assert_eq!(hours, [(Some(12.5), Some(2.5)), (Some(6.0), Some(1.5))]);
+}
+
+/// One order of day and month for a whole column is one question.
+#[test]
+fn dates_of_unknown_order_are_told_once_a_column() {
+    let folder = Folder::clean();
+    let text = folder.read("pulls.csv");
+    let text = ["2025-06-14", "2025-06-21", "2025-07-12", "2025-08-02"]
+        .iter()
+        .zip(["14.6.25", "21.6.25", "12.7.25", "2.8.25"])
+        .fold(text, |text, (iso, typed)| text.replace(iso, typed));
+    folder.write("pulls.csv", text);
+    let findings = folder.findings();
+    let told = named(&findings, "date-ambiguous");
+    assert_eq!(told.len(), 1, "{told:#?}");
+    // Two rows of one pull, and another pull.
+    assert_eq!(told[0].also.len(), 2);
+    assert_eq!(grave(&findings).len(), 1, "{:?}", grave(&findings));
+    folder.append("season.toml", "\n[dates]\norder = \"dmy\"\n");
+    assert_eq!(grave(&folder.findings()), [""; 0]);
+}
+
 /// A log in two blocks on one sheet, the second with its columns in another order.
 #[test]
 fn a_second_block_under_the_same_headings_is_read_under_its_own() {

@@ -140,7 +140,12 @@ impl<'a> Recogniser<'a> {
 
     fn of_ours(&self, text: &str) -> Meaning {
         let folded = fold(text);
-        if let Some(column) = self.names.get(&folded) {
+        // `# of bags`: the mark stands for a word.
+        let counted = text
+            .contains('#')
+            .then(|| fold(&text.replace('#', "no ")))
+            .and_then(|folded| self.names.get(&folded));
+        if let Some(column) = self.names.get(&folded).or(counted) {
             return Meaning::Column(column.name, None);
         }
         if self.column("containers").is_some()

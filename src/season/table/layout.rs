@@ -52,6 +52,18 @@ pub(super) fn of(grid: &Grid, recogniser: &Recogniser<'_>) -> Option<Layout> {
     best
 }
 
+/// The headings of a line that mean nothing.
+pub(super) fn unknown(grid: &Grid, heading: usize, recogniser: &Recogniser<'_>) -> Vec<String> {
+    grid.lines
+        .get(heading)
+        .into_iter()
+        .flat_map(Line::filled)
+        .map(|(_, cell)| cell.text.trim())
+        .filter(|text| recogniser.meaning(text) == Meaning::Nothing)
+        .map(str::to_owned)
+        .collect()
+}
+
 /// Is the line a line of headings by itself, further down in a table?
 pub(super) fn is_heading(line: &Line, recogniser: &Recogniser<'_>) -> bool {
     // Cheap first: a line of headings has no numbers and no dates.

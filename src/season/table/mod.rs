@@ -306,7 +306,7 @@ pub fn read(
         .unwrap_or(0);
     let mut best_taken = false;
     let mut taken: Vec<(Grid, layout::Layout)> = Vec::new();
-    let mut nearly: Vec<(Place, Vec<&'static str>)> = Vec::new();
+    let mut nearly: Vec<(Place, TableProblem)> = Vec::new();
     for (grid, layout, named) in found {
         let take = if any_named || any_fits {
             named || layout.fits()
@@ -329,7 +329,10 @@ pub fn read(
                             row: grid.lines.get(layout.heading).map_or(1, |line| line.number),
                         },
                     },
-                    fit.missing.clone(),
+                    TableProblem::SheetNearly {
+                        missing: fit.missing.clone(),
+                        unknown: layout::unknown(&grid, layout.heading, &recogniser),
+                    },
                 ));
             } else if !grid.hidden {
                 unread.push(name);
@@ -341,10 +344,10 @@ pub fn read(
             sheets: unread,
         }));
     }
-    for (place, missing) in nearly {
+    for (place, kind) in nearly {
         problems.push(Problem {
             place,
-            kind: ProblemKind::Table(TableProblem::SheetNearly { missing }),
+            kind: ProblemKind::Table(kind),
             row: None,
         });
     }

@@ -55,11 +55,13 @@ enum OnceAColumn {
     TimePoint,
     TimesDecimal,
     HoursPoint,
+    DateOrder,
 }
 
 impl OnceAColumn {
     fn of(kind: &ProblemKind) -> Option<Self> {
         match kind {
+            ProblemKind::DateAmbiguous { .. } => Some(Self::DateOrder),
             ProblemKind::Table(TableProblem::NumbersAsText { .. }) => Some(Self::AsText),
             ProblemKind::Table(TableProblem::SerialDates { .. }) => Some(Self::Serial),
             ProblemKind::Table(TableProblem::SerialTimes { .. }) => Some(Self::SerialTime),
@@ -82,7 +84,8 @@ fn more_of(kind: &mut ProblemKind) -> Option<&mut Vec<Place>> {
             | TableProblem::TimePointUnclear { more, .. }
             | TableProblem::TimesDecimal { more, .. }
             | TableProblem::HoursPointUnclear { more, .. },
-        ) => Some(more),
+        )
+        | ProblemKind::DateAmbiguous { more, .. } => Some(more),
         _ => None,
     }
 }

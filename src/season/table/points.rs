@@ -1,6 +1,6 @@
 //! Whether `9.25` is twenty-five past nine or a quarter past: what a table's other cells show of it.
 //!
-//! Takes the rows of a table; gives, for its times of day and for its hours, what their points part. Where season.toml says it, the
+//! Takes the rows of a table; gives, for its times of day and for each column of hours, what their points part. Where season.toml says it, the
 //! cells are not asked.
 
 use std::collections::BTreeMap;
@@ -35,7 +35,7 @@ pub(super) struct Reading {
     pub other: Option<NaiveTime>,
 }
 
-/// What the cells of one table show.
+/// What the cells of a table's times, or of one column of hours, show.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub(super) struct Shown {
     /// A cell that can't be minutes, such as 9.75.
@@ -70,49 +70,59 @@ impl Shown {
     }
 }
 
-/// What all tables of a reading show: times of day and hours apart, by file and sheet.
+/// A file, a sheet in it, and the column; of times of day no column, since start and end are written by one hand.
+type Key<'a> = (&'a str, Option<&'a str>, Option<&'static str>);
+
+/// What all tables of a reading show.
 #[derive(Debug, Default)]
 pub(super) struct PointsOf<'a> {
-    tables: BTreeMap<(&'a str, Option<&'a str>), (Shown, Shown)>,
+    shown: BTreeMap<Key<'a>, Shown>,
+}
+
+/// The key of a column, if it is one of times or of hours.
+fn key(row: &Row, at: usize) -> Option<Key<'_>> {
+    let heading = row.head.headings.get(at)?;
+    let column = heading.column?;
+    let of = if TIMES.contains(&column) {
+        None
+    } else if heading.unit == Some(Unit::Hour) {
+        Some(column)
+    } else {
+        return None;
+    };
+    Some((row.head.file.as_str(), row.head.sheet.as_deref(), of))
 }
 
 impl<'a> PointsOf<'a> {
     pub fn of(rows: &'a [Row]) -> Self {
-        let mut tables: BTreeMap<_, (Shown, Shown)> = BTreeMap::new();
+        let mut all: BTreeMap<Key<'a>, Shown> = BTreeMap::new();
         for row in rows {
-            let (times, hours) = tables
-                .entry((row.head.file.as_str(), row.head.sheet.as_deref()))
-                .or_default();
-            for (at, heading) in row.head.headings.iter().enumerate() {
-                let shown = match heading.column {
-                    Some(column) if TIMES.contains(&column) => &mut *times,
-                    Some(_) if heading.unit == Some(Unit::Hour) => &mut *hours,
-                    _ => continue,
-                };
-                if matches!(row.nature(at), Nature::Text | Nature::Number)
+            for at in 0..row.head.headings.len() {
+                if let Some(key) = key(row, at)
+                    && matches!(row.nature(at), Nature::Text | Nature::Number)
                     && let Some((_, parts)) = row.cells.get(at).and_then(|cell| parted(cell))
                 {
-                    shown.learn(parts);
+                    all.entry(key).or_default().learn(parts);
                 }
             }
         }
-        Self { tables }
+        Self { shown: all }
     }
 
-    fn shown(&self, row: &Row) -> (Shown, Shown) {
-        self.tables
-            .get(&(row.head.file.as_str(), row.head.sheet.as_deref()))
+    fn shown(&self, row: &Row, column: &str) -> Shown {
+        row.index(column)
+            .and_then(|at| self.shown.get(&key(row, at)?))
             .copied()
             .unwrap_or_default()
     }
 
     /// Reads a time of day with a point in it; nothing where the text is none, or where its point can't be settled.
-    pub fn time(&self, row: &Row, text: &str, habits: DateHabits) -> Option<Reading> {
+    pub fn time(&self, row: &Row, column: &str, text: &str, habits: DateHabits) -> Option<Reading> {
         let (whole, parts) = parted(text)?;
         let (clock, decimal) = (on_the_clock(whole, parts), in_decimals(whole, parts));
         let (points, certainty) = match habits.times {
             Some(points) => (points, Certainty::Sure),
-            None => settled(self.shown(row).0, parts),
+            None => settled(self.shown(row, column), parts),
         };
         let (time, other) = match points {
             Points::Clock => (clock, decimal),
@@ -127,18 +137,28 @@ impl<'a> PointsOf<'a> {
     }
 
     /// Hours with a point in them: how many they are, and how many they may be as well where nothing settles it.
-    pub fn hours(&self, row: &Row, text: &str, habits: DateHabits) -> Option<(f64, Option<f64>)> {
+    pub fn hours(
+        &self,
+        row: &Row,
+        column: &str,
+        text: &str,
+        habits: DateHabits,
+    ) -> Option<(f64, Option<f64>)> {
         let (whole, parts) = parted(text)?;
         let decimal: f64 = format!("{whole}.{parts}").parse().ok()?;
         let clock = || -> Option<f64> {
             let minutes = minutes(parts).filter(|minutes| *minutes < 60)?;
             Some(whole.parse::<f64>().ok()? + f64::from(minutes) / 60.0)
         };
+        let shown = self.shown(row, column);
         match habits.hours {
+            // A column that shows decimals and nothing else is not meant: 3.5 hours of travel beside 2.45 of work.
+            Some(Points::Clock) if !shown.clock && (shown.decimal || shown.half) => {
+                Some((decimal, None))
+            }
             Some(Points::Clock) => Some((clock()?, None)),
             Some(Points::Decimal) => Some((decimal, None)),
             None => {
-                let shown = self.shown(row).1;
                 let suspect = matches!(parts, "15" | "30" | "45")
                     && shown.clock
                     && !shown.decimal

@@ -307,7 +307,7 @@ impl Taker<'_> {
         }
         let text = self.row.text(column)?.to_owned();
         if unit == Unit::Hour
-            && let Some((hours, other)) = self.points.hours(self.row, &text, self.dates)
+            && let Some((hours, other)) = self.points.hours(self.row, column, &text, self.dates)
         {
             if let Some(other) = other {
                 self.table_problem(
@@ -321,7 +321,8 @@ impl Taker<'_> {
                 );
             }
             // Marks of other numbers and cells that are texts matter to the reader of numbers.
-            return (self.dates.hours == Some(value::Points::Clock)).then_some(hours);
+            let by_clock = self.dates.hours == Some(value::Points::Clock);
+            return (by_clock && self.nature(column) != Nature::Moment).then_some(hours);
         }
         let hours = value::duration(&text)?;
         // In a column of minutes 1:30 may be a minute and a half.

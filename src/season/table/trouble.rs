@@ -71,7 +71,11 @@ pub enum TableProblem {
     /// Sheets that are no part of the table.
     SheetsNotRead { sheets: Vec<String> },
     /// A sheet that lacks little to be part of the table.
-    SheetNearly { missing: Vec<&'static str> },
+    SheetNearly {
+        missing: Vec<&'static str>,
+        /// Its headings that mean nothing.
+        unknown: Vec<String>,
+    },
     /// Several sheets make up the table.
     SheetsJoined { sheets: Vec<String>, rows: usize },
     /// A hidden sheet was read.

@@ -42,6 +42,7 @@ impl Taker<'_> {
             Err(value::DateFault::Ambiguous) => ProblemKind::DateAmbiguous {
                 found: text,
                 shown: None,
+                more: Vec::new(),
             },
         };
         self.problem(column, kind);
@@ -94,7 +95,7 @@ impl Taker<'_> {
         if let Some(time) = self.serial_time(column, &text) {
             return Some(time);
         }
-        if let Some(read) = self.points.time(self.row, &text, self.dates) {
+        if let Some(read) = self.points.time(self.row, column, &text, self.dates) {
             self.tell_point(column, text, read);
             return Some(read.time);
         }

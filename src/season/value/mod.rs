@@ -75,7 +75,7 @@ pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Opti
 }
 
 /// Share of letters that must agree for a proposal: below it, proposals puzzle more than they help (tried on headings by hand).
-const NEAR_ENOUGH: f64 = 0.6;
+pub const NEAR_ENOUGH: f64 = 0.6;
 
 #[cfg(test)]
 mod tests {
