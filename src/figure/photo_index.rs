@@ -122,7 +122,7 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
                 .copied()
                 .unwrap_or_default()
                 .to_owned(),
-            one.reason.clone(),
+            one.reason.to_string(),
         ])?;
     }
     for film in season.files.iter().filter(|file| is_video_name(&file.path)) {

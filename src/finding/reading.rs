@@ -6,6 +6,8 @@ use super::{tables, unsettled};
 use crate::season::value::DateOrder;
 use crate::season::{Problem, ProblemKind, Season, is_ton};
 use crate::units::{Dimension, Unit};
+use crate::words;
+use crate::words::{Words, quoted};
 
 const fn rule(name: &'static str, grade: Grade, title: &'static str, why: &'static str) -> Rule {
     Rule {
@@ -208,16 +210,18 @@ pub fn check(season: &Season) -> Vec<Finding> {
     season.problems.iter().map(word).collect()
 }
 
-fn heading_with_unit(heading: &str, dimension: Dimension) -> String {
+fn heading_with_unit(heading: &str, dimension: Dimension) -> Words {
     let example = match dimension {
         Dimension::Mass => "kg",
         Dimension::Area => "acre",
         Dimension::Time => "h",
     };
-    format!(
-        "Name the column {heading}_{example}, or the like ({}); or set [units] {} = \"{example}\" in season.toml.",
-        Unit::choices(dimension),
-        dimension.word()
+    words!(
+        "Name the column {heading}_{example}, or the like ({units}); or set [units] {key} = \"{example}\" in season.toml.",
+        heading,
+        example,
+        units = Unit::choices(dimension),
+        key = dimension.word()
     )
 }
 
@@ -238,11 +242,20 @@ fn order_key(order: DateOrder) -> &'static str {
     }
 }
 
-fn order_in_words(order: DateOrder) -> &'static str {
+fn order_in_words(order: DateOrder) -> Words {
     match order {
-        DateOrder::Mdy => "month/day",
-        DateOrder::Dmy => "day/month",
-        DateOrder::Ymd => "year-month-day",
+        DateOrder::Mdy => words!("month/day"),
+        DateOrder::Dmy => words!("day/month"),
+        DateOrder::Ymd => words!("year-month-day"),
+    }
+}
+
+/// What a dimension measures, for a reader.
+fn quantity(dimension: Dimension) -> Words {
+    match dimension {
+        Dimension::Mass => words!("mass"),
+        Dimension::Area => words!("area"),
+        Dimension::Time => words!("time"),
     }
 }
 
@@ -259,43 +272,60 @@ fn word(problem: &Problem) -> Finding {
             None => finding,
         };
     }
-    let (rule, message, mend): (Rule, String, String) = match &problem.kind {
+    let (rule, message, mend): (Rule, Words, Words) = match &problem.kind {
         ProblemKind::FileMissing { needed_for } => (
             FILE_MISSING,
-            format!("The file is not there; it is needed for {needed_for}."),
-            "Put it into the season folder; docs/season-folder.md shows its columns.".into(),
+            words!(
+                "The file is not there; it is needed for {needed_for}.",
+                needed_for = Words::fixed(needed_for)
+            ),
+            words!("Put it into the season folder; docs/season-folder.md shows its columns."),
         ),
         ProblemKind::FileUnreadable { reason } => (
             FILE_UNREADABLE,
-            format!("The file can't be read: {reason}."),
-            "Open it in the program that made it, save it again, or replace it by a whole copy.".into(),
+            words!("The file can't be read: {reason}.", reason),
+            words!(
+                "Open it in the program that made it, save it again, or replace it by a whole copy."
+            ),
         ),
         ProblemKind::TableTwice { other } => (
             TABLE_IN_TWO_FORMATS,
-            format!("{other} is there too; this file is not read."),
-            "Keep the one that holds the latest, as .xlsx, .ods or .csv, and move the other out of the season folder.".into(),
+            words!("{other} is there too; this file is not read.", other),
+            words!(
+                "Keep the one that holds the latest, as .xlsx, .ods or .csv, and move the other out of the season folder."
+            ),
         ),
         ProblemKind::Link => (
             LINK_IN_FOLDER,
-            "This is a link, not a file.".into(),
-            "Copy the file itself into the season folder.".into(),
+            words!("This is a link, not a file."),
+            words!("Copy the file itself into the season folder."),
         ),
         ProblemKind::EmptyFolder => (
             FOLDER_EMPTY,
-            "The folder is empty.".into(),
-            "Nothing, if that is as it should be.".into(),
+            words!("The folder is empty."),
+            words!("Nothing, if that is as it should be."),
         ),
         ProblemKind::HeadingMissing { heading } => (
             HEADING_MISSING,
-            format!("No column is headed {heading}."),
-            format!("Head the column {heading}, or map your own heading in season.toml, below [headings]: \"your heading\" = \"{heading}\"."),
+            words!("No column is headed {heading}.", heading),
+            words!(
+                "Head the column {heading}, or map your own heading in season.toml, below [headings]: \"your heading\" = \"{heading}\".",
+                heading
+            ),
         ),
         ProblemKind::HeadingUnknown { heading, nearest } => (
             HEADING_UNKNOWN,
-            format!("The heading {heading:?} is not known, so the column is archived and ignored."),
+            words!(
+                "The heading {heading} is not known, so the column is archived and ignored.",
+                heading = quoted(heading)
+            ),
             match nearest {
-                Some(nearest) => format!("If {nearest} is meant, add to season.toml, below [headings]: {} = \"{nearest}\"", key(heading)),
-                None => "Nothing, if the column is only for yourselves.".into(),
+                Some(nearest) => words!(
+                    "If {nearest} is meant, add to season.toml, below [headings]: {heading} = \"{nearest}\"",
+                    nearest,
+                    heading = key(heading)
+                ),
+                None => words!("Nothing, if the column is only for yourselves."),
             },
         ),
         ProblemKind::HeadingTwice {
@@ -304,82 +334,119 @@ fn word(problem: &Problem) -> Finding {
             column,
         } => (
             HEADING_TWICE,
-            format!("The columns {first:?} and {heading:?} both mean {column}; the second is not read."),
-            "Join the two columns, or rename the one that means something else.".into(),
+            words!(
+                "The columns {first} and {heading} both mean {column}; the second is not read.",
+                first = quoted(first),
+                heading = quoted(heading),
+                column
+            ),
+            words!("Join the two columns, or rename the one that means something else."),
         ),
         ProblemKind::UnitMissing { heading, dimension } => (
             UNIT_MISSING,
-            format!("The column {heading:?} holds a {} without a unit.", dimension.word()),
+            words!(
+                "The column {heading} holds a {quantity} without a unit.",
+                heading = quoted(heading),
+                quantity = quantity(*dimension)
+            ),
             heading_with_unit(heading, *dimension),
         ),
         ProblemKind::UnitUnknown { unit, dimension } => (
             UNIT_UNKNOWN,
-            format!("{unit:?} is no unit of {} that can be read.", dimension.word()),
+            words!(
+                "{unit} is no unit of {quantity} that can be read.",
+                unit = quoted(unit),
+                quantity = quantity(*dimension)
+            ),
             if is_ton(unit) {
-                "Say which ton: t is 1000 kg, short_ton is 2000 lb.".to_owned()
+                words!("Say which ton: t is 1000 kg, short_ton is 2000 lb.")
             } else {
-                format!("Use one of {}.", Unit::choices(*dimension))
+                words!("Use one of {choices}.", choices = Unit::choices(*dimension))
             },
         ),
         ProblemKind::UnitsMixed { found, column } => (
             UNITS_MIXED,
-            format!("The cell says {found}, its column {column}; it was read as {found}."),
-            format!("Convert the cell to {column}, or accept the finding if the cell is right."),
+            words!(
+                "The cell says {found}, its column {column}; it was read as {found}.",
+                found,
+                column
+            ),
+            words!(
+                "Convert the cell to {column}, or accept the finding if the cell is right.",
+                column
+            ),
         ),
         ProblemKind::ValueMissing { heading } => (
             VALUE_MISSING,
-            format!("The cell under {heading} is empty."),
-            format!("Fill in {heading} from the field sheet."),
+            words!("The cell under {heading} is empty.", heading),
+            words!("Fill in {heading} from the field sheet.", heading),
         ),
         ProblemKind::NotANumber { found, expected } => (
             NUMBER_UNREADABLE,
-            format!("{found:?} is not {expected}."),
-            "Write the number in figures; leave the cell empty if it was not recorded.".into(),
+            words!(
+                "{found} is not {expected}.",
+                found = quoted(found),
+                expected = Words::fixed(expected)
+            ),
+            words!("Write the number in figures; leave the cell empty if it was not recorded."),
         ),
         ProblemKind::NumberDoubtful { found, read_as } => (
             NUMBER_DOUBTFUL,
-            format!("{found:?} was read as {read_as}."),
-            "Look it up on the field sheet; if it was a guess, set basis to guessed.".into(),
+            words!(
+                "{found} was read as {read_as}.",
+                found = quoted(found),
+                read_as
+            ),
+            words!("Look it up on the field sheet; if it was a guess, set basis to guessed."),
         ),
         ProblemKind::Negative { found } => (
             NUMBER_NEGATIVE,
-            format!("{found:?} is below zero."),
-            "Put it right from the field sheet.".into(),
+            words!("{found} is below zero.", found = quoted(found)),
+            words!("Put it right from the field sheet."),
         ),
         ProblemKind::NotADate { found } => (
             DATE_UNREADABLE,
-            format!("{found:?} is no date."),
-            "Write it as year-month-day: 2025-07-04.".into(),
+            words!("{found} is no date.", found = quoted(found)),
+            words!("Write it as year-month-day: 2025-07-04."),
         ),
         ProblemKind::DateAmbiguous { found, shown, more } => (
             DATE_AMBIGUOUS,
-            format!(
-                "{found:?} may be month/day or day/month{}.",
-                tables::and_more(more.len())
+            tables::and_more(
+                words!(
+                    "{found} may be month/day or day/month",
+                    found = quoted(found)
+                ),
+                more.len(),
             ),
             match shown {
-                Some((order, example)) => format!(
-                    "{example:?} under the same heading can only be {}, so add to season.toml, below [dates]: order = \"{}\"",
-                    order_in_words(*order),
-                    order_key(*order)
+                Some((order, example)) => words!(
+                    "{example} under the same heading can only be {order}, so add to season.toml, below [dates]: order = \"{key}\"",
+                    example = quoted(example),
+                    order = order_in_words(*order),
+                    key = order_key(*order)
                 ),
-                None => "Say which in season.toml, below [dates]: order = \"mdy\" or order = \"dmy\"; or write year-month-day.".into(),
+                None => words!(
+                    "Say which in season.toml, below [dates]: order = \"mdy\" or order = \"dmy\"; or write year-month-day."
+                ),
             },
         ),
         ProblemKind::DateAgainstOrder { found } => (
             DATE_UNREADABLE,
-            format!("{found:?} is no date in the order that season.toml names; it is one in the other order."),
-            "Write it as year-month-day: 2025-07-04.".into(),
+            words!(
+                "{found} is no date in the order that season.toml names; it is one in the other order.",
+                found = quoted(found)
+            ),
+            words!("Write it as year-month-day: 2025-07-04."),
         ),
         ProblemKind::NotATime { found } => (
             TIME_UNREADABLE,
-            format!("{found:?} is no time of day."),
-            "Write it as 9:30, 14:05 or 2:05 pm; half past nine is 9:30, not 9.5.".into(),
+            words!("{found} is no time of day.", found = quoted(found)),
+            words!("Write it as 9:30, 14:05 or 2:05 pm; half past nine is 9:30, not 9.5."),
         ),
         ProblemKind::NotYesOrNo { found } => (
             ANSWER_UNREADABLE,
-            format!("{found:?} is neither yes nor no."),
-            "Write yes or no, or leave the cell empty.".into(),
+            words!("{found} is neither yes nor no.", found = quoted(found)),
+            words!("Write yes or no, or leave the cell empty."),
         ),
         ProblemKind::NotAChoice {
             found,
@@ -388,47 +455,68 @@ fn word(problem: &Problem) -> Finding {
         } => (
             WORD_UNKNOWN,
             match nearest {
-                Some(nearest) => format!("{found:?} is not known here; {nearest} is near it."),
-                None => format!("{found:?} is not known here."),
+                Some(nearest) => words!(
+                    "{found} is not known here; {nearest} is near it.",
+                    found = quoted(found),
+                    nearest
+                ),
+                None => words!("{found} is not known here.", found = quoted(found)),
             },
-            format!("Use one of {choices}."),
+            words!("Use one of {choices}.", choices),
         ),
         ProblemKind::RowWidth { cells, headings } => (
             ROW_TOO_WIDE,
-            format!("The row has {cells} cells under {headings} headings."),
-            "Put texts that hold a comma into double quotes, and check each cell of the row.".into(),
+            words!(
+                "The row has {cells} cells under {headings} headings.",
+                cells = *cells,
+                headings = *headings
+            ),
+            words!(
+                "Put texts that hold a comma into double quotes, and check each cell of the row."
+            ),
         ),
         ProblemKind::NotUtf8 { read_as } => (
             TEXT_NOT_UTF8,
-            format!("The table is not UTF-8; it was read as {read_as}."),
-            "Save it as CSV UTF-8.".into(),
+            words!(
+                "The table is not UTF-8; it was read as {read_as}.",
+                read_as = *read_as
+            ),
+            words!("Save it as CSV UTF-8."),
         ),
         ProblemKind::KeyUnknown { key, nearest } => (
             SETTING_UNKNOWN,
             match nearest {
-                Some(nearest) => format!("The key {key} is not known; {nearest} is near it."),
-                None => format!("The key {key} is not known."),
+                Some(nearest) => words!(
+                    "The key {key} is not known; {nearest} is near it.",
+                    key,
+                    nearest
+                ),
+                None => words!("The key {key} is not known.", key),
             },
-            "Correct its spelling, or take it out; docs/season-folder.md lists all keys.".into(),
+            words!("Correct its spelling, or take it out; docs/season-folder.md lists all keys."),
         ),
         ProblemKind::KeyMissing { key } => (
             SETTING_MISSING,
-            format!("The key {key} is missing."),
+            words!("The key {key} is missing.", key = *key),
             match *key {
-                "time_zone" => "Add time_zone = \"America/New_York\", or the IANA zone that the phones were on.".into(),
-                "year" => "Add year = 2025, or the season's year.".into(),
-                key => format!("Add {key} = \"…\"."),
+                "time_zone" => words!(
+                    "Add time_zone = \"America/New_York\", or the IANA zone that the phones were on."
+                ),
+                "year" => words!("Add year = 2025, or the season's year."),
+                key => words!("Add {key} = \"…\".", key),
             },
         ),
         ProblemKind::KeyWrong { key, reason } => (
             SETTING_WRONG,
-            format!("{key} can't be used: {reason}."),
-            "Correct it; docs/season-folder.md shows what it may hold.".into(),
+            words!("{key} can't be used: {reason}.", key, reason),
+            words!("Correct it; docs/season-folder.md shows what it may hold."),
         ),
         ProblemKind::FeatureWrong { reason } => (
             OUTLINE_WRONG,
-            format!("The feature can't be used: {reason}."),
-            "Mend it in the program that drew it, and export it as GeoJSON (longitude first, WGS 84).".into(),
+            words!("The feature can't be used: {reason}.", reason),
+            words!(
+                "Mend it in the program that drew it, and export it as GeoJSON (longitude first, WGS 84)."
+            ),
         ),
         ProblemKind::Table(kind) => tables::word(kind),
     };

@@ -3,8 +3,12 @@
 use super::core::Grade;
 use super::reading::key;
 use super::rule::Rule;
+use crate::phrase;
 use crate::place::Place;
+
 use crate::season::TableProblem;
+use crate::words;
+use crate::words::{Words, quoted};
 
 const fn rule(name: &'static str, grade: Grade, title: &'static str, why: &'static str) -> Rule {
     Rule {
@@ -299,35 +303,49 @@ pub(super) fn also(kind: &TableProblem) -> &[Place] {
 }
 
 /// `2, 3 and 5`; more than a few are counted.
-pub(super) fn listed<T: ToString>(items: &[T]) -> String {
+pub(super) fn listed<T: ToString>(items: &[T]) -> Vec<Words> {
     const NAMED: usize = 8;
-    let mut words: Vec<String> = items.iter().take(NAMED).map(ToString::to_string).collect();
-    if items.len() > NAMED {
-        words.push(format!("{} more", items.len() - NAMED));
-    }
-    match words.split_last() {
-        Some((last, others)) if !others.is_empty() => format!("{} and {last}", others.join(", ")),
-        Some((last, _)) => last.clone(),
-        None => String::new(),
-    }
+    let first = items.iter().take(NAMED);
+    let more = items.len().saturating_sub(NAMED);
+    let more = (more > 0).then(|| words!("{more} more", more));
+    first
+        .map(|item| Words::own(item.to_string()))
+        .chain(more)
+        .collect()
 }
 
-pub(super) fn and_more(more: usize) -> String {
+/// `a or b or c`.
+fn one_of<T: ToString>(items: &[T]) -> Words {
+    let mut items = items.iter().map(|item| Words::own(item.to_string()));
+    let first = items.next().unwrap_or_default();
+    items.fold(first, |one, other| words!("{one} or {other}", one, other))
+}
+
+/// The lines of season.toml of which one is to be chosen.
+fn line_for_each(heading: &str, columns: &[&str]) -> Words {
+    let mut lines = columns
+        .iter()
+        .map(|column| Words::own(format!("{} = \"{column}\"", key(heading))));
+    let first = lines.next().unwrap_or_default();
+    lines.fold(first, |one, other| words!("{one}, or {other}", one, other))
+}
+
+/// A sentence's end where other cells of the column are as the one that it tells of.
+pub(super) fn and_more(told: Words, more: usize) -> Words {
     match more {
-        0 => String::new(),
-        1 => ", and so does 1 more cell under the same heading".into(),
-        more => format!(", and so do {more} more cells under the same heading"),
+        0 => words!("{told}.", told),
+        more => words!(
+            "{told}, and so {more:does|do} {more} more {more:cell|cells} under the same heading.",
+            told,
+            more
+        ),
     }
 }
 
-fn rows(number: usize) -> &'static str {
-    if number == 1 { "row" } else { "rows" }
-}
-
-const NOTHING_IF_SO: &str = "Nothing, if that is right.";
+const NOTHING_IF_SO: &str = phrase!("Nothing, if that is right.");
 
 /// Rule, message and mend.
-pub(super) fn word(kind: &TableProblem) -> (Rule, String, String) {
+pub(super) fn word(kind: &TableProblem) -> (Rule, Words, Words) {
     match kind {
         TableProblem::AboveHeadings { .. }
         | TableProblem::UnitsBelow { .. }
@@ -357,22 +375,25 @@ pub(super) fn word(kind: &TableProblem) -> (Rule, String, String) {
     }
 }
 
-fn of_headings(kind: &TableProblem) -> (Rule, String, String) {
+fn of_headings(kind: &TableProblem) -> (Rule, Words, Words) {
     match kind {
         TableProblem::AboveHeadings { lines, first } => (
             ROWS_ABOVE_HEADINGS,
-            format!(
-                "{} {} above the headings {} left out; the first says {first:?}.",
-                if lines.len() == 1 { "Row" } else { "Rows" },
-                listed(lines),
-                if lines.len() == 1 { "is" } else { "are" },
+            words!(
+                "{number:Row|Rows} {lines} above the headings {number:is|are} left out; the first says {first}.",
+                number = lines.len(),
+                lines = listed(lines),
+                first = quoted(first)
             ),
-            NOTHING_IF_SO.into(),
+            Words::fixed(NOTHING_IF_SO),
         ),
         TableProblem::UnitsBelow { row } => (
             UNITS_BELOW_HEADINGS,
-            format!("Row {row} holds nothing but units; they were read with the headings above."),
-            NOTHING_IF_SO.into(),
+            words!(
+                "Row {row} holds nothing but units; they were read with the headings above.",
+                row = row.to_string()
+            ),
+            Words::fixed(NOTHING_IF_SO),
         ),
         TableProblem::Grouped {
             heading,
@@ -380,213 +401,327 @@ fn of_headings(kind: &TableProblem) -> (Rule, String, String) {
             read_as: Some(column),
         } => (
             HEADING_JOINED,
-            format!("{heading:?} below {group:?} was read as {column}."),
-            NOTHING_IF_SO.into(),
+            words!(
+                "{heading} below {group} was read as {column}.",
+                heading = quoted(heading),
+                group = quoted(group),
+                column
+            ),
+            Words::fixed(NOTHING_IF_SO),
         ),
         TableProblem::Grouped { heading, group, .. } => (
             HEADING_GROUPED,
-            format!("{heading:?} stands below {group:?} and was read without it."),
-            "Write the whole heading into one cell, or accept the finding if the upper word changes nothing.".into(),
+            words!(
+                "{heading} stands below {group} and was read without it.",
+                heading = quoted(heading),
+                group = quoted(group)
+            ),
+            words!(
+                "Write the whole heading into one cell, or accept the finding if the upper word changes nothing."
+            ),
         ),
         TableProblem::HeadingOneOf { heading, columns } => (
             HEADING_AMBIGUOUS,
-            format!(
-                "The heading {heading:?} may mean {}; the column is not read.",
-                columns.join(" or ")
+            words!(
+                "The heading {heading} may mean {columns}; the column is not read.",
+                heading = quoted(heading),
+                columns = one_of(columns)
             ),
-            format!(
-                "Add to season.toml, below [headings], the one that is meant: {}",
-                columns
-                    .iter()
-                    .map(|column| format!("{} = \"{column}\"", key(heading)))
-                    .collect::<Vec<_>>()
-                    .join(", or ")
+            words!(
+                "Add to season.toml, below [headings], the one that is meant: {lines}",
+                lines = line_for_each(heading, columns)
             ),
         ),
         TableProblem::NoHeading { column, cells } => (
             COLUMN_WITHOUT_HEADING,
-            format!(
-                "Column {column} has no heading and holds {cells} {}.",
-                if *cells == 1 { "cell" } else { "cells" }
+            words!(
+                "Column {column} has no heading and holds {cells} {cells:cell|cells}.",
+                column,
+                cells = *cells
             ),
-            "Head the column if it is part of the table; otherwise nothing.".into(),
+            words!("Head the column if it is part of the table; otherwise nothing."),
         ),
         TableProblem::KindFromHeading { heading, kind } => (
             KIND_FROM_HEADING,
-            format!("The column {heading:?} was read as containers of the kind {kind}."),
-            "Nothing, if that is right; a column headed container with the kind in each row says it too.".into(),
+            words!(
+                "The column {heading} was read as containers of the kind {kind}.",
+                heading = quoted(heading),
+                kind
+            ),
+            words!(
+                "Nothing, if that is right; a column headed container with the kind in each row says it too."
+            ),
         ),
         _ => (
             HEADINGS_AGAIN,
-            "The row holds headings, not data; the rows below it were read under them.".into(),
-            NOTHING_IF_SO.into(),
+            words!("The row holds headings, not data; the rows below it were read under them."),
+            Words::fixed(NOTHING_IF_SO),
         ),
     }
 }
 
-fn of_files(kind: &TableProblem) -> (Rule, String, String) {
+fn of_files(kind: &TableProblem) -> (Rule, Words, Words) {
     match kind {
         TableProblem::SheetsNotRead { sheets } => (
             SHEET_NOT_READ,
-            format!(
-                "{} {} not read: {} the headings of no table.",
-                if sheets.len() == 1 { "The sheet" } else { "The sheets" },
-                format_args!("{} {}", listed(sheets), if sheets.len() == 1 { "is" } else { "are" }),
-                if sheets.len() == 1 { "it has" } else { "they have" },
+            words!(
+                "The {number:sheet|sheets} {sheets} {number:is|are} not read: {number:it has|they have} the headings of no table.",
+                number = sheets.len(),
+                sheets = listed(sheets)
             ),
-            "Nothing, if they are only for yourselves; a sheet that is named for a table, such as weighings, is read as that table.".into(),
+            words!(
+                "Nothing, if they are only for yourselves; a sheet that is named for a table, such as weighings, is read as that table."
+            ),
         ),
         TableProblem::SheetNearly { missing, unknown } => (
             SHEET_NEARLY_FITS,
-            format!("The sheet has no heading {} and was not read.", listed(missing)),
+            words!(
+                "The sheet has no heading {missing} and was not read.",
+                missing = listed(missing)
+            ),
             match (unknown.as_slice(), missing.as_slice()) {
-                ([theirs], [ours]) => format!(
-                    "If it is a summary, accept the finding; if it belongs to the table and {theirs:?} is the {ours}, add to season.toml, below [headings]: {} = \"{ours}\"",
-                    key(theirs)
+                ([theirs], [ours]) => words!(
+                    "If it is a summary, accept the finding; if it belongs to the table and {theirs} is the {ours}, add to season.toml, below [headings]: {line}",
+                    theirs = quoted(theirs),
+                    ours = *ours,
+                    line = format!("{} = \"{ours}\"", key(theirs))
                 ),
-                _ => format!(
-                    "If it belongs to the table, head the column {}; if it is a summary, accept the finding.",
-                    listed(missing)
+                _ => words!(
+                    "If it belongs to the table, head the column {missing}; if it is a summary, accept the finding.",
+                    missing = listed(missing)
                 ),
             },
         ),
-        TableProblem::SheetsJoined { sheets, rows: number } => (
+        TableProblem::SheetsJoined {
+            sheets,
+            rows: number,
+        } => (
             SHEETS_JOINED,
-            format!(
-                "The table was read from the sheets {}: {number} {} in all.",
-                listed(sheets),
-                rows(*number)
+            words!(
+                "The table was read from the sheets {sheets}: {number} {number:row|rows} in all.",
+                sheets = listed(sheets),
+                number = *number
             ),
-            NOTHING_IF_SO.into(),
+            Words::fixed(NOTHING_IF_SO),
         ),
         TableProblem::SheetHidden => (
             SHEET_HIDDEN,
-            "The sheet is hidden in the workbook, and its rows were read.".into(),
-            "Take the sheet out of the workbook if it is an old copy; show it, or accept the finding, if it counts.".into(),
-        ),
-        TableProblem::RowsInTwoSheets { other, rows: numbers, .. } => (
-            ROWS_IN_TWO_SHEETS,
-            format!(
-                "The {} {} {} in the sheet {other} too.",
-                rows(numbers.len()),
-                listed(numbers),
-                if numbers.len() == 1 { "stands" } else { "stand" }
+            words!("The sheet is hidden in the workbook, and its rows were read."),
+            words!(
+                "Take the sheet out of the workbook if it is an old copy; show it, or accept the finding, if it counts."
             ),
-            "Take the copy out of the workbook; accept the finding if both happened.".into(),
+        ),
+        TableProblem::RowsInTwoSheets {
+            other,
+            rows: numbers,
+            ..
+        } => (
+            ROWS_IN_TWO_SHEETS,
+            words!(
+                "The {number:row|rows} {rows} {number:stands|stand} in the sheet {other} too.",
+                number = numbers.len(),
+                rows = listed(numbers),
+                other
+            ),
+            words!("Take the copy out of the workbook; accept the finding if both happened."),
         ),
         TableProblem::InWorkbook { table } => (
             TABLE_IN_WORKBOOK,
-            format!("The sheet was read as the table {table}, because there is no file of that name."),
-            NOTHING_IF_SO.into(),
+            words!(
+                "The sheet was read as the table {table}, because there is no file of that name.",
+                table
+            ),
+            Words::fixed(NOTHING_IF_SO),
         ),
         TableProblem::Elsewhere { table, sheet } => (
             TABLE_ELSEWHERE,
             match sheet {
-                Some(sheet) => format!("The sheet {sheet} has the headings of the table {table}, and there is no such table."),
-                None => format!("The file has the headings of the table {table}, and there is no such table."),
+                Some(sheet) => words!(
+                    "The sheet {sheet} has the headings of the table {table}, and there is no such table.",
+                    sheet,
+                    table
+                ),
+                None => words!(
+                    "The file has the headings of the table {table}, and there is no such table.",
+                    table
+                ),
             },
             match sheet {
-                Some(_) => format!("If it is the table, name the sheet {table}, or the file."),
-                None => format!("If it is the table, name the file {table}.csv."),
+                Some(_) => words!(
+                    "If it is the table, name the sheet {table}, or the file.",
+                    table
+                ),
+                None => words!("If it is the table, name the file {table}.csv.", table),
             },
         ),
         TableProblem::OtherFormat { table, is_named } => (
             TABLE_FORMAT_UNREADABLE,
             if *is_named {
-                format!("The file is named as the table {table} and is in a format that can't be read.")
+                words!(
+                    "The file is named as the table {table} and is in a format that can't be read.",
+                    table
+                )
             } else {
-                format!("There is no table {table}; this file may hold it, and is in a format that can't be read.")
+                words!(
+                    "There is no table {table}; this file may hold it, and is in a format that can't be read.",
+                    table
+                )
             },
-            format!("Save it as {table}.xlsx, {table}.ods or {table}.csv from the program that made it."),
+            words!(
+                "Save it as {table}.xlsx, {table}.ods or {table}.csv from the program that made it.",
+                table
+            ),
         ),
         TableProblem::Cut { reason } => (
             TABLE_TOO_LARGE,
-            format!("The table was not read to its end: {reason}."),
-            "Take out what is no part of the season's table.".into(),
+            words!("The table was not read to its end: {reason}.", reason),
+            words!("Take out what is no part of the season's table."),
         ),
         _ => (
             QUOTE_OPEN,
-            "The file has a quotation mark that is never closed, and its last row goes on to the end of the file.".into(),
-            "Close the quotation mark, or take it out; a quotation mark within a text in quotes is written twice.".into(),
+            words!(
+                "The file has a quotation mark that is never closed, and its last row goes on to the end of the file."
+            ),
+            words!(
+                "Close the quotation mark, or take it out; a quotation mark within a text in quotes is written twice."
+            ),
         ),
     }
 }
 
-fn of_rows(kind: &TableProblem) -> (Rule, String, String) {
+fn of_rows(kind: &TableProblem) -> (Rule, Words, Words) {
     match kind {
         TableProblem::LoneCell { found } => (
             WORD_BETWEEN_ROWS,
-            format!("The row holds nothing but {found:?} and is left out."),
-            "Nothing, if it is a heading or a note; fill in the row if it is one of the table.".into(),
+            words!(
+                "The row holds nothing but {found} and is left out.",
+                found = quoted(found)
+            ),
+            words!(
+                "Nothing, if it is a heading or a note; fill in the row if it is one of the table."
+            ),
         ),
-        TableProblem::Totals { columns, rows: summed } => (
+        TableProblem::Totals {
+            columns,
+            rows: summed,
+        } => (
             TOTALS_ROW,
             match (columns.is_empty(), summed) {
-                (false, Some((first, last))) => format!(
-                    "The row holds the totals of rows {first} to {last} ({}) and is left out.",
-                    listed(columns)
+                (false, Some((first, last))) => words!(
+                    "The row holds the totals of rows {first} to {last} ({columns}) and is left out.",
+                    first = first.to_string(),
+                    last = last.to_string(),
+                    columns = listed(columns)
                 ),
-                (false, None) => format!("The row holds totals ({}) and is left out.", listed(columns)),
-                _ => "The row holds no data of its own and is left out.".into(),
+                (false, None) => words!(
+                    "The row holds totals ({columns}) and is left out.",
+                    columns = listed(columns)
+                ),
+                _ => words!("The row holds no data of its own and is left out."),
             },
-            NOTHING_IF_SO.into(),
+            Words::fixed(NOTHING_IF_SO),
         ),
-        TableProblem::TotalDiffers { heading, found, sum } => (
+        TableProblem::TotalDiffers {
+            heading,
+            found,
+            sum,
+        } => (
             TOTAL_DIFFERS,
-            format!("The total under {heading} is {found}; the rows above it sum to {sum}."),
-            "Look for a row that was left out or mistyped; if the total is wrong, take it out or sum anew.".into(),
+            words!(
+                "The total under {heading} is {found}; the rows above it sum to {sum}.",
+                heading,
+                found,
+                sum
+            ),
+            words!(
+                "Look for a row that was left out or mistyped; if the total is wrong, take it out or sum anew."
+            ),
         ),
         TableProblem::MergedFilled { heading, regions } => (
             CELL_MERGED_DOWN,
-            format!(
-                "Under {heading} {} merged; the value was read for each of the rows.",
-                format_args!("{} {}", listed(regions), if regions.len() == 1 { "is" } else { "are" })
+            words!(
+                "Under {heading} {regions} {number:is|are} merged; the value was read for each of the rows.",
+                heading,
+                regions = listed(regions),
+                number = regions.len()
             ),
-            NOTHING_IF_SO.into(),
+            Words::fixed(NOTHING_IF_SO),
         ),
-        TableProblem::MergedAmount { heading, found, region } => (
+        TableProblem::MergedAmount {
+            heading,
+            found,
+            region,
+        } => (
             AMOUNT_MERGED,
-            format!("{found:?} under {heading} is merged over {region}; it was counted once."),
-            "Split the cell and write into each row what belongs to it; accept the finding if it is the sum of the rows.".into(),
+            words!(
+                "{found} under {heading} is merged over {region}; it was counted once.",
+                found = quoted(found),
+                heading,
+                region
+            ),
+            words!(
+                "Split the cell and write into each row what belongs to it; accept the finding if it is the sum of the rows."
+            ),
         ),
         TableProblem::FarCell { cell, cells } => (
             CELL_FAR_AWAY,
-            format!(
-                "{} in this row from {cell} on; no table reaches so far.",
-                if *cells == 1 { "A cell stands".to_owned() } else { format!("{cells} cells stand") }
-            ),
-            "Empty it, if nothing is meant by it.".into(),
+            match cells {
+                1 => words!(
+                    "A cell stands in this row from {cell} on; no table reaches so far.",
+                    cell
+                ),
+                cells => words!(
+                    "{cells} cells stand in this row from {cell} on; no table reaches so far.",
+                    cells = *cells,
+                    cell
+                ),
+            },
+            words!("Empty it, if nothing is meant by it."),
         ),
         TableProblem::AmountOfKinds { heading } => (
             AMOUNT_OF_SEVERAL_KINDS,
-            format!("The row counts several kinds of container; what stands under {heading} was counted with the first kind alone."),
-            "Write a row for each kind, with its own amount.".into(),
+            words!(
+                "The row counts several kinds of container; what stands under {heading} was counted with the first kind alone.",
+                heading
+            ),
+            words!("Write a row for each kind, with its own amount."),
         ),
         _ => of_cells(kind),
     }
 }
 
-fn of_cells(kind: &TableProblem) -> (Rule, String, String) {
+fn of_cells(kind: &TableProblem) -> (Rule, Words, Words) {
     match kind {
         TableProblem::FormulaFault { found } => (
             FORMULA_ERROR,
-            format!("The cell shows {found}."),
-            "Put the formula right, or write the value from the field sheet in its place.".into(),
+            words!("The cell shows {found}.", found),
+            words!("Put the formula right, or write the value from the field sheet in its place."),
         ),
         TableProblem::FormulaUnstored => (
             FORMULA_WITHOUT_VALUE,
-            "The cell holds a formula and no value.".into(),
-            "Open the workbook in a spreadsheet program and save it, so that the values are stored.".into(),
+            words!("The cell holds a formula and no value."),
+            words!(
+                "Open the workbook in a spreadsheet program and save it, so that the values are stored."
+            ),
         ),
         TableProblem::NumbersAsText { heading, more } => (
             NUMBER_AS_TEXT,
-            format!("A number under {heading} stands as text{}.", and_more(more.len())),
-            "Nothing for windrow; to make the workbook's sums right, turn the column into numbers.".into(),
+            and_more(
+                words!("A number under {heading} stands as text", heading),
+                more.len(),
+            ),
+            words!(
+                "Nothing for windrow; to make the workbook's sums right, turn the column into numbers."
+            ),
         ),
         TableProblem::LetterInNumber { found, read_as } => (
             LETTER_IN_NUMBER,
-            format!("{found:?} was read as {read_as}."),
-            format!("Write {read_as}, if that is meant."),
+            words!(
+                "{found} was read as {read_as}.",
+                found = quoted(found),
+                read_as
+            ),
+            words!("Write {read_as}, if that is meant.", read_as),
         ),
         TableProblem::MarkAmbiguous {
             found,
@@ -594,13 +729,24 @@ fn of_cells(kind: &TableProblem) -> (Rule, String, String) {
             other,
         } => (
             NUMBER_MARK_AMBIGUOUS,
-            format!("{found:?} was read as {read_as}; it may be {other}."),
-            format!("Write {read_as} or {other} without a mark for thousands."),
+            words!(
+                "{found} was read as {read_as}; it may be {other}.",
+                found = quoted(found),
+                read_as,
+                other
+            ),
+            words!(
+                "Write {read_as} or {other} without a mark for thousands.",
+                read_as,
+                other
+            ),
         ),
         TableProblem::NumberTurnedDate { found } => (
             NUMBER_TURNED_DATE,
-            format!("The cell holds {found}, which is no number."),
-            "Write the number anew in a cell that is formatted as a number or as text; 1/2 is 0.5.".into(),
+            words!("The cell holds {found}, which is no number.", found),
+            words!(
+                "Write the number anew in a cell that is formatted as a number or as text; 1/2 is 0.5."
+            ),
         ),
         TableProblem::SerialDates {
             found,
@@ -609,12 +755,16 @@ fn of_cells(kind: &TableProblem) -> (Rule, String, String) {
             more,
         } => (
             DATE_SERIAL,
-            format!(
-                "{found} stands for {read_as}, counted from {}{}.",
-                if *from_1904 { 1904 } else { 1900 },
-                and_more(more.len())
+            and_more(
+                words!(
+                    "{found} stands for {read_as}, counted from {year}",
+                    found,
+                    read_as,
+                    year = if *from_1904 { "1904" } else { "1900" }
+                ),
+                more.len(),
             ),
-            "Nothing, if the date is right; formatted as dates the cells show it.".into(),
+            words!("Nothing, if the date is right; formatted as dates the cells show it."),
         ),
         TableProblem::SerialTimes {
             found,
@@ -622,8 +772,11 @@ fn of_cells(kind: &TableProblem) -> (Rule, String, String) {
             more,
         } => (
             TIME_SERIAL,
-            format!("{found} stands for {read_as}{}.", and_more(more.len())),
-            "Nothing, if the time is right; formatted as times the cells show it.".into(),
+            and_more(
+                words!("{found} stands for {read_as}", found, read_as),
+                more.len(),
+            ),
+            words!("Nothing, if the time is right; formatted as times the cells show it."),
         ),
         TableProblem::DatesWithoutYear {
             found,
@@ -631,33 +784,53 @@ fn of_cells(kind: &TableProblem) -> (Rule, String, String) {
             more,
         } => (
             DATE_WITHOUT_YEAR,
-            format!(
-                "{found:?} says no year and was read as {read_as}{}.",
-                and_more(more.len())
+            and_more(
+                words!(
+                    "{found} says no year and was read as {read_as}",
+                    found = quoted(found),
+                    read_as
+                ),
+                more.len(),
             ),
-            NOTHING_IF_SO.into(),
+            Words::fixed(NOTHING_IF_SO),
         ),
         TableProblem::WeekdayDiffers { found, is } => (
             WEEKDAY_DIFFERS,
-            format!("{found:?} names another day of the week; the date is {is}."),
-            "Look up on the field sheet which of the two is right.".into(),
+            words!(
+                "{found} names another day of the week; the date is {is}.",
+                found = quoted(found),
+                is
+            ),
+            words!("Look up on the field sheet which of the two is right."),
         ),
         TableProblem::HoursConverted { found, read_as } => (
             HOURS_CONVERTED,
-            format!("{found:?} was read as {read_as}."),
-            NOTHING_IF_SO.into(),
+            words!(
+                "{found} was read as {read_as}.",
+                found = quoted(found),
+                read_as
+            ),
+            Words::fixed(NOTHING_IF_SO),
         ),
         TableProblem::PathLoose { found, read_as } => (
             PATH_SPELT_OTHERWISE,
-            format!("{found:?} was taken for {read_as}."),
-            NOTHING_IF_SO.into(),
+            words!(
+                "{found} was taken for {read_as}.",
+                found = quoted(found),
+                read_as
+            ),
+            Words::fixed(NOTHING_IF_SO),
         ),
         TableProblem::PathAmbiguous { found, files } => (
             PATH_AMBIGUOUS,
-            format!("{found:?} may be {}.", files.join(" or ")),
-            "Write the path as it is below the season folder.".into(),
+            words!(
+                "{found} may be {files}.",
+                found = quoted(found),
+                files = one_of(files)
+            ),
+            words!("Write the path as it is below the season folder."),
         ),
         // All others have been worded by their own theme.
-        _ => (WORD_BETWEEN_ROWS, String::new(), String::new()),
+        _ => (WORD_BETWEEN_ROWS, Words::default(), Words::default()),
     }
 }

@@ -7,6 +7,7 @@ use super::problem::{Problem, ProblemKind};
 use super::settings::CoverScale;
 use super::table::{Column, Row, TableProblem, each, must, quantity, text};
 use super::value::DateHabits;
+use crate::phrase;
 use crate::units::Dimension;
 
 pub const COLUMNS: &[Column] = &[
@@ -109,7 +110,7 @@ fn settle_scale(rows: &mut [CoverRow], scale: Option<CoverScale>, problems: &mut
                             &row.row,
                             ProblemKind::NotANumber {
                                 found: row.row.text("percent").unwrap_or_default().to_owned(),
-                                expected: "a share of the plot, 0 to 1",
+                                expected: phrase!("a share of the plot, 0 to 1"),
                             },
                         ));
                         row.percent = None;

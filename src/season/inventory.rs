@@ -8,6 +8,7 @@ use walkdir::WalkDir;
 use super::problem::{Problem, ProblemKind};
 use crate::place::Place;
 use crate::stamp::Stamp;
+use crate::words;
 
 /// A file of the season folder.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -45,7 +46,7 @@ pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
                     problems,
                     &path,
                     ProblemKind::FileUnreadable {
-                        reason: error.to_string(),
+                        reason: error.to_string().into(),
                     },
                 );
                 continue;
@@ -60,8 +61,9 @@ pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
                 problems,
                 &path,
                 ProblemKind::FileUnreadable {
-                    reason: "its name is not in Unicode, so that no other computer could write it; give it another name"
-                        .into(),
+                    reason: words!(
+                        "its name is not in Unicode, so that no other computer could write it; give it another name"
+                    ),
                 },
             );
         } else if kind.is_symlink() {
@@ -71,8 +73,9 @@ pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
                 problems,
                 &path,
                 ProblemKind::FileUnreadable {
-                    reason: format!(
-                        "it is a folder {DEEPEST} folders deep, and what is in it was not looked at; move it up"
+                    reason: words!(
+                        "it is a folder {deep} folders deep, and what is in it was not looked at; move it up",
+                        deep = DEEPEST
                     ),
                 },
             );
@@ -90,7 +93,7 @@ pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
                     problems,
                     &path,
                     ProblemKind::FileUnreadable {
-                        reason: error.to_string(),
+                        reason: error.to_string().into(),
                     },
                 ),
             }
@@ -99,7 +102,7 @@ pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
                 problems,
                 &path,
                 ProblemKind::FileUnreadable {
-                    reason: "it is no ordinary file".into(),
+                    reason: words!("it is no ordinary file"),
                 },
             );
         }

@@ -73,7 +73,10 @@ pub use whereabouts::{Placed, PositionSource};
 
 use crate::photo::likeness::Look;
 use crate::photo::{self, Photo};
+use crate::phrase;
 use crate::place::Place;
+use crate::words;
+use crate::words::Words;
 
 /// A section of prose by the coordinator.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -286,7 +289,7 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
         problems,
     };
 
-    let ground = match reader.text(SITES_FILE, "maps and figures by site") {
+    let ground = match reader.text(SITES_FILE, phrase!("maps and figures by site")) {
         Some(text) => sites::read(&text, &mut reader.problems),
         None => Ground::default(),
     };
@@ -433,7 +436,7 @@ impl Reader<'_> {
                 self.report(
                     path,
                     ProblemKind::FileUnreadable {
-                        reason: error.to_string(),
+                        reason: error.to_string().into(),
                     },
                 );
                 None
@@ -452,7 +455,7 @@ impl Reader<'_> {
             self.report(
                 path,
                 ProblemKind::FileUnreadable {
-                    reason: "it is not UTF-8 text".into(),
+                    reason: words!("it is not UTF-8 text"),
                 },
             );
         }
@@ -482,7 +485,7 @@ impl Reader<'_> {
     fn narrative(&mut self) -> Vec<Narrative> {
         let mut sections = Vec::new();
         for file in self.below("narrative/", ".typ") {
-            if let Some(text) = self.text(&file, "the report's prose") {
+            if let Some(text) = self.text(&file, phrase!("the report's prose")) {
                 let section = file
                     .rsplit('/')
                     .next()
@@ -515,7 +518,7 @@ impl Reader<'_> {
         for (entry, result) in read {
             match result {
                 Ok(photo) => photos.push(photo),
-                Err(error) => failures.push((entry.path.clone(), error.to_string())),
+                Err(error) => failures.push((entry.path.clone(), Words::own(error.to_string()))),
             }
         }
         for (path, reason) in failures {

@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::problem::{Problem, ProblemKind};
 use super::table::{Column, Row, Taker, each, must, text};
 use super::value::DateHabits;
+use crate::phrase;
 
 pub const COLUMNS: &[Column] = &[
     must("file", &["photo", "path", "file name"]),
@@ -107,7 +108,7 @@ fn correction(take: &mut Taker<'_>) -> Option<i64> {
             "clock_correction",
             ProblemKind::NotANumber {
                 found,
-                expected: "seconds, or hours and minutes such as +1:00:00",
+                expected: phrase!("seconds, or hours and minutes such as +1:00:00"),
             },
         );
     }

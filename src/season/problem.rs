@@ -4,6 +4,7 @@ use super::table::TableProblem;
 use super::value::DateOrder;
 use crate::place::Place;
 use crate::units::Dimension;
+use crate::words::Words;
 
 /// Something in a file that could not be read as meant.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -27,7 +28,7 @@ pub enum ProblemKind {
     /// A file that the season should have is not there.
     FileMissing { needed_for: &'static str },
     /// A file is there and can't be read as what it should be.
-    FileUnreadable { reason: String },
+    FileUnreadable { reason: Words },
     /// The same table is there in two formats.
     TableTwice { other: String },
     /// A link in the folder; links are not followed.
@@ -100,9 +101,9 @@ pub enum ProblemKind {
     /// A key of season.toml that must be there.
     KeyMissing { key: &'static str },
     /// A key of season.toml with a value of the wrong kind.
-    KeyWrong { key: String, reason: String },
+    KeyWrong { key: String, reason: Words },
     /// A GeoJSON feature that is no usable site or station.
-    FeatureWrong { reason: String },
+    FeatureWrong { reason: Words },
     /// What reading a table met beyond single cells.
     Table(TableProblem),
 }

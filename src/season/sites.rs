@@ -6,6 +6,9 @@ use geojson::{Feature, FeatureCollection, GeoJson, GeometryValue};
 use super::problem::{Problem, ProblemKind};
 use super::value::fold;
 use crate::place::Place;
+use crate::words;
+use crate::words::Words;
+use crate::words::number;
 
 pub const SITES_FILE: &str = "sites.geojson";
 
@@ -86,9 +89,9 @@ pub fn read(text: &str, problems: &mut Vec<Problem>) -> Ground {
                 problems,
                 Place::whole(SITES_FILE),
                 ProblemKind::FileUnreadable {
-                    reason:
+                    reason: words!(
                         "it holds a bare geometry; a FeatureCollection with ids and names is needed"
-                            .into(),
+                    ),
                 },
             );
             return ground;
@@ -98,7 +101,7 @@ pub fn read(text: &str, problems: &mut Vec<Problem>) -> Ground {
                 problems,
                 Place::whole(SITES_FILE),
                 ProblemKind::FileUnreadable {
-                    reason: error.to_string(),
+                    reason: error.to_string().into(),
                 },
             );
             return ground;
@@ -143,35 +146,37 @@ fn word(feature: &Feature, name: &str) -> Option<String> {
     }
 }
 
-fn take(feature: Feature, place: &Place, ground: &mut Ground) -> Result<(), String> {
+fn take(feature: Feature, place: &Place, ground: &mut Ground) -> Result<(), Words> {
     let id = word(&feature, "id").or_else(|| feature.id.as_ref().map(id_text));
     let shoreline = word(&feature, "kind").is_some_and(|kind| fold(&kind) == "shoreline");
     let Some(geometry) = feature.geometry.as_ref() else {
-        return Err("the feature has no geometry".into());
+        return Err(words!("the feature has no geometry"));
     };
     let shape: geo::Geometry<f64> = geometry
         .value
         .clone()
         .try_into()
-        .map_err(|error: geojson::Error| error.to_string())?;
+        .map_err(|error: geojson::Error| Words::own(error.to_string()))?;
     check_positions(&shape)?;
     if shoreline {
         ground.shorelines.push(lines(shape));
         return Ok(());
     }
-    let id = id.ok_or("the feature has no property id")?;
+    let id = id.ok_or_else(|| words!("the feature has no property id"))?;
     match shape {
         geo::Geometry::Polygon(_) | geo::Geometry::MultiPolygon(_) => {
             let outline = match shape {
                 geo::Geometry::Polygon(polygon) => MultiPolygon::new(vec![polygon]),
                 geo::Geometry::MultiPolygon(many) => many,
-                _ => return Err("it is no polygon".into()),
+                _ => return Err(words!("it is no polygon")),
             };
             if outline.iter().any(|polygon| polygon.exterior().0.len() < 4) {
-                return Err("an outline needs at least three corners and has to close".into());
+                return Err(words!(
+                    "an outline needs at least three corners and has to close"
+                ));
             }
             if ground.sites.iter().any(|site| fold(&site.id) == fold(&id)) {
-                return Err(format!("the site id {id} is there already"));
+                return Err(words!("the site id {id} is there already", id));
             }
             ground.sites.push(Site {
                 name: word(&feature, "name").unwrap_or_else(|| id.clone()),
@@ -189,14 +194,15 @@ fn take(feature: Feature, place: &Place, ground: &mut Ground) -> Result<(), Stri
                 .iter()
                 .any(|station| fold(&station.id) == fold(&id))
             {
-                return Err(format!("the station id {id} is there already"));
+                return Err(words!("the station id {id} is there already", id));
             }
             let bearing = word(&feature, "bearing").and_then(|text| text.parse::<f64>().ok());
             if let Some(degrees) = bearing
                 && !(0.0..=360.0).contains(&degrees)
             {
-                return Err(format!(
-                    "the bearing {degrees} is not between 0 and 360 degrees"
+                return Err(words!(
+                    "the bearing {degrees} is not between 0 and 360 degrees",
+                    degrees = number(degrees.to_string())
                 ));
             }
             ground.stations.push(Station {
@@ -210,8 +216,9 @@ fn take(feature: Feature, place: &Place, ground: &mut Ground) -> Result<(), Stri
         }
         _ => {
             let kind = kind_of(&geometry.value);
-            return Err(format!(
-                "a {kind} is neither an outline nor a station; give it kind \"shoreline\" if it is a shore"
+            return Err(words!(
+                "a {kind} is neither an outline nor a station; give it kind \"shoreline\" if it is a shore",
+                kind
             ));
         }
     }
@@ -223,14 +230,18 @@ fn kind_of(value: &GeometryValue) -> &'static str {
 }
 
 /// Longitude and latitude in their ranges; an empty shape has none.
-fn check_positions(shape: &geo::Geometry<f64>) -> Result<(), String> {
-    let bounds = shape.bounding_rect().ok_or("the geometry is empty")?;
+fn check_positions(shape: &geo::Geometry<f64>) -> Result<(), Words> {
+    let bounds = shape
+        .bounding_rect()
+        .ok_or_else(|| words!("the geometry is empty"))?;
     let (low, high) = (bounds.min(), bounds.max());
     let finite = [low.x, low.y, high.x, high.y]
         .iter()
         .all(|value| value.is_finite());
     if !finite || low.x < -180.0 || high.x > 180.0 || low.y < -90.0 || high.y > 90.0 {
-        return Err("a position is outside −180 to 180 degrees of longitude and −90 to 90 of latitude; GeoJSON puts longitude first".into());
+        return Err(words!(
+            "a position is outside −180 to 180 degrees of longitude and −90 to 90 of latitude; GeoJSON puts longitude first"
+        ));
     }
     Ok(())
 }

@@ -7,6 +7,7 @@ use serde::Serialize;
 use super::problem::{Problem, ProblemKind};
 use super::table::{Column, Row, Sums, TableProblem, Taker, each, must, text};
 use super::value::{self, DateHabits};
+use crate::phrase;
 
 pub const COLUMNS: &[Column] = &[
     must(
@@ -110,7 +111,7 @@ fn amount(take: &mut Taker<'_>) -> Option<Decimal> {
             "amount",
             ProblemKind::NotANumber {
                 found,
-                expected: "an amount of money such as 1250.00",
+                expected: phrase!("an amount of money such as 1250.00"),
             },
         );
     }

@@ -9,6 +9,7 @@ use super::problem::{Problem, ProblemKind};
 use super::table::{self, Column, Conventions, Grid, Row, TableProblem};
 use super::value::fold;
 use super::{Reader, cover, history, photo_notes, pulls, spending, weighings};
+use crate::phrase;
 use crate::place::{Place, Spot};
 
 struct Table {
@@ -24,7 +25,7 @@ const TABLES: [Table; 6] = [
         name: "pulls",
         also: &["pull", "pull log", "pulls log", "pulling log", "log"],
         columns: pulls::COLUMNS,
-        needed_for: Some("every figure"),
+        needed_for: Some(phrase!("every figure")),
     },
     Table {
         name: "weighings",
@@ -36,7 +37,7 @@ const TABLES: [Table; 6] = [
             "bag weights",
         ],
         columns: weighings::COLUMNS,
-        needed_for: Some("converting containers to mass"),
+        needed_for: Some(phrase!("converting containers to mass")),
     },
     Table {
         name: "cover",

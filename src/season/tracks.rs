@@ -7,6 +7,7 @@ use geo::Point;
 
 use super::problem::{Problem, ProblemKind};
 use crate::place::Place;
+use crate::words;
 
 /// Points of one track segment in their order; times where the track has them.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,7 +31,7 @@ pub fn read(file: &str, bytes: &[u8], problems: &mut Vec<Problem>) -> Vec<Track>
             problems.push(Problem {
                 place: Place::whole(file),
                 kind: ProblemKind::FileUnreadable {
-                    reason: format!("it is no GPX: {error}"),
+                    reason: words!("it is no GPX: {error}", error = error.to_string()),
                 },
                 row: None,
             });

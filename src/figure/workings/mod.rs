@@ -320,7 +320,7 @@ fn photos(season: &Season, figure: &Figure) -> Vec<PhotoOfPull> {
             Some(PhotoOfPull {
                 file: season.photos.get(one.photo)?.path.clone(),
                 pull: pull.clone(),
-                reason: one.reason.clone(),
+                reason: one.reason.to_string(),
             })
         })
         .collect()

@@ -19,6 +19,7 @@ use super::nearness::{Nearness, Standing, nearness};
 use super::whereabouts::{Placed, PositionSource, Trails};
 use super::{Ground, PhotoNote, Pull, Role, Settings, Site, Station, Track};
 use crate::photo::Photo;
+use crate::words::Words;
 use notes::Notes;
 pub(super) use notes::note_on;
 pub(super) use points::hours;
@@ -79,7 +80,7 @@ pub struct PhotoMatch {
     pub support: Support,
     pub station: Option<String>,
     pub role: Option<Role>,
-    pub reason: String,
+    pub reason: Words,
 }
 
 /// A photo counts as taken at a site when its position lies within its own error of the outline; phones that don't tell

@@ -10,6 +10,8 @@ use crate::season::nearness::{Nearness, Standing};
 use crate::season::value::fold;
 use crate::season::whereabouts::PositionSource;
 use crate::season::{Pull, Site};
+use crate::words;
+use crate::words::{Words, number};
 
 /// How long before the start and after the end of a pull its photos are taken: launching, unloading.
 const AROUND_A_PULL: TimeDelta = TimeDelta::hours(2);
@@ -59,17 +61,17 @@ pub(super) struct Found<'a> {
     pub(super) candidates: Vec<&'a Pull>,
     pub(super) points: Option<f64>,
     pub(super) support: Support,
-    pub(super) reason: String,
+    pub(super) reason: Words,
 }
 
 impl Found<'_> {
-    fn nothing(reason: &str) -> Self {
+    fn nothing(reason: Words) -> Self {
         Self {
             pull: None,
             candidates: Vec::new(),
             points: None,
             support: Support::None,
-            reason: reason.to_owned(),
+            reason,
         }
     }
 }
@@ -77,7 +79,7 @@ impl Found<'_> {
 /// Points with the words for them.
 struct Speaks {
     points: f64,
-    words: Vec<String>,
+    words: Vec<Words>,
 }
 
 impl<'a> Matcher<'a> {
@@ -88,20 +90,22 @@ impl<'a> Matcher<'a> {
                 Some(pull) => Found {
                     pull: Some(pull),
                     support: Support::Said,
-                    ..Found::nothing("photos.csv names the pull")
+                    ..Found::nothing(words!("photos.csv names the pull"))
                 },
-                None => Found::nothing("photos.csv names a pull that the log does not have"),
+                None => {
+                    Found::nothing(words!("photos.csv names a pull that the log does not have"))
+                }
             };
         }
         let Some(local) = self.timing.local else {
-            return Found::nothing("it has no time");
+            return Found::nothing(words!("it has no time"));
         };
         let of_day = self
             .of_day
             .get(&local.date())
             .map_or(&[][..], Vec::as_slice);
         if of_day.is_empty() {
-            return Found::nothing("no pull was logged on that day");
+            return Found::nothing(words!("no pull was logged on that day"));
         }
         let (support, place) = self.place(site, near);
         let mut ranked: Vec<(&'a Pull, Speaks)> = of_day
@@ -119,13 +123,13 @@ impl<'a> Matcher<'a> {
         // The log's order stands among equals.
         ranked.sort_by(|a, b| b.1.points.total_cmp(&a.1.points));
         let Some((best, speaks)) = ranked.first() else {
-            return Found::nothing("no pull was logged at that site on that day");
+            return Found::nothing(words!("no pull was logged at that site on that day"));
         };
         let points = Some(speaks.points);
         if speaks.points < POINTS.least {
-            return Found::nothing(
-                "taken on the day of a pull, hours from it, and it does not say where",
-            );
+            return Found::nothing(words!(
+                "taken on the day of a pull, hours from it, and it does not say where"
+            ));
         }
         let rivals: Vec<&'a Pull> = ranked
             .iter()
@@ -136,7 +140,10 @@ impl<'a> Matcher<'a> {
             return Found {
                 candidates: rivals,
                 points,
-                ..Found::nothing(&format!("several pulls fit: {}", speaks.words.join("; ")))
+                ..Found::nothing(words!(
+                    "several pulls fit: {reasons}",
+                    reasons = Words::joined(speaks.words.iter().cloned(), "; ")
+                ))
             };
         }
         Found {
@@ -144,42 +151,44 @@ impl<'a> Matcher<'a> {
             candidates: Vec::new(),
             points,
             support,
-            reason: speaks.words.join("; "),
+            reason: Words::joined(speaks.words.iter().cloned(), "; "),
         }
     }
 
     /// What the place says: how it supports the photo, with points for every pull at the site.
     fn place(&self, site: Option<&Site>, near: Option<Nearness>) -> (Support, Speaks) {
-        let speaks = |points: f64, words: String| Speaks {
+        let speaks = |points: f64, words: Words| Speaks {
             points,
             words: vec![words],
         };
         let Some(site) = site else {
             let words = match &self.placed {
-                Some(_) => "far from every site",
-                None => "it does not say where it was taken",
+                Some(_) => words!("far from every site"),
+                None => words!("it does not say where it was taken"),
             };
-            return (Support::TimeAlone, speaks(0.0, words.to_owned()));
+            return (Support::TimeAlone, speaks(0.0, words));
         };
         let Some((placed, near)) = self.placed.as_ref().zip(near) else {
-            let words = format!("photos.csv puts it to {}", site.id);
+            let words = words!("photos.csv puts it to {site}", site = &site.id);
             return (Support::Said, speaks(POINTS.said, words));
         };
         let standing = near.standing(placed.error_m);
         if standing == Standing::Outside && !near.inside {
-            let words = format!(
-                "{:.0} m outside {}, its position good to {:.0} m",
-                near.edge_m, site.id, placed.error_m
+            let words = words!(
+                "{distance} m outside {site}, its position good to {error} m",
+                distance = number(format!("{:.0}", near.edge_m)),
+                site = &site.id,
+                error = number(format!("{:.0}", placed.error_m))
             );
             return (Support::TimeAlone, speaks(POINTS.near, words));
         }
         let where_to = match standing {
-            Standing::AtTheEdge => format!(
-                "within {:.0} m of the edge of {}",
-                near.edge_m.ceil(),
-                site.id
+            Standing::AtTheEdge => words!(
+                "within {distance} m of the edge of {site}",
+                distance = number(format!("{:.0}", near.edge_m.ceil())),
+                site = &site.id
             ),
-            _ => format!("inside {}", site.id),
+            _ => words!("inside {site}", site = &site.id),
         };
         match &placed.source {
             PositionSource::Measured if standing == Standing::AtTheEdge => (
@@ -189,7 +198,10 @@ impl<'a> Matcher<'a> {
             PositionSource::Measured => (Support::PositionAndTime, speaks(POINTS.inside, where_to)),
             PositionSource::Track { file } => (
                 Support::TrackAndTime,
-                speaks(POINTS.by_track, format!("{where_to} by {file}")),
+                speaks(
+                    POINTS.by_track,
+                    words!("{where_to} by {file}", where_to, file),
+                ),
             ),
         }
     }
@@ -199,34 +211,30 @@ impl<'a> Matcher<'a> {
             points: place.points,
             words: place.words.clone(),
         };
-        let mut say = |points: f64, words: String| {
+        let mut say = |points: f64, words: Words| {
             speaks.points += points;
             speaks.words.push(words);
         };
         match hours(pull) {
             None => say(
                 POINTS.hours_not_logged,
-                "on the pull's day, whose hours are not logged".to_owned(),
+                words!("on the pull's day, whose hours are not logged"),
             ),
             Some((start, end)) => {
                 let (early, late) = (start - local, local - end);
                 let apart = early.max(late);
                 if apart <= TimeDelta::zero() {
-                    say(
-                        POINTS.in_hours,
-                        "between the pull's start and end".to_owned(),
-                    );
+                    say(POINTS.in_hours, words!("between the pull's start and end"));
                 } else {
                     let part = apart.num_seconds() as f64 / AROUND_A_PULL.num_seconds() as f64;
-                    let words = format!(
-                        "{} min {}",
-                        apart.num_minutes(),
+                    let words = {
+                        let minutes = number(apart.num_minutes().to_string());
                         if early > late {
-                            "before its start"
+                            words!("{minutes} min before its start", minutes)
                         } else {
-                            "after its end"
+                            words!("{minutes} min after its end", minutes)
                         }
-                    );
+                    };
                     let points = if part <= 1.0 {
                         POINTS.around + part * (POINTS.farther - POINTS.around)
                     } else {
@@ -237,7 +245,10 @@ impl<'a> Matcher<'a> {
             }
         }
         if let Some(file) = self.crew_track(pull) {
-            say(POINTS.beside_a_track, format!("{file} passed there then"));
+            say(
+                POINTS.beside_a_track,
+                words!("{file} passed there then", file),
+            );
         }
         speaks
     }

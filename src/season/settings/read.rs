@@ -9,6 +9,9 @@ use crate::place::Place;
 use crate::season::problem::{Problem, ProblemKind};
 use crate::season::value::nearest;
 use crate::units::{Dimension, Unit};
+use crate::words;
+use crate::words::Words;
+use crate::words::number;
 
 /// The keys at the top of season.toml.
 const KEYS: &[&str] = &[
@@ -157,7 +160,7 @@ impl Reader<'_> {
                     key,
                     ProblemKind::KeyWrong {
                         key: key.to_owned(),
-                        reason,
+                        reason: reason.into(),
                     },
                 );
             })
@@ -212,7 +215,7 @@ impl Reader<'_> {
                 key,
                 ProblemKind::KeyWrong {
                     key: key.to_owned(),
-                    reason: format!("{text} is no date; write it as 2025-07-04"),
+                    reason: words!("{text} is no date; write it as 2025-07-04", text),
                 },
             );
         }
@@ -230,8 +233,9 @@ impl Reader<'_> {
                     "time_zone",
                     ProblemKind::KeyWrong {
                         key: "time_zone".into(),
-                        reason: format!(
-                            "{name} is no IANA time zone; one looks like America/New_York"
+                        reason: words!(
+                            "{name} is no IANA time zone; one looks like America/New_York",
+                            name = &name
                         ),
                     },
                 );
@@ -294,9 +298,10 @@ fn checked_method(method: MethodSettings, problems: &mut Vec<Problem>) -> Method
         place: Place::key(SETTINGS_FILE, "method.level"),
         kind: ProblemKind::KeyWrong {
             key: "method.level".into(),
-            reason: format!(
-                "{} is no confidence level; 0.95 is usual, and 0.95 is used",
-                method.level
+            reason: words!(
+                "{level} is no confidence level; {usual} is usual, and {usual} is used",
+                level = number(method.level.to_string()),
+                usual = number("0.95")
             ),
         },
         row: None,
@@ -311,7 +316,7 @@ fn checked_method(method: MethodSettings, problems: &mut Vec<Problem>) -> Method
 const YEARS: std::ops::RangeInclusive<i32> = 1900..=2200;
 
 fn check_days(settings: &Settings, problems: &mut Vec<Problem>) {
-    let mut wrong = |key: &str, reason: String| {
+    let mut wrong = |key: &str, reason: Words| {
         problems.push(Problem {
             place: Place::key(SETTINGS_FILE, key),
             kind: ProblemKind::KeyWrong {
@@ -323,14 +328,21 @@ fn check_days(settings: &Settings, problems: &mut Vec<Problem>) {
     };
     // A missing year has been told as such.
     if settings.year != 0 && !YEARS.contains(&settings.year) {
-        wrong("year", format!("{} is no year of a season", settings.year));
+        wrong(
+            "year",
+            words!(
+                "{year} is no year of a season",
+                year = settings.year.to_string()
+            ),
+        );
     }
     if settings.ends < settings.starts {
         wrong(
             "ends",
-            format!(
-                "the season ends on {} and starts on {}",
-                settings.ends, settings.starts
+            words!(
+                "the season ends on {ends} and starts on {starts}",
+                ends = settings.ends.to_string(),
+                starts = settings.starts.to_string()
             ),
         );
     }

@@ -6,15 +6,17 @@ use super::grid::{Cell, Gatherer, Grid};
 use super::trouble::TableProblem;
 use crate::place::{Place, Spot};
 use crate::season::problem::{Problem, ProblemKind};
+use crate::words;
+use crate::words::Words;
 
 /// Reads the text.
 ///
 /// # Errors
 /// Where the bytes are no text.
-pub(super) fn grid(file: &str, bytes: &[u8], problems: &mut Vec<Problem>) -> Result<Grid, String> {
+pub(super) fn grid(file: &str, bytes: &[u8], problems: &mut Vec<Problem>) -> Result<Grid, Words> {
     let text = decoded(file, bytes, problems);
     if text.contains('\0') {
-        return Err("it holds binary data, not text".into());
+        return Err(words!("it holds binary data, not text"));
     }
     let delimiter = delimiter(&text);
     let mut reader = csv::ReaderBuilder::new()
@@ -26,7 +28,7 @@ pub(super) fn grid(file: &str, bytes: &[u8], problems: &mut Vec<Problem>) -> Res
     let mut line = 0u32;
     let mut last_is_long = false;
     'records: for record in reader.records() {
-        let record = record.map_err(|error| error.to_string())?;
+        let record = record.map_err(|error| Words::own(error.to_string()))?;
         // The reader passes over empty lines; a spreadsheet counts them.
         let from = record
             .position()

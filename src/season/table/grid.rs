@@ -1,5 +1,8 @@
 //! A sheet as the file has it: lines of cells with what kind of cell each is, before any heading is understood.
 
+use crate::words;
+use crate::words::Words;
+
 /// What a cell is by its file's own word. Text files know only text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Nature {
@@ -109,7 +112,7 @@ pub struct Grid {
     /// Do serial dates count from 1904?
     pub from_1904: bool,
     /// Were lines or cells left out because there are more than any season's log has?
-    pub cut: Option<String>,
+    pub cut: Option<Words>,
 }
 
 /// Columns that are read: no log comes near it, and it bounds time and memory.
@@ -172,9 +175,9 @@ impl Gatherer {
             return true;
         }
         let Some(text_left) = self.text_left.checked_sub(cell.text.len()) else {
-            self.grid.cut = Some(format!(
-                "only the first {} MB of text are read",
-                MOST_TEXT >> 20
+            self.grid.cut = Some(words!(
+                "only the first {size} MB of text are read",
+                size = words::number((MOST_TEXT >> 20).to_string())
             ));
             return false;
         };
@@ -187,8 +190,9 @@ impl Gatherer {
             .is_none_or(|last| last.number != number)
         {
             if self.grid.lines.len() >= MOST_LINES {
-                self.grid.cut = Some(format!(
-                    "only the first {MOST_LINES} lines that hold anything are read"
+                self.grid.cut = Some(words!(
+                    "only the first {lines} lines that hold anything are read",
+                    lines = words::number(MOST_LINES.to_string())
                 ));
                 return false;
             }
@@ -212,7 +216,10 @@ impl Gatherer {
         }
         if last.cells.len() <= at {
             let Some(cells_left) = self.cells_left.checked_sub(at + 1 - last.cells.len()) else {
-                self.grid.cut = Some(format!("only the first {MOST_CELLS} cells are read"));
+                self.grid.cut = Some(words!(
+                    "only the first {cells} cells are read",
+                    cells = words::number(MOST_CELLS.to_string())
+                ));
                 return false;
             };
             self.cells_left = cells_left;

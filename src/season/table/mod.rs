@@ -39,6 +39,7 @@ use super::problem::{Problem, ProblemKind, RowText};
 use super::value::{self, DateHabits, Marks};
 use crate::place::{Place, Spot};
 use crate::units::{Dimension, Unit};
+use crate::words;
 
 /// What the season says about all tables.
 #[derive(Debug, Clone, Default)]
@@ -293,7 +294,7 @@ pub fn read(
     }
     if found.is_empty() {
         whole(ProblemKind::FileUnreadable {
-            reason: "the table is empty: not even headings".into(),
+            reason: words!("the table is empty: not even headings"),
         });
         return Vec::new();
     }

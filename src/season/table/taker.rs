@@ -8,6 +8,7 @@ use super::grid::Nature;
 use super::once::gathered;
 use super::points::PointsOf;
 use super::trouble::TableProblem;
+use crate::phrase;
 use crate::season::problem::{Problem, ProblemKind};
 use crate::season::value::{self, DateHabits, Marks, fold, nearest};
 use crate::units::{Dimension, Unit};
@@ -231,9 +232,9 @@ impl Taker<'_> {
 
     /// A number without unit, zero or more.
     pub fn number(&mut self, column: &str) -> Option<f64> {
-        let number = self.plain_number(column, "a number")?;
+        let number = self.plain_number(column, phrase!("a number"))?;
         if number.unit.is_some() || number.percent {
-            self.not_a_number(column, "a number without a unit");
+            self.not_a_number(column, phrase!("a number without a unit"));
             return None;
         }
         Some(number.value)
@@ -241,9 +242,9 @@ impl Taker<'_> {
 
     /// Per cent, with or without its sign.
     pub fn percent(&mut self, column: &str) -> Option<f64> {
-        let number = self.plain_number(column, "a number")?;
+        let number = self.plain_number(column, phrase!("a number"))?;
         if number.unit.is_some() {
-            self.not_a_number(column, "per cent");
+            self.not_a_number(column, phrase!("per cent"));
             return None;
         }
         Some(number.value)
@@ -253,7 +254,7 @@ impl Taker<'_> {
     pub fn count(&mut self, column: &str) -> Option<u32> {
         let value = self.number(column)?;
         if value.fract() != 0.0 || value > f64::from(u32::MAX) {
-            self.not_a_number(column, "a whole number");
+            self.not_a_number(column, phrase!("a whole number"));
             return None;
         }
         Some(value as u32)
@@ -264,9 +265,9 @@ impl Taker<'_> {
         if let Some(hours) = self.hours(column) {
             return Some(hours);
         }
-        let number = self.plain_number(column, "a number")?;
+        let number = self.plain_number(column, phrase!("a number"))?;
         if number.percent {
-            self.not_a_number(column, "a number");
+            self.not_a_number(column, phrase!("a number"));
             return None;
         }
         // Without a unit the heading has been reported already; a guessed factor would be worse than none.

@@ -1,6 +1,7 @@
 //! What reading a table met that a person has to know, beyond single cells. Words for it are the finding room's.
 
 use crate::place::Place;
+use crate::words::Words;
 
 /// A heading in the words of its file, and the regions or cells that are meant.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -67,7 +68,7 @@ pub enum TableProblem {
     /// Cells far to the right of every table.
     FarCell { cell: String, cells: u32 },
     /// More than any season's table holds.
-    Cut { reason: String },
+    Cut { reason: Words },
     /// Sheets that are no part of the table.
     SheetsNotRead { sheets: Vec<String> },
     /// A sheet that lacks little to be part of the table.

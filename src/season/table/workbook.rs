@@ -6,6 +6,9 @@ use std::io::{Cursor, Read};
 
 use super::grid::Grid;
 use super::{ods, xlsx};
+use crate::words;
+use crate::words::Words;
+use crate::words::number;
 
 /// Bytes of all parts of a workbook that are read, unpacked: a season's log comes nowhere near it.
 const MOST_UNPACKED: u64 = 64 << 20;
@@ -23,15 +26,14 @@ pub(super) const MOST_REGIONS: usize = 10_000;
 ///
 /// # Errors
 /// Where the file is no workbook, or larger than any season's.
-pub(super) fn grids(bytes: &[u8]) -> Result<Vec<Grid>, String> {
+pub(super) fn grids(bytes: &[u8]) -> Result<Vec<Grid>, Words> {
     if bytes.starts_with(&[0xd0, 0xcf, 0x11, 0xe0]) {
-        return Err(
+        return Err(words!(
             "it is locked with a password, or an old .xls under a new name; save it as .xlsx without a password"
-                .into(),
-        );
+        ));
     }
     if !bytes.starts_with(b"PK") {
-        return Err("it is no workbook, whatever its name says".into());
+        return Err(words!("it is no workbook, whatever its name says"));
     }
     let names = measured(bytes)?;
     let has = |name: &str| names.iter().any(|known| known == name);
@@ -41,17 +43,20 @@ pub(super) fn grids(bytes: &[u8]) -> Result<Vec<Grid>, String> {
         xlsx::grids(bytes)?
     };
     if grids.is_empty() {
-        return Err("the workbook has no sheet".into());
+        return Err(words!("the workbook has no sheet"));
     }
     Ok(grids)
 }
 
 /// The names of the parts, after unpacking each into nothing: what a part says of its own size may be a lie.
-fn measured(bytes: &[u8]) -> Result<Vec<String>, String> {
+fn measured(bytes: &[u8]) -> Result<Vec<String>, Words> {
     let mut archive =
         zip::ZipArchive::new(Cursor::new(bytes)).map_err(|error| error.to_string())?;
     if archive.len() > MOST_PARTS {
-        return Err(format!("it has more than {MOST_PARTS} parts"));
+        return Err(words!(
+            "it has more than {parts} parts",
+            parts = number(MOST_PARTS.to_string())
+        ));
     }
     let mut left = MOST_UNPACKED;
     let mut names = Vec::new();
@@ -60,12 +65,18 @@ fn measured(bytes: &[u8]) -> Result<Vec<String>, String> {
         let name = part.name().map_err(|error| error.to_string())?.into_owned();
         // Pictures and the like are never unpacked.
         if name.to_lowercase().ends_with(".xml") || name.to_lowercase().ends_with(".rels") {
-            let size = std::io::copy(&mut part.take(left + 1), &mut std::io::sink())
-                .map_err(|error| format!("its part {name} is damaged: {error}"))?;
+            let size =
+                std::io::copy(&mut part.take(left + 1), &mut std::io::sink()).map_err(|error| {
+                    words!(
+                        "its part {name} is damaged: {error}",
+                        name = &name,
+                        error = error.to_string()
+                    )
+                })?;
             left = left.checked_sub(size).ok_or_else(|| {
-                format!(
-                    "unpacked it is larger than {} MB, which no season's log is",
-                    MOST_UNPACKED >> 20
+                words!(
+                    "unpacked it is larger than {size} MB, which no season's log is",
+                    size = number((MOST_UNPACKED >> 20).to_string())
                 )
             })?;
         }
