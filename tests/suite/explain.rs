@@ -208,6 +208,40 @@ fn many_findings_of_a_kind_are_told_as_one() {
 }
 
 #[test]
+fn findings_are_told_in_the_language_of_the_season_or_of_the_run() {
+    let folder = Folder::clean();
+    folder.replace("pulls.csv", "2025-06-21,south", "2025-06-21,soth");
+    let path = folder.path();
+    let season = path.to_str().unwrap();
+    let told = |words: &[&str]| {
+        let run = windrow(&[&["check", season], words].concat());
+        (run.status.code(), text(&run.stdout))
+    };
+    let english = told(&[]);
+    let json = told(&["--json"]);
+    let spanish = told(&["--language", "es"]);
+    assert_eq!(english, told(&["--language", "en"]));
+    assert_eq!(english.0, spanish.0);
+    // The rule's name and the row are nobody's language.
+    for same in ["site-unknown", "pulls.csv row 3", "soth"] {
+        assert!(spanish.1.contains(same), "{}", spanish.1);
+    }
+    for word in ["error", "why", "mend"] {
+        let said = windrow::words::Language::Spanish.of(word);
+        assert!(spanish.1.contains(said), "{said} in {}", spanish.1);
+    }
+    folder.append("season.toml", "\n[report]\nlanguage = \"es\"\n");
+    assert_eq!(told(&[]).1, spanish.1);
+    assert_eq!(told(&["--language", "en"]).1, english.1);
+    assert_eq!(told(&["--json"]), json);
+    assert_eq!(told(&["--language", "de"]).0, Some(2));
+    let rule = text(&windrow(&["check", "--explain", "site-unknown", "--language", "fr"]).stdout);
+    let title = windrow::words::Language::French
+        .of("A table names a site that sites.geojson does not have.");
+    assert!(rule.contains(title), "{title} in {rule}");
+}
+
+#[test]
 fn json_keeps_its_schema() {
     let schema: Value = serde_json::from_str(
         &std::fs::read_to_string(in_repository("docs/check.schema.json")).unwrap(),

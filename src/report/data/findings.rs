@@ -30,7 +30,7 @@ pub fn all(findings: &[Finding], public: bool, style: &Style) -> Value {
                 "grade": finding.grade.word(),
                 "grade-word": style.language.of(finding.grade.word()),
                 "place": finding.place.to_string(),
-                "message": sentence(&finding.message.to_string()),
+                "message": sentence(&finding.message.say(style.language)),
                 "reason": sentence(&accepted.reason),
                 "by": by,
             }))
@@ -87,8 +87,8 @@ fn open(findings: &[Finding], grade: Grade, style: &Style) -> impl Iterator<Item
                 "grade": finding.grade.word(),
                 "grade-word": style.language.of(finding.grade.word()),
                 "place": finding.place.to_string(),
-                "message": format!("{}{like}", sentence(&finding.message.to_string())),
-                "mend": sentence(&finding.mend.to_string()),
+                "message": format!("{}{like}", sentence(&finding.message.say(style.language))),
+                "mend": sentence(&finding.mend.say(style.language)),
             }))
         })
 }
