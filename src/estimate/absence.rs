@@ -5,6 +5,8 @@
 
 use super::Refusal;
 use super::seed_bank::Range;
+use crate::words;
+use crate::words::Words;
 
 /// The chance that something remains though nothing was found, as a range.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -28,10 +30,12 @@ pub struct Absence {
 /// Diversity and Distributions 18 (both from memory).
 pub fn absence(hours: f64, rate: Range, before: Range) -> Result<Absence, Refusal> {
     if !hours.is_finite() || hours < 0.0 {
-        return Err(Refusal::new("The hours searched must be zero or more."));
+        return Err(Refusal::new(words!(
+            "The hours searched must be zero or more."
+        )));
     }
-    check(rate, f64::MAX, "finds per hour")?;
-    check(before, 1.0, "chance beforehand")?;
+    check(rate, f64::MAX, words!("The finds per hour"))?;
+    check(before, 1.0, words!("The chance beforehand"))?;
     let missed = |rate: f64| (-rate * hours).exp();
     let present = |before: f64, missed: f64| {
         let both = before * missed;
@@ -63,10 +67,12 @@ pub fn hours_for_absence(
     rate: Range,
     before: Range,
 ) -> Result<(Option<f64>, Option<f64>), Refusal> {
-    check(rate, f64::MAX, "finds per hour")?;
-    check(before, 1.0, "chance beforehand")?;
+    check(rate, f64::MAX, words!("The finds per hour"))?;
+    check(before, 1.0, words!("The chance beforehand"))?;
     if !(wanted > 0.0 && wanted < 1.0) {
-        return Err(Refusal::new("The chance wanted must lie between 0 and 1."));
+        return Err(Refusal::new(words!(
+            "The chance wanted must lie between 0 and 1."
+        )));
     }
     let hours = |rate: f64, before: f64| {
         if before <= wanted {
@@ -79,13 +85,14 @@ pub fn hours_for_absence(
     Ok((hours(rate.high, before.low), hours(rate.low, before.high)))
 }
 
-fn check(range: Range, most: f64, name: &str) -> Result<(), Refusal> {
+fn check(range: Range, most: f64, name: Words) -> Result<(), Refusal> {
     let ordered = range.low >= 0.0 && range.low <= range.high && range.high <= most;
     if ordered && range.high.is_finite() {
         Ok(())
     } else {
-        Err(Refusal::new(format!(
-            "The {name} needs two ends in order, none below zero."
+        Err(Refusal::new(words!(
+            "{name} needs two ends in order, none below zero.",
+            name
         )))
     }
 }

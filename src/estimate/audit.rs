@@ -6,6 +6,7 @@
 use super::distribution::{beta_cumulative, beta_quantile, ln_choose, turning_point};
 use super::number::{check_level, sum};
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words;
 
 /// More items than any archive holds; keeps the sums below short and exact enough.
 const MOST: u64 = 100_000_000;
@@ -27,16 +28,16 @@ pub fn audit_size(
 ) -> Result<u64, Refusal> {
     check_level(confidence)?;
     if !(tolerable > 0.0 && tolerable < 1.0) {
-        return Err(Refusal::new(
-            "The share of wrong items that can be borne must lie between 0 and 1.",
-        ));
+        return Err(Refusal::new(words!(
+            "The share of wrong items that can be borne must lie between 0 and 1."
+        )));
     }
     let risk = 1.0 - confidence;
     let most = population.unwrap_or(MOST);
     if most > MOST || most == 0 || expected_errors >= most {
-        return Err(Refusal::new(
-            "There must be items to check, more than are expected to be wrong.",
-        ));
+        return Err(Refusal::new(words!(
+            "There must be items to check, more than are expected to be wrong."
+        )));
     }
     let enough = |size: u64| match population {
         Some(items) => {
@@ -45,10 +46,10 @@ pub fn audit_size(
         None => binomial(expected_errors, size, tolerable) <= risk,
     };
     if !enough(most) {
-        return Err(Refusal::new(
+        return Err(Refusal::new(words!(
             "With so many wrong items expected, no sample can show that the share is small \
-             enough.",
-        ));
+             enough."
+        )));
     }
     let (mut low, mut high) = (expected_errors, most);
     while high - low > 1 {
@@ -75,10 +76,10 @@ pub fn audit_bound(population: Option<u64>, checked: u64, wrong: u64, confidence
     check_level(confidence)?;
     let items = population.unwrap_or(MOST);
     if checked == 0 || wrong > checked || checked > items || items > MOST {
-        return Err(Refusal::new(
+        return Err(Refusal::new(words!(
             "At least one item must be checked, no more than there are, and no more be wrong \
-             than were checked.",
-        ));
+             than were checked."
+        )));
     }
     let risk = 1.0 - confidence;
     let value = wrong as f64 / checked as f64;
@@ -105,13 +106,13 @@ pub fn audit_bound(population: Option<u64>, checked: u64, wrong: u64, confidence
         value,
         usize::try_from(checked).unwrap_or(usize::MAX),
         match population {
-            Some(_) => "share wrong; one-sided upper bound by the hypergeometric law",
-            None => "share wrong; one-sided upper bound of Clopper and Pearson",
+            Some(_) => words!("share wrong; one-sided upper bound by the hypergeometric law"),
+            None => words!("share wrong; one-sided upper bound of Clopper and Pearson"),
         },
     );
     estimate.population = population.map(|items| items as f64);
     if population == Some(checked) {
-        estimate.method = "every item was checked, so there is no sampling error".into();
+        estimate.method = words!("every item was checked, so there is no sampling error");
         estimate.standard_error = Some(0.0);
     }
     estimate.interval = Some(Interval {
@@ -167,7 +168,7 @@ fn binomial(errors: u64, size: u64, share: f64) -> f64 {
 pub fn smallest_provable_share(checked: u64, confidence: f64) -> Result<f64, Refusal> {
     check_level(confidence)?;
     if checked == 0 || checked > MOST {
-        return Err(Refusal::new("At least one item must be checked."));
+        return Err(Refusal::new(words!("At least one item must be checked.")));
     }
     let risk = 1.0 - confidence;
     Ok(turning_point(0.0, 1.0, |share| {

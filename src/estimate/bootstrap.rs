@@ -7,6 +7,7 @@ use super::number::check_level;
 use super::random::Random;
 use super::rate::{Cluster, Sums};
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words;
 
 /// Below this the resamples of so few clusters repeat each other too much.
 const FEWEST_CLUSTERS: usize = 5;
@@ -31,39 +32,40 @@ pub fn rate_bootstrap(clusters: &[Cluster], resamples: usize, seed: u64, level: 
     check_level(level)?;
     let sums = Sums::of(clusters)?;
     if clusters.len() < FEWEST_CLUSTERS {
-        return Err(Refusal::new(format!(
-            "Redrawing the observations needs at least {FEWEST_CLUSTERS} of them."
+        return Err(Refusal::new(words!(
+            "Redrawing the observations needs at least {fewest_clusters} of them.",
+            fewest_clusters = FEWEST_CLUSTERS
         )));
     }
     if !RESAMPLES.contains(&resamples) {
-        return Err(Refusal::new(
-            "The number of redraws must lie between 199 and 100,000.",
-        ));
+        return Err(Refusal::new(words!(
+            "The number of redraws must lie between 199 and 100,000."
+        )));
     }
     /// Draws in all; bounds the work.
     const MOST_DRAWS: usize = 50_000_000;
     if clusters.len().saturating_mul(resamples) > MOST_DRAWS {
-        return Err(Refusal::new(
-            "There are too many observations to be redrawn that often.",
-        ));
+        return Err(Refusal::new(words!(
+            "There are too many observations to be redrawn that often."
+        )));
     }
     let mut estimate = Estimate::bare(
         sums.ratio,
         clusters.len(),
-        "ratio of sums; no standard error",
+        words!("ratio of sums; no standard error"),
     );
     let Some(error) = sums.variance.map(f64::sqrt).filter(|_| sums.amount > 0.0) else {
-        estimate
-            .caution
-            .push("The observations show no spread, so there is no interval.".into());
+        estimate.caution.push(words!(
+            "The observations show no spread, so there is no interval."
+        ));
         return estimate.checked();
     };
     estimate.standard_error = Some(error);
     let mut studentised = studentised(clusters, &sums, resamples, seed);
     if (studentised.len() as f64) < (1.0 - MOST_UNUSABLE) * resamples as f64 {
-        estimate
-            .caution
-            .push("Too many redraws hold nothing or show no spread: there is no interval.".into());
+        estimate.caution.push(words!(
+            "Too many redraws hold nothing or show no spread: there is no interval."
+        ));
         return estimate.checked();
     }
     studentised.sort_by(f64::total_cmp);
@@ -78,21 +80,21 @@ pub fn rate_bootstrap(clusters: &[Cluster], resamples: usize, seed: u64, level: 
         });
         if estimate.interval.is_some_and(|i| !i.upper.is_finite()) {
             estimate.interval = None;
-            estimate
-                .caution
-                .push("The uncertainty is so large that no interval can be computed.".into());
+            estimate.caution.push(words!(
+                "The uncertainty is so large that no interval can be computed."
+            ));
         }
     }
-    estimate.caution.push(
+    estimate.caution.push(words!(
         "Approximate: on trial data this interval held the truth in 90 to 96 of 100 cases instead \
          of 95."
-            .into(),
-    );
-    estimate.method = format!(
+    ));
+    estimate.method = words!(
         "ratio of sums; standard error jackknife between observations; bootstrap-t interval on \
-         the log scale, {resamples} redraws, seed {seed}"
-    )
-    .into();
+         the log scale, {resamples} redraws, seed {seed}",
+        resamples = resamples.to_string(),
+        seed = seed.to_string()
+    );
     estimate.checked()
 }
 

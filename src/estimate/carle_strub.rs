@@ -6,6 +6,7 @@
 use super::number::check_level;
 use super::removal::{Passes, initial_error, probability_error, removal};
 use super::{Estimate, Interval, Refusal};
+use crate::words;
 
 /// Initial number and chance of capture by Carle and Strub's weights (both 1).
 ///
@@ -21,9 +22,11 @@ pub fn carle_strub(catches: &[u64], level: f64) -> Result<(Estimate, Estimate), 
     let passes = Passes::of(catches)?;
     let initial = smallest(&passes)?;
     let p = passes.probability(initial);
-    let method = "Carle and Strub's weighted likelihood for repeated passes; interval from the \
-         unweighted profile likelihood";
-    let mut number = Estimate::bare(initial, catches.len(), method);
+    let method = words!(
+        "Carle and Strub's weighted likelihood for repeated passes; interval from the \
+         unweighted profile likelihood"
+    );
+    let mut number = Estimate::bare(initial, catches.len(), &method);
     let mut chance = Estimate::bare(p, catches.len(), method);
     if passes.decline() {
         number.standard_error = initial_error(passes.count, initial, p);
@@ -42,11 +45,10 @@ pub fn carle_strub(catches: &[u64], level: f64) -> Result<(Estimate, Estimate), 
         chance.caution = plain.initial.caution;
     } else {
         for estimate in [&mut number, &mut chance] {
-            estimate.caution.push(
+            estimate.caution.push(words!(
                 "What was taken does not fall from pass to pass: this number comes from the \
                  method's weights and not from the data."
-                    .into(),
-            );
+            ));
         }
     }
     for estimate in [&mut number, &mut chance] {
@@ -72,7 +74,7 @@ fn smallest(passes: &Passes) -> Result<f64, Refusal> {
     while !reached(passes.caught + step) {
         step *= 2.0;
         if step > 1e15 {
-            return Err(Refusal::new("The passes can't be computed with."));
+            return Err(Refusal::new(words!("The passes can't be computed with.")));
         }
     }
     let (mut low, mut high) = (passes.caught - 1.0, passes.caught + step);

@@ -5,6 +5,7 @@
 use super::distribution::{normal_cumulative, student_critical, turning_point};
 use super::number::{check_level, sum};
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words;
 
 /// More intervals than any season reads; bounds the work.
 const MOST: usize = 5_000;
@@ -24,21 +25,22 @@ pub fn censored_mean(intervals: &[Interval], level: f64) -> Outcome {
     check_level(level)?;
     let sound = |i: &Interval| i.lower.is_finite() && i.upper.is_finite() && i.lower <= i.upper;
     if intervals.len() < FEWEST || !intervals.iter().all(sound) {
-        return Err(Refusal::new(format!(
-            "At least {FEWEST} observations, each with a lower and an upper end, are needed."
+        return Err(Refusal::new(words!(
+            "At least {fewest} observations, each with a lower and an upper end, are needed.",
+            fewest = FEWEST
         )));
     }
     if intervals.len() > MOST {
-        return Err(Refusal::new(
-            "There are too many observations for this method.",
-        ));
+        return Err(Refusal::new(words!(
+            "There are too many observations for this method."
+        )));
     }
     let highest_lower = intervals.iter().map(|i| i.lower).fold(f64::MIN, f64::max);
     let lowest_upper = intervals.iter().map(|i| i.upper).fold(f64::MAX, f64::min);
     if highest_lower <= lowest_upper {
-        return Err(Refusal::new(
-            "The classes are so wide that all observations may be the same: no spread to be seen.",
-        ));
+        return Err(Refusal::new(words!(
+            "The classes are so wide that all observations may be the same: no spread to be seen."
+        )));
     }
     let low = intervals.iter().map(|i| i.lower).fold(f64::MAX, f64::min);
     let high = intervals.iter().map(|i| i.upper).fold(f64::MIN, f64::max);
@@ -55,12 +57,14 @@ pub fn censored_mean(intervals: &[Interval], level: f64) -> Outcome {
     let mut estimate = Estimate::bare(
         value,
         intervals.len(),
-        "most likely mean of a normal law seen in classes; profile-likelihood interval scaled to \
-         Student's t",
+        words!(
+            "most likely mean of a normal law seen in classes; profile-likelihood interval scaled to \
+         Student's t"
+        ),
     );
-    estimate
-        .caution
-        .push("Approximate: takes what was read in classes to follow a normal law.".into());
+    estimate.caution.push(words!(
+        "Approximate: takes what was read in classes to follow a normal law."
+    ));
     estimate.standard_error = Some(deviation / n.sqrt()).filter(|error| *error > 0.0);
     estimate.degrees_of_freedom = Some(n - 1.0);
     estimate.interval = Some(Interval {

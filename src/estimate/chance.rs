@@ -6,6 +6,7 @@
 use super::distribution::{beta_cumulative, student_critical};
 use super::number::check_finite;
 use super::{Estimate, Refusal};
+use crate::words;
 
 /// How near the ends of an interval must be to a shape to count as that shape.
 const NEAR: f64 = 1e-6;
@@ -30,9 +31,9 @@ pub fn chance_at_least(estimate: &Estimate, target: f64) -> Result<f64, Refusal>
         estimate.degrees_of_freedom,
         estimate.interval,
     ) else {
-        return Err(Refusal::new(
-            "The figure has no interval, so there is no telling how likely it is to be above a target.",
-        ));
+        return Err(Refusal::new(words!(
+            "The figure has no interval, so there is no telling how likely it is to be above a target."
+        )));
     };
     let value = estimate.value;
     let t = student_critical(interval.level, degrees);
@@ -63,7 +64,9 @@ pub fn chance_at_least(estimate: &Estimate, target: f64) -> Result<f64, Refusal>
 }
 
 fn another_shape() -> Refusal {
-    Refusal::new("The figure's interval is of a kind from which no chance can be read.")
+    Refusal::new(words!(
+        "The figure's interval is of a kind from which no chance can be read."
+    ))
 }
 
 /// Student's distribution function.

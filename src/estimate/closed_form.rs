@@ -6,8 +6,12 @@
 
 use super::removal::Passes;
 use super::{Estimate, Outcome, Refusal};
+use crate::phrase;
+use crate::words;
+use crate::words::Words;
 
-const NO_INTERVAL: &str = "This short formula has no honest interval: use the profile likelihood.";
+const NO_INTERVAL: &str =
+    phrase!("This short formula has no honest interval: use the profile likelihood.");
 
 /// c₁² ÷ (c₁ − c₂), standard error c₁ c₂ √(c₁ + c₂) ÷ (c₁ − c₂)². Refuses a second catch that is
 /// not smaller than the first.
@@ -21,10 +25,14 @@ pub fn two_passes(first: u64, second: u64) -> Outcome {
         return Err(not_falling(&passes));
     }
     let fall = c1 - c2;
-    let mut estimate = Estimate::bare(c1 * c1 / fall, 2, "two passes by formula; no interval");
+    let mut estimate = Estimate::bare(
+        c1 * c1 / fall,
+        2,
+        words!("two passes by formula; no interval"),
+    );
     estimate.standard_error =
         Some(c1 * c2 * (c1 + c2).sqrt() / (fall * fall)).filter(|error| *error > 0.0);
-    estimate.caution.push(NO_INTERVAL.into());
+    estimate.caution.push(Words::fixed(NO_INTERVAL));
     estimate.checked()
 }
 
@@ -43,17 +51,17 @@ pub fn three_passes(catches: [u64; 3]) -> Outcome {
     let mut estimate = Estimate::bare(
         value.max(y),
         3,
-        "three passes by formula; no standard error and no interval",
+        words!("three passes by formula; no standard error and no interval"),
     );
-    estimate.caution.push(NO_INTERVAL.into());
+    estimate.caution.push(Words::fixed(NO_INTERVAL));
     estimate.checked()
 }
 
 fn not_falling(passes: &Passes) -> Refusal {
-    Refusal::new(format!(
+    Refusal::new(words!(
         "What was taken does not fall from pass to pass, so the passes can't show how many \
-         there were: at least the {} taken, no upper limit.",
-        passes.caught
+         there were: at least the {caught} taken, no upper limit.",
+        caught = passes.caught
     ))
 }
 

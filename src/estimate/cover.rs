@@ -5,6 +5,7 @@
 use super::interval::student;
 use super::number::{all_equal, check_finite, check_level, mean, variance};
 use super::{Estimate, Outcome, Refusal};
+use crate::words;
 
 /// Fewer pairs than this carry no interval: with four or fewer the t interval rests on the
 /// shape of the differences, which so few can't show.
@@ -26,13 +27,15 @@ pub fn paired_change(before: &[f64], after: &[f64], level: f64) -> Outcome {
     check_finite(before)?;
     check_finite(after)?;
     if before.len() != after.len() {
-        return Err(Refusal::new(
-            "Not every measurement before has one after: only pairs can be compared.",
-        ));
+        return Err(Refusal::new(words!(
+            "Not every measurement before has one after: only pairs can be compared."
+        )));
     }
     let changes: Vec<f64> = before.iter().zip(after).map(|(b, a)| a - b).collect();
     let (Some(value), count) = (mean(&changes), changes.len()) else {
-        return Err(Refusal::new("There is no pair of measurements to compare."));
+        return Err(Refusal::new(words!(
+            "There is no pair of measurements to compare."
+        )));
     };
     let mut estimate = Estimate {
         value,
@@ -40,47 +43,45 @@ pub fn paired_change(before: &[f64], after: &[f64], level: f64) -> Outcome {
         degrees_of_freedom: None,
         interval: None,
         caution: Vec::new(),
-        method: "mean of paired differences; no standard error".into(),
+        method: words!("mean of paired differences; no standard error"),
         observations: count,
         population: None,
     };
     match variance(&changes) {
-        Some(_) if all_equal(&changes) => estimate.caution.push(
+        Some(_) if all_equal(&changes) => estimate.caution.push(words!(
             "All pairs changed by the very same amount: that is no proof that others did too, so \
              there is no interval."
-                .into(),
-        ),
+        )),
         Some(spread) => {
             let error = (spread / count as f64).sqrt();
             let degrees = count as f64 - 1.0;
             estimate.standard_error = Some(error);
             estimate.degrees_of_freedom = Some(degrees);
-            estimate.method = "mean of paired differences; Student's t with n − 1 degrees of \
+            estimate.method = words!(
+                "mean of paired differences; Student's t with n − 1 degrees of \
                  freedom"
-                .into();
+            );
             if count < FEWEST_PAIRS {
-                estimate.caution.push(
-                    format!(
-                        "Only {count} pairs were measured: an interval needs at least \
-                     {FEWEST_PAIRS}."
-                    )
-                    .into(),
-                );
+                estimate.caution.push(words!(
+                    "Only {count} pairs were measured: an interval needs at least \
+                     {fewest_pairs}.",
+                    count,
+                    fewest_pairs = FEWEST_PAIRS
+                ));
             } else {
                 estimate.interval = student(value, error, degrees, level);
                 if count < MANY_PAIRS {
-                    estimate.caution.push(
+                    estimate.caution.push(words!(
                         "Approximate: where changes are very uneven, few pairs hold the truth \
                          somewhat less often than the interval says."
-                            .into(),
-                    );
+                    ));
                 }
             }
         }
-        None => estimate.caution.push(
-            format!("Only one pair was measured: an interval needs at least {FEWEST_PAIRS}.")
-                .into(),
-        ),
+        None => estimate.caution.push(words!(
+            "Only one pair was measured: an interval needs at least {fewest_pairs}.",
+            fewest_pairs = FEWEST_PAIRS
+        )),
     }
     estimate.checked()
 }

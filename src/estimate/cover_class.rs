@@ -6,6 +6,8 @@
 use super::censored::censored_mean;
 use super::number::{check_level, mean};
 use super::{Estimate, Interval, Refusal, paired_change};
+use crate::phrase;
+use crate::words;
 
 /// One class of cover in per cent.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -61,7 +63,7 @@ pub const DAUBENMIRE: CoverTable = CoverTable {
 /// Environmental Management 2 (midpoints from memory). Edges of r, + and 1 are taken wide,
 /// since the scale mixes number and cover there.
 pub const BRAUN_BLANQUET: CoverTable = CoverTable {
-    name: "Braun-Blanquet, midpoints of Wikum and Shanholtzer 1978",
+    name: phrase!("Braun-Blanquet, midpoints of Wikum and Shanholtzer 1978"),
     classes: &[
         class("0", 0.0, 0.0, 0.0),
         class("r", 0.0, 1.0, 0.1),
@@ -106,19 +108,18 @@ pub fn class_change(
             && class.upper <= 100.0
     };
     if !before.iter().chain(after).all(sound) {
-        return Err(Refusal::new(
-            "A class of cover must lie between 0 and 100 per cent, with its midpoint inside.",
-        ));
+        return Err(Refusal::new(words!(
+            "A class of cover must lie between 0 and 100 per cent, with its midpoint inside."
+        )));
     }
     let middle = |classes: &[CoverClass]| -> Vec<f64> {
         classes.iter().map(|class| class.midpoint).collect()
     };
     let mut midpoints = paired_change(&middle(before), &middle(after), level)?;
-    midpoints.caution.push(
+    midpoints.caution.push(words!(
         "Approximate: the middle of a class stands for what was read. The more plots there are, \
          the more this error weighs beside chance; look at the bounds that the classes allow."
-            .into(),
-    );
+    ));
     let (least, greatest): (Vec<f64>, Vec<f64>) = before
         .iter()
         .zip(after)

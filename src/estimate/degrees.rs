@@ -1,6 +1,7 @@
 //! Degrees of freedom of a sum of estimated variances.
 
 use super::number::sum;
+use crate::words;
 use crate::words::Words;
 
 /// Satterthwaite's degrees of freedom (Σv)² ÷ Σ(v²/d) of variances v with d degrees each;
@@ -27,9 +28,8 @@ pub fn satterthwaite(parts: &[(f64, f64)]) -> f64 {
 /// What to say where hardly any degrees of freedom carry the interval.
 pub fn thin(degrees: f64) -> Option<Words> {
     (degrees < 2.0).then(|| {
-        "Approximate and very wide: nearly all of the uncertainty comes from a group of which only \
-         two units were measured. Measure more of it."
-            .into()
+        words!("Approximate and very wide: nearly all of the uncertainty comes from a group of which only \
+         two units were measured. Measure more of it.")
     })
 }
 

@@ -6,6 +6,7 @@ use super::interval::{LEAN_DENSITY, log_student};
 use super::loglinear::{dispersion, dispersion_error};
 use super::number::{all_equal, check_level, mean, variance};
 use super::{Estimate, Outcome, Refusal};
+use crate::words;
 
 /// Mean count ÷ `area` of one plot, with Student's t on the scale of logarithms, leaning
 /// upwards, n − 1 degrees of freedom. Assumes plots chosen at random.
@@ -18,38 +19,44 @@ use super::{Estimate, Outcome, Refusal};
 pub fn density(counts: &[u64], area: f64, level: f64) -> Outcome {
     check_level(level)?;
     if !area.is_finite() || area <= 0.0 {
-        return Err(Refusal::new("The size of a plot must be above zero."));
+        return Err(Refusal::new(words!(
+            "The size of a plot must be above zero."
+        )));
     }
     let counts: Vec<f64> = counts.iter().map(|count| *count as f64).collect();
     let Some(average) = mean(&counts) else {
-        return Err(Refusal::new("No plot was counted, so there is no density."));
+        return Err(Refusal::new(words!(
+            "No plot was counted, so there is no density."
+        )));
     };
-    let mut estimate = Estimate::bare(average, counts.len(), "mean of plots; no standard error");
+    let mut estimate = Estimate::bare(
+        average,
+        counts.len(),
+        words!("mean of plots; no standard error"),
+    );
     match variance(&counts) {
-        _ if average == 0.0 => estimate.caution.push(
+        _ if average == 0.0 => estimate.caution.push(words!(
             "Nothing was found in any plot: the density is zero as far as seen, and no interval \
              follows from zeros alone."
-                .into(),
-        ),
-        None => estimate.caution.push(
+        )),
+        None => estimate.caution.push(words!(
             "Only one plot was counted: how much plots differ can't be told from one, so there \
              is no interval."
-                .into(),
-        ),
-        Some(_) if all_equal(&counts) => estimate.caution.push(
+        )),
+        Some(_) if all_equal(&counts) => estimate.caution.push(words!(
             "All plots hold the same count: that is no proof that others do too, so there is no \
              interval."
-                .into(),
-        ),
+        )),
         Some(spread) => {
             let error = (spread / counts.len() as f64).sqrt();
             let degrees = counts.len() as f64 - 1.0;
             estimate.standard_error = Some(error);
             estimate.degrees_of_freedom = Some(degrees);
             estimate.interval = log_student(average, error, degrees, LEAN_DENSITY, level);
-            estimate.method =
+            estimate.method = words!(
                 "mean of plots; t interval on the log scale, leaning upwards, with n − 1 degrees of \
-                 freedom".into();
+                 freedom"
+            );
         }
     }
     estimate.divided_by(area)
@@ -66,18 +73,20 @@ pub fn clumping(counts: &[u64]) -> Outcome {
     let counts: Vec<f64> = counts.iter().map(|count| *count as f64).collect();
     let average = mean(&counts).unwrap_or(0.0);
     if counts.len() < 2 || average == 0.0 {
-        return Err(Refusal::new(
-            "Too little was found to tell whether it stands in clumps.",
-        ));
+        return Err(Refusal::new(words!(
+            "Too little was found to tell whether it stands in clumps."
+        )));
     }
     let means = vec![average; counts.len()];
     let k = dispersion(&counts, &means).ok_or_else(|| {
-        Refusal::new("The counts vary no more than chance alone makes them: no clumps to be seen.")
+        Refusal::new(words!(
+            "The counts vary no more than chance alone makes them: no clumps to be seen."
+        ))
     })?;
     let mut estimate = Estimate::bare(
         k,
         counts.len(),
-        "negative binomial exponent by maximum likelihood; large-sample standard error",
+        words!("negative binomial exponent by maximum likelihood; large-sample standard error"),
     );
     estimate.standard_error = dispersion_error(&counts, &means, k);
     estimate.checked()

@@ -9,7 +9,8 @@ use super::interval::floored_log_student;
 use super::number::{
     UNEVEN_CAUTION, all_equal, check_amounts, check_level, mean, sum, uneven, variance,
 };
-use super::{Estimate, Interval, Outcome, Refusal};
+use super::{Estimate, Interval, Outcome, Refusal, group};
+use crate::words;
 use crate::words::Words;
 
 /// One group, as far as it reaches into the part.
@@ -52,23 +53,17 @@ pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
             continue;
         }
         let Some(average) = mean(stratum.observed) else {
-            return Err(Refusal::new(format!(
-                "Group {} has units but none of them was measured, and no other group may stand in for it.",
-                index + 1
+            return Err(Refusal::new(words!(
+                "{group} has units but none of them was measured, and no other group may stand in for it.",
+                group = group(index + 1)
             )));
         };
         value.push(stratum.unobserved * average);
         let n = stratum.observed.len() as f64;
         match variance(stratum.observed) {
-            None => caution.push(format!(
-                "Group {} has only one measured unit: how much units differ can't be told from one, so there is no interval.",
-                index + 1
-            ).into()),
-            Some(_) if all_equal(stratum.observed) => caution.push(format!(
-                "Group {} has {n} measured units that are all equal: that is no proof that the others are too, so there is no \
-                 interval.",
-                index + 1
-            ).into()),
+            None => caution.push(words!("{group} has only one measured unit: how much units differ can't be told from one, so there is no interval.", group = group(index + 1))),
+            Some(_) if all_equal(stratum.observed) => caution.push(words!("{group} has {n} measured units that are all equal: that is no proof that the others are too, so there is no \
+                 interval.", group = group(index + 1), n)),
             Some(spread) => {
                 let scatter = spread * stratum.unobserved * (1.0 + stratum.unobserved / n);
                 variances.push((scatter, n - 1.0));
@@ -83,7 +78,9 @@ pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
         degrees_of_freedom: None,
         interval: None,
         caution,
-        method: "prediction: observed units as they are, the others by the mean of their group; no standard error".into(),
+        method: words!(
+            "prediction: observed units as they are, the others by the mean of their group; no standard error"
+        ),
         observations: strata.iter().map(|stratum| stratum.observed.len()).sum(),
         population: None,
     };
@@ -91,7 +88,7 @@ pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
         return estimate.checked();
     }
     if variances.is_empty() {
-        estimate.method = "census: every unit was observed, so there is no sampling error".into();
+        estimate.method = words!("census: every unit was observed, so there is no sampling error");
         estimate.standard_error = Some(0.0);
         estimate.interval = Some(Interval {
             lower: value,
@@ -102,9 +99,10 @@ pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
     }
     let degrees = satterthwaite(&variances);
     let error = sum(variances.into_iter().map(|(variance, _)| variance)).sqrt();
-    estimate.method = "prediction: observed units as they are, the others by the mean of their group; t interval on the log scale, leaning upwards, \
+    estimate.method = words!(
+        "prediction: observed units as they are, the others by the mean of their group; t interval on the log scale, leaning upwards, \
                        floored at what was observed"
-        .into();
+    );
     estimate.standard_error = Some(error);
     estimate.degrees_of_freedom = Some(degrees);
     estimate.caution.extend(thin(degrees));
@@ -112,7 +110,7 @@ pub fn part_total(strata: &[PartStratum], known: f64, level: f64) -> Outcome {
         .iter()
         .any(|stratum| stratum.unobserved > 0.0 && uneven(stratum.observed))
     {
-        estimate.caution.push(UNEVEN_CAUTION.into());
+        estimate.caution.push(Words::fixed(UNEVEN_CAUTION));
     }
     estimate.interval = floored_log_student(value, error, degrees, floor, level);
     estimate.checked()

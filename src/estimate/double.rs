@@ -6,6 +6,7 @@
 use super::interval::floored_log_student;
 use super::number::{check_amounts, check_level, mean, sum, variance};
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words;
 
 /// Total of y over `population` units: N · (ȳ/x̄) · x̄', where x̄' is the mean of `first`, x on
 /// all units of the first phase (those of the second included), and `second` holds the pairs
@@ -31,40 +32,41 @@ pub fn double_sampling_total(
     check_amounts(&y)?;
     let (small, large) = (second.len() as f64, first.len() as f64);
     let (Some(first_mean), Some(x_mean), Some(y_mean)) = (mean(first), mean(&x), mean(&y)) else {
-        return Err(Refusal::new("Both steps need at least one measured unit."));
+        return Err(Refusal::new(words!(
+            "Both steps need at least one measured unit."
+        )));
     };
     if small > large || !population.is_finite() || population < large {
-        return Err(Refusal::new(
-            "The second step must be a part of the first, and the first of all units.",
-        ));
+        return Err(Refusal::new(words!(
+            "The second step must be a part of the first, and the first of all units."
+        )));
     }
     if x_mean <= 0.0 {
-        return Err(Refusal::new(
-            "The quantity to divide by adds up to nothing.",
-        ));
+        return Err(Refusal::new(words!(
+            "The quantity to divide by adds up to nothing."
+        )));
     }
     let ratio = y_mean / x_mean;
     let value = population * ratio * first_mean;
     let mut estimate = Estimate::bare(
         value,
         second.len(),
-        "double sampling by ratio; no standard error",
+        words!("double sampling by ratio; no standard error"),
     );
     estimate.population = Some(population);
     let residuals: Vec<f64> = second.iter().map(|(x, y)| y - ratio * x).collect();
     let (Some(about_ratio), Some(about_mean)) = (variance(&residuals), variance(&y)) else {
-        estimate.caution.push(
+        estimate.caution.push(words!(
             "Only one unit was measured in the second step: how much units differ can't be told \
              from one, so there is no interval."
-                .into(),
-        );
+        ));
         return estimate.checked();
     };
     let spread =
         (1.0 / small - 1.0 / large) * about_ratio + (1.0 / large - 1.0 / population) * about_mean;
     let error = population * spread.max(0.0).sqrt();
     if small == population {
-        estimate.method = "census: every unit was observed, so there is no sampling error".into();
+        estimate.method = words!("census: every unit was observed, so there is no sampling error");
         estimate.standard_error = Some(0.0);
         estimate.interval = Some(Interval {
             lower: value,
@@ -72,20 +74,20 @@ pub fn double_sampling_total(
             level,
         });
     } else if about_mean == 0.0 || error <= f64::EPSILON * value {
-        estimate.caution.push(
+        estimate.caution.push(words!(
             "The measured units show no spread: that is no proof of certainty, so there is no \
              interval."
-                .into(),
-        );
+        ));
     } else {
         estimate.standard_error = Some(error);
         estimate.degrees_of_freedom = Some(small - 1.0);
         let floor = sum(y).min(value);
         estimate.interval = floored_log_student(value, error, small - 1.0, floor, level);
-        estimate.method = "double sampling by ratio; standard error of both steps; t interval on \
+        estimate.method = words!(
+            "double sampling by ratio; standard error of both steps; t interval on \
              the log scale, leaning upwards, with n − 1 degrees of freedom of the second step, floored at what was \
              observed"
-            .into();
+        );
     }
     estimate.checked()
 }

@@ -5,6 +5,7 @@
 use super::distribution::student_critical;
 use super::number::{check_finite, check_level, mean, sum, variance};
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words;
 
 /// Mean of y ÷ mean of x with Fieller's interval, n − 1 degrees of freedom, y of either sign.
 ///
@@ -21,20 +22,26 @@ pub fn fieller(pairs: &[(f64, f64)], level: f64) -> Outcome {
     check_finite(&x)?;
     check_finite(&y)?;
     let (Some(x_mean), Some(y_mean)) = (mean(&x), mean(&y)) else {
-        return Err(Refusal::new("Nothing was observed, so there is no ratio."));
+        return Err(Refusal::new(words!(
+            "Nothing was observed, so there is no ratio."
+        )));
     };
     if x_mean == 0.0 {
-        return Err(Refusal::new(
-            "The quantity to divide by adds up to nothing.",
-        ));
+        return Err(Refusal::new(words!(
+            "The quantity to divide by adds up to nothing."
+        )));
     }
     let n = pairs.len() as f64;
     let value = y_mean / x_mean;
-    let mut estimate = Estimate::bare(value, pairs.len(), "ratio of means; no standard error");
+    let mut estimate = Estimate::bare(
+        value,
+        pairs.len(),
+        words!("ratio of means; no standard error"),
+    );
     let (Some(x_spread), Some(y_spread)) = (variance(&x), variance(&y)) else {
-        estimate
-            .caution
-            .push("Only one pair was observed, so there is no interval.".into());
+        estimate.caution.push(words!(
+            "Only one pair was observed, so there is no interval."
+        ));
         return estimate.checked();
     };
     let together = sum(pairs.iter().map(|(x, y)| (x - x_mean) * (y - y_mean))) / (n - 1.0);
@@ -43,21 +50,21 @@ pub fn fieller(pairs: &[(f64, f64)], level: f64) -> Outcome {
     // Below this share of its parts the difference is rounding.
     const ROUNDING: f64 = 1e-12;
     if pairs.len() < 3 || residual <= ROUNDING * scale {
-        estimate.caution.push(
-            "There are too few pairs, or they show no spread about the ratio: no interval.".into(),
-        );
+        estimate.caution.push(words!(
+            "There are too few pairs, or they show no spread about the ratio: no interval."
+        ));
         return estimate.checked();
     }
     estimate.standard_error = Some((residual / n).sqrt() / x_mean.abs());
     estimate.degrees_of_freedom = Some(n - 1.0);
-    estimate.method = "ratio of means; linearised standard error; Fieller's interval with n − 1 \
+    estimate.method = words!(
+        "ratio of means; linearised standard error; Fieller's interval with n − 1 \
          degrees of freedom"
-        .into();
-    estimate.caution.push(
+    );
+    estimate.caution.push(words!(
         "Approximate: where amounts are skewed this interval holds the truth less often than it \
          says."
-            .into(),
-    );
+    ));
     let t2 = student_critical(level, n - 1.0).powi(2) / n;
     let a = x_mean * x_mean - t2 * x_spread;
     let b = x_mean * y_mean - t2 * together;
@@ -70,10 +77,9 @@ pub fn fieller(pairs: &[(f64, f64)], level: f64) -> Outcome {
             level,
         });
     } else {
-        estimate.caution.push(
+        estimate.caution.push(words!(
             "What is divided by varies so much that it can't be told from zero: no interval."
-                .into(),
-        );
+        ));
     }
     estimate.checked()
 }

@@ -7,7 +7,8 @@ use super::distribution::student_critical;
 use super::interval::floored_log_student;
 use super::number::{all_equal, check_amounts, check_level, mean, sum, variance};
 use super::random::Random;
-use super::{Estimate, Interval, Outcome, Refusal};
+use super::{Estimate, Interval, Outcome, Refusal, group};
+use crate::words;
 use crate::words::Words;
 
 /// A group of alike units of which some amounts are missing.
@@ -37,19 +38,22 @@ pub fn pool(results: &[(f64, f64)], complete: Option<f64>, level: f64) -> Outcom
     let (Some(value), Some(within), Some(between)) =
         (mean(&values), mean(&variances), variance(&values))
     else {
-        return Err(Refusal::new(
-            "Pooling needs at least two filled-in results.",
-        ));
+        return Err(Refusal::new(words!(
+            "Pooling needs at least two filled-in results."
+        )));
     };
     let m = results.len() as f64;
     let added = (1.0 + 1.0 / m) * between;
     let total = within + added;
-    let mut estimate = Estimate::bare(value, results.len(), "multiple imputation, Rubin's rules");
+    let mut estimate = Estimate::bare(
+        value,
+        results.len(),
+        words!("multiple imputation, Rubin's rules"),
+    );
     if total == 0.0 {
-        estimate.caution.push(
+        estimate.caution.push(words!(
             "The filled-in results show no spread, which is no proof of certainty: no interval."
-                .into(),
-        );
+        ));
         return estimate.checked();
     }
     let share = added / total;
@@ -68,7 +72,11 @@ pub fn pool(results: &[(f64, f64)], complete: Option<f64>, level: f64) -> Outcom
                 0.0
             }
         }
-        Some(_) => return Err(Refusal::new("The degrees of freedom must be above zero.")),
+        Some(_) => {
+            return Err(Refusal::new(words!(
+                "The degrees of freedom must be above zero."
+            )));
+        }
         None => many,
     };
     let error = total.sqrt();
@@ -81,11 +89,11 @@ pub fn pool(results: &[(f64, f64)], complete: Option<f64>, level: f64) -> Outcom
             upper: value + reach,
             level,
         });
-        estimate.method = "multiple imputation, Rubin's rules; Student's t interval".into();
+        estimate.method = words!("multiple imputation, Rubin's rules; Student's t interval");
     } else {
-        estimate.caution.push(
-            "All of the uncertainty comes from what is missing: there is no interval.".into(),
-        );
+        estimate.caution.push(words!(
+            "All of the uncertainty comes from what is missing: there is no interval."
+        ));
     }
     estimate.checked()
 }
@@ -109,9 +117,9 @@ pub fn pool(results: &[(f64, f64)], complete: Option<f64>, level: f64) -> Outcom
 pub fn impute_total(gaps: &[Gap], imputations: usize, seed: u64, level: f64) -> Outcome {
     check_level(level)?;
     if !(20..=10_000).contains(&imputations) {
-        return Err(Refusal::new(
-            "The number of fillings must lie between 20 and 10,000.",
-        ));
+        return Err(Refusal::new(words!(
+            "The number of fillings must lie between 20 and 10,000."
+        )));
     }
     /// Draws in all; bounds the work that a broken count would make.
     const MOST_DRAWS: usize = 20_000_000;
@@ -122,32 +130,40 @@ pub fn impute_total(gaps: &[Gap], imputations: usize, seed: u64, level: f64) -> 
     let mut caution: Vec<Words> = Vec::new();
     let mut random = Random::seeded(seed);
     for (index, gap) in gaps.iter().enumerate() {
-        let group = index + 1;
-        check_amounts(gap.observed)
-            .map_err(|refusal| Refusal::new(format!("Group {group}: {}", refusal.reason)))?;
+        let group = group(index + 1);
+        check_amounts(gap.observed).map_err(|refusal| {
+            Refusal::new(words!(
+                "{group}: {reason}",
+                group = &group,
+                reason = refusal.reason
+            ))
+        })?;
         floor.push(sum(gap.observed.iter().copied()));
         if gap.missing == 0 {
             continue;
         }
         if gap.observed.is_empty() {
-            return Err(Refusal::new(format!(
-                "Group {group} has missing amounts and none observed to fill them from."
+            return Err(Refusal::new(words!(
+                "{group} has missing amounts and none observed to fill them from.",
+                group
             )));
         }
         let units = gap.missing.saturating_add(gap.observed.len());
         if units.saturating_mul(imputations) > MOST_DRAWS {
-            return Err(Refusal::new(format!(
-                "Group {group} has too many missing amounts to be filled in that often."
+            return Err(Refusal::new(words!(
+                "{group} has too many missing amounts to be filled in that often.",
+                group
             )));
         }
         let n = gap.observed.len() as f64;
         // The mean filling is known without drawing; the draws serve the spread.
         filled.push(gap.missing as f64 * mean(gap.observed).unwrap_or(0.0));
         if gap.observed.len() < 2 || all_equal(gap.observed) {
-            caution.push(format!(
-                "Group {group} has only one amount, or only equal ones, to fill gaps from: there \
-                 is no interval."
-            ).into());
+            caution.push(words!(
+                "{group} has only one amount, or only equal ones, to fill gaps from: there \
+                 is no interval.",
+                group
+            ));
             continue;
         }
         let draws = fillings(gap, imputations, &mut random);
@@ -156,19 +172,21 @@ pub fn impute_total(gaps: &[Gap], imputations: usize, seed: u64, level: f64) -> 
         degrees += n - 1.0;
     }
     if gaps.iter().all(|gap| gap.observed.is_empty()) {
-        return Err(Refusal::new("Nothing was observed, so there is no total."));
+        return Err(Refusal::new(words!(
+            "Nothing was observed, so there is no total."
+        )));
     }
     let floor = sum(floor);
     let value = floor + sum(filled);
     let observations = gaps.iter().map(|gap| gap.observed.len()).sum();
-    let mut estimate = Estimate::bare(value, observations, "observed plus filled in");
+    let mut estimate = Estimate::bare(value, observations, words!("observed plus filled in"));
     estimate.population = Some(sum(gaps
         .iter()
         .map(|gap| gap.observed.len() as f64 + gap.missing as f64)));
     if !caution.is_empty() {
         estimate.caution = caution;
     } else if degrees == 0.0 {
-        estimate.method = "nothing was missing, so nothing was filled in".into();
+        estimate.method = words!("nothing was missing, so nothing was filled in");
         estimate.standard_error = Some(0.0);
         estimate.interval = Some(Interval {
             lower: value,
@@ -180,13 +198,14 @@ pub fn impute_total(gaps: &[Gap], imputations: usize, seed: u64, level: f64) -> 
         estimate.standard_error = Some(error);
         estimate.degrees_of_freedom = Some(degrees);
         estimate.interval = floored_log_student(value, error, degrees, floor, level);
-        estimate.method = format!(
+        estimate.method = words!(
             "missing amounts filled in {imputations} times within their group (approximate \
              Bayesian bootstrap, seed {seed}), Rubin's rules; t interval on the log scale, leaning \
              upwards, \
-             floored at what was observed"
-        )
-        .into();
+             floored at what was observed",
+            imputations = imputations.to_string(),
+            seed = seed.to_string()
+        );
     }
     estimate.checked()
 }

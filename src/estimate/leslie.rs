@@ -7,6 +7,7 @@
 use super::distribution::student_critical;
 use super::number::{check_amounts, check_level, mean, sum};
 use super::{Estimate, Interval, Refusal};
+use crate::words;
 use crate::words::Words;
 
 /// One visit.
@@ -46,46 +47,50 @@ pub fn leslie(visits: &[CatchEffort], ricker: bool, level: f64) -> Result<Leslie
     let amounts: Vec<f64> = visits.iter().map(|visit| visit.amount).collect();
     check_amounts(&amounts)?;
     if visits.len() < 3 {
-        return Err(Refusal::new(
-            "Fewer than three visits can't show how fast the catch falls.",
-        ));
+        return Err(Refusal::new(words!(
+            "Fewer than three visits can't show how fast the catch falls."
+        )));
     }
     if visits
         .iter()
         .any(|v| !v.effort.is_finite() || v.effort <= 0.0)
     {
-        return Err(Refusal::new(
-            "A visit has no effort, so its catch can't be compared.",
-        ));
+        return Err(Refusal::new(words!(
+            "A visit has no effort, so its catch can't be compared."
+        )));
     }
     let line = Line::of(visits, ricker);
     let caught = sum(amounts.iter().copied());
     if line.slope >= 0.0 || !line.slope.is_finite() {
-        return Err(Refusal::new(format!(
+        return Err(Refusal::new(words!(
             "The catch for the same effort does not fall from visit to visit, so the visits \
-             can't show how much there was: at least the {caught} taken, no upper limit."
+             can't show how much there was: at least the {caught} taken, no upper limit.",
+            caught
         )));
     }
     let zero = line.meets_zero();
     if zero < caught {
-        return Err(Refusal::new(
+        return Err(Refusal::new(words!(
             "The catch for the same effort falls so fast that less than what was taken would \
-             have been there: the visits don't fit the method.",
-        ));
+             have been there: the visits don't fit the method."
+        )));
     }
-    let method = format!(
-        "Leslie's line of catch per effort on what was taken before{}; Fieller's interval with \
-         n − 2 degrees of freedom",
-        if ricker { ", Ricker's form" } else { "" }
-    );
+    let method = if ricker {
+        words!(
+            "Leslie's line of catch per effort on what was taken before, Ricker's form; Fieller's interval with \
+             n − 2 degrees of freedom"
+        )
+    } else {
+        words!(
+            "Leslie's line of catch per effort on what was taken before; Fieller's interval with n − 2 degrees of freedom"
+        )
+    };
     let degrees = visits.len() as f64 - 2.0;
-    let caution: Vec<Words> = vec![
+    let caution: Vec<Words> = vec![words!(
         "Approximate: assumes that the same effort always takes the same share of what is left."
-            .to_owned()
-            .into(),
-    ];
+    )];
     let build = |value: f64, error: Option<f64>, ends: Option<(f64, f64)>| {
-        let mut estimate = Estimate::bare(value, visits.len(), method.as_str());
+        let mut estimate = Estimate::bare(value, visits.len(), &method);
         estimate.standard_error = error;
         estimate.degrees_of_freedom = Some(degrees);
         estimate.interval = ends.map(|(lower, upper)| Interval {
@@ -95,10 +100,9 @@ pub fn leslie(visits: &[CatchEffort], ricker: bool, level: f64) -> Result<Leslie
         });
         estimate.caution.clone_from(&caution);
         if ends.is_none() {
-            estimate.caution.push(
+            estimate.caution.push(words!(
                 "The points lie exactly on a line, which is no proof of certainty: no interval."
-                    .into(),
-            );
+            ));
         }
         estimate.checked_open()
     };

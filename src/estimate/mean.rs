@@ -3,6 +3,7 @@
 use super::interval::student;
 use super::number::{all_equal, check_level, mean as average, variance};
 use super::{Estimate, Outcome, Refusal};
+use crate::words;
 
 /// Fewer observations than this give a mean without interval: t intervals of skewed data cover too little.
 const FEWEST_FOR_INTERVAL: usize = 5;
@@ -16,10 +17,12 @@ const MANY: usize = 30;
 pub fn mean(observed: &[f64], bounds: (f64, f64), level: f64) -> Outcome {
     check_level(level)?;
     if observed.iter().any(|value| !value.is_finite()) {
-        return Err(Refusal::new("One of the numbers is not a number."));
+        return Err(Refusal::new(words!("One of the numbers is not a number.")));
     }
     let Some(value) = average(observed) else {
-        return Err(Refusal::new("Nothing was observed, so there is no mean."));
+        return Err(Refusal::new(words!(
+            "Nothing was observed, so there is no mean."
+        )));
     };
     let n = observed.len();
     let mut estimate = Estimate {
@@ -28,37 +31,34 @@ pub fn mean(observed: &[f64], bounds: (f64, f64), level: f64) -> Outcome {
         degrees_of_freedom: None,
         interval: None,
         caution: Vec::new(),
-        method: "mean of the observations; no standard error".into(),
+        method: words!("mean of the observations; no standard error"),
         observations: n,
         population: None,
     };
     if n < FEWEST_FOR_INTERVAL {
-        estimate.caution.push(
-            format!(
-                "With {n} observations there is no interval; {FEWEST_FOR_INTERVAL} are needed."
-            )
-            .into(),
-        );
+        estimate.caution.push(words!(
+            "With {n} observations there is no interval; {fewest_for_interval} are needed.",
+            n,
+            fewest_for_interval = FEWEST_FOR_INTERVAL
+        ));
         return estimate.checked();
     }
     if all_equal(observed) {
         estimate.caution.push(
-            "All observations are equal: that is no proof that others would be too, so there is no interval."
-                .into(),
+            words!("All observations are equal: that is no proof that others would be too, so there is no interval."),
         );
         return estimate.checked();
     }
     if n < MANY {
         estimate.caution.push(
-            "Approximate: where observations are very uneven, few of them hold the truth somewhat less often than the interval says."
-                .into(),
+            words!("Approximate: where observations are very uneven, few of them hold the truth somewhat less often than the interval says."),
         );
     }
     if let Some(spread) = variance(observed) {
         let error = (spread / n as f64).sqrt();
         let degrees = n as f64 - 1.0;
         estimate.method =
-            "mean of the observations; Student's t interval with n − 1 degrees of freedom".into();
+            words!("mean of the observations; Student's t interval with n − 1 degrees of freedom");
         estimate.standard_error = Some(error);
         estimate.degrees_of_freedom = Some(degrees);
         estimate.interval = student(value, error, degrees, level).map(|mut interval| {

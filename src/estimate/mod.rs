@@ -86,6 +86,7 @@ pub use trend::{SeasonRow, Trend, trend_negative_binomial, trend_quasi_poisson};
 
 use std::fmt;
 
+use crate::words;
 use crate::words::Words;
 
 /// A confidence interval. `upper` may be infinite only where the method's doc says so.
@@ -180,15 +181,15 @@ impl Estimate {
 
     fn gate(mut self, open: bool) -> Outcome {
         if !self.value.is_finite() {
-            return Err(Refusal::new(
-                "The numbers are too large or too small to be computed with.",
-            ));
+            return Err(Refusal::new(words!(
+                "The numbers are too large or too small to be computed with."
+            )));
         }
         if self.standard_error.is_some_and(|error| !error.is_finite()) {
             self.standard_error = None;
             self.interval = None;
             self.caution
-                .push("The uncertainty is too large to be computed.".into());
+                .push(words!("The uncertainty is too large to be computed."));
         }
         if self.degrees_of_freedom.is_some_and(|df| !df.is_finite()) {
             self.degrees_of_freedom = None;
@@ -201,11 +202,27 @@ impl Estimate {
         };
         if self.interval.as_ref().is_some_and(broken) {
             self.interval = None;
-            self.caution
-                .push("The uncertainty is so large that no interval can be computed.".into());
+            self.caution.push(words!(
+                "The uncertainty is so large that no interval can be computed."
+            ));
         }
         Ok(self)
     }
+}
+
+/// What a group is called as long as nobody names it, counted from 1.
+fn group(number: usize) -> Words {
+    words!("Group {number}", number)
+}
+
+/// The same words with names put where groups are told by their numbers.
+pub fn naming_groups(words: Words, names: impl IntoIterator<Item = Words>) -> Words {
+    names
+        .into_iter()
+        .enumerate()
+        .fold(words, |words, (index, name)| {
+            words.with(&group(index + 1), &name)
+        })
 }
 
 /// What every estimator gives.

@@ -6,6 +6,7 @@
 use super::distribution::student_critical;
 use super::number::{check_amounts, check_level, mean, variance};
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words;
 
 /// More observations than this are no plan any more.
 const MOST: u32 = 100_000;
@@ -28,15 +29,15 @@ pub fn observations_needed(
     check_level(level)?;
     check_amounts(observed)?;
     if !within.is_finite() || within <= 0.0 {
-        return Err(Refusal::new("The precision has to be above zero."));
+        return Err(Refusal::new(words!("The precision has to be above zero.")));
     }
     let (Some(average), Some(variance)) = (mean(observed), variance(observed)) else {
-        return Err(Refusal::new(
-            "How much they vary can't be told from fewer than two.",
-        ));
+        return Err(Refusal::new(words!(
+            "How much they vary can't be told from fewer than two."
+        )));
     };
     if average <= 0.0 {
-        return Err(Refusal::new("A share of zero is no precision."));
+        return Err(Refusal::new(words!("A share of zero is no precision.")));
     }
     let share = variance.sqrt() / average;
     let half_width = |n: u32| {
@@ -74,15 +75,17 @@ pub fn observations_needed(
 /// The upper end is infinite where the rate's lower end is zero. Refuses: a rate of zero, an amount below zero.
 pub fn effort_needed(amount: f64, rate: &Estimate) -> Outcome {
     if !amount.is_finite() || amount < 0.0 {
-        return Err(Refusal::new("The amount must be zero or more."));
+        return Err(Refusal::new(words!("The amount must be zero or more.")));
     }
     if rate.value <= 0.0 {
-        return Err(Refusal::new("At a rate of zero no effort brings anything."));
+        return Err(Refusal::new(words!(
+            "At a rate of zero no effort brings anything."
+        )));
     }
     let mut estimate = Estimate::bare(
         amount / rate.value,
         rate.observations,
-        "amount divided by the rate; the interval's ends by the rate's own",
+        words!("amount divided by the rate; the interval's ends by the rate's own"),
     );
     estimate.interval = rate.interval.map(|interval| Interval {
         lower: amount / interval.upper,

@@ -3,6 +3,8 @@
 //! Takes slices and single numbers, gives sums or a [`Refusal`]. Holds no estimator.
 
 use super::Refusal;
+use crate::phrase;
+use crate::words;
 
 /// Sums after sorting, with Neumaier's compensation, so that the order of the observations
 /// changes no bit of the result.
@@ -60,17 +62,19 @@ pub fn uneven(values: &[f64]) -> bool {
 }
 
 /// What to say of such observations.
-pub const UNEVEN_CAUTION: &str = "Approximate: the measured units differ so much that a few large \
-     ones decide; measure more.";
+pub const UNEVEN_CAUTION: &str = phrase!(
+    "Approximate: the measured units differ so much that a few large \
+     ones decide; measure more."
+);
 
 /// Refuses a confidence level that is none.
 pub fn check_level(level: f64) -> Result<(), Refusal> {
     if level > 0.0 && level < 1.0 {
         Ok(())
     } else {
-        Err(Refusal::new(
-            "The confidence level must lie between 0 and 1, such as 0.95.",
-        ))
+        Err(Refusal::new(words!(
+            "The confidence level must lie between 0 and 1, such as 0.95."
+        )))
     }
 }
 
@@ -78,9 +82,9 @@ pub fn check_level(level: f64) -> Result<(), Refusal> {
 pub fn check_finite(values: &[f64]) -> Result<(), Refusal> {
     match values.iter().position(|value| !value.is_finite()) {
         None => Ok(()),
-        Some(index) => Err(Refusal::new(format!(
-            "Observation {} is not a number.",
-            index + 1
+        Some(index) => Err(Refusal::new(words!(
+            "Observation {number} is not a number.",
+            number = index + 1
         ))),
     }
 }
@@ -90,9 +94,9 @@ pub fn check_amounts(values: &[f64]) -> Result<(), Refusal> {
     check_finite(values)?;
     match values.iter().position(|value| *value < 0.0) {
         None => Ok(()),
-        Some(index) => Err(Refusal::new(format!(
-            "Observation {} is below zero, which no amount can be.",
-            index + 1
+        Some(index) => Err(Refusal::new(words!(
+            "Observation {number} is below zero, which no amount can be.",
+            number = index + 1
         ))),
     }
 }

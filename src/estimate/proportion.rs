@@ -5,6 +5,8 @@
 use super::distribution::{beta_quantile, normal_critical};
 use super::number::check_level;
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words;
+use crate::words::Words;
 
 /// Share of successes with the Clopper–Pearson interval, which covers at least its level
 /// whatever the true share.
@@ -38,7 +40,7 @@ pub fn clopper_pearson(successes: u64, trials: u64, level: f64) -> Outcome {
             upper: upper.max(share),
             level,
         },
-        "share of observations; exact interval of Clopper and Pearson",
+        words!("share of observations; exact interval of Clopper and Pearson"),
     )
 }
 
@@ -63,13 +65,12 @@ pub fn wilson(successes: u64, trials: u64, level: f64) -> Outcome {
             upper: (centre + reach).min(1.0).max(share),
             level,
         },
-        "share of observations; score interval of Wilson",
+        words!("share of observations; score interval of Wilson"),
     )?;
-    estimate.caution.push(
+    estimate.caution.push(words!(
         "Approximate: for some true shares this interval holds the truth in only 91 of 100 cases \
          instead of 95."
-            .into(),
-    );
+    ));
     Ok(estimate)
 }
 
@@ -77,20 +78,24 @@ fn check_counts(successes: u64, trials: u64) -> Result<(), Refusal> {
     /// Above this a double no longer holds every count, and no real count comes near.
     const MOST: u64 = 1_000_000_000;
     if trials == 0 {
-        return Err(Refusal::new("Nothing was observed, so there is no share."));
+        return Err(Refusal::new(words!(
+            "Nothing was observed, so there is no share."
+        )));
     }
     if successes > trials {
-        return Err(Refusal::new(
-            "More observations are counted as yes than there are observations.",
-        ));
+        return Err(Refusal::new(words!(
+            "More observations are counted as yes than there are observations."
+        )));
     }
     if trials > MOST {
-        return Err(Refusal::new("The count is too large to be computed with."));
+        return Err(Refusal::new(words!(
+            "The count is too large to be computed with."
+        )));
     }
     Ok(())
 }
 
-fn share_estimate(share: f64, trials: u64, interval: Interval, method: &str) -> Outcome {
+fn share_estimate(share: f64, trials: u64, interval: Interval, method: Words) -> Outcome {
     let spread = (share * (1.0 - share) / trials as f64).sqrt();
     Estimate {
         value: share,
@@ -99,7 +104,7 @@ fn share_estimate(share: f64, trials: u64, interval: Interval, method: &str) -> 
         degrees_of_freedom: None,
         interval: Some(interval),
         caution: Vec::new(),
-        method: method.into(),
+        method,
         observations: usize::try_from(trials).unwrap_or(usize::MAX),
         population: None,
     }

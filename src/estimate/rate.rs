@@ -7,6 +7,7 @@
 use super::interval::{LEAN_AMOUNT, log_student};
 use super::number::{check_amounts, check_level, sum, variance};
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words;
 
 /// One independent piece of work.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -40,9 +41,9 @@ pub fn rate(clusters: &[Cluster], shared_variance: f64, level: f64) -> Outcome {
     check_level(level)?;
     let sums = Sums::of(clusters)?;
     if !shared_variance.is_finite() || shared_variance < 0.0 {
-        return Err(Refusal::new(
-            "The uncertainty that all observations share must be zero or more.",
-        ));
+        return Err(Refusal::new(words!(
+            "The uncertainty that all observations share must be zero or more."
+        )));
     }
     let mut estimate = Estimate {
         value: sums.ratio,
@@ -50,42 +51,40 @@ pub fn rate(clusters: &[Cluster], shared_variance: f64, level: f64) -> Outcome {
         degrees_of_freedom: None,
         interval: None,
         caution: Vec::new(),
-        method: "ratio of sums; no standard error".into(),
+        method: words!("ratio of sums; no standard error"),
         observations: clusters.len(),
         population: None,
     };
     let degrees = clusters.len() as f64 - 1.0;
     if sums.amount == 0.0 {
-        estimate.caution.push(
+        estimate.caution.push(words!(
             "Nothing was found in the effort spent: the rate is zero, and no interval follows \
              from zeros alone."
-                .into(),
-        );
+        ));
     } else if clusters.len() < 2 {
-        estimate.caution.push(
+        estimate.caution.push(words!(
             "There is only one observation: how much observations differ can't be told from \
              one, so there is no interval."
-                .into(),
-        );
+        ));
     } else if let Some(variance) = sums.variance {
         let error = (variance + shared_variance).sqrt();
         estimate.standard_error = Some(error);
         estimate.degrees_of_freedom = Some(degrees);
         estimate.interval = log_student(sums.ratio, error, degrees, LEAN_AMOUNT, level);
-        estimate.method = "ratio of sums; jackknife standard error between observations; t \
+        estimate.method = words!(
+            "ratio of sums; jackknife standard error between observations; t \
              interval on the log scale, leaning upwards, with n − 1 degrees of freedom"
-            .into();
+        );
         if estimate.interval.is_none() {
-            estimate
-                .caution
-                .push("The uncertainty is so large that no interval can be computed.".into());
+            estimate.caution.push(words!(
+                "The uncertainty is so large that no interval can be computed."
+            ));
         }
     } else {
-        estimate.caution.push(
+        estimate.caution.push(words!(
             "Every observation has the very same rate: that is no proof that the next one has \
              it too, so there is no interval."
-                .into(),
-        );
+        ));
     }
     estimate.checked()
 }
@@ -99,15 +98,17 @@ pub fn rate(clusters: &[Cluster], shared_variance: f64, level: f64) -> Outcome {
 pub fn rate_if_none(effort: f64, level: f64) -> Outcome {
     check_level(level)?;
     if !effort.is_finite() || effort <= 0.0 {
-        return Err(Refusal::new(
-            "Without effort, finding nothing says nothing.",
-        ));
+        return Err(Refusal::new(words!(
+            "Without effort, finding nothing says nothing."
+        )));
     }
     let mut estimate = Estimate::bare(
         0.0,
         1,
-        "nothing found; one-sided upper bound, if finds come as independent chance events \
-         (Poisson)",
+        words!(
+            "nothing found; one-sided upper bound, if finds come as independent chance events \
+         (Poisson)"
+        ),
     );
     estimate.interval = Some(Interval {
         lower: 0.0,
@@ -128,7 +129,9 @@ pub(super) struct Sums {
 impl Sums {
     pub fn of(clusters: &[Cluster]) -> Result<Self, Refusal> {
         if clusters.is_empty() {
-            return Err(Refusal::new("Nothing was observed, so there is no rate."));
+            return Err(Refusal::new(words!(
+                "Nothing was observed, so there is no rate."
+            )));
         }
         let amounts: Vec<f64> = clusters.iter().map(|cluster| cluster.amount).collect();
         check_amounts(&amounts)?;
@@ -136,9 +139,9 @@ impl Sums {
             .iter()
             .position(|cluster| !cluster.effort.is_finite() || cluster.effort <= 0.0)
         {
-            return Err(Refusal::new(format!(
-                "Observation {} has no effort: leave it out of amount and effort alike.",
-                index + 1
+            return Err(Refusal::new(words!(
+                "Observation {number} has no effort: leave it out of amount and effort alike.",
+                number = index + 1
             )));
         }
         Ok(Self::unchecked(clusters))

@@ -6,7 +6,10 @@
 use super::degrees::{satterthwaite, thin};
 use super::interval::{floored_log_student, student};
 use super::number::{check_finite, check_level, sum, variance};
-use super::{Estimate, Interval, Outcome, Refusal};
+use super::{Estimate, Interval, Outcome, Refusal, group};
+use crate::phrase;
+use crate::words;
+use crate::words::Words;
 
 /// Which mean of x scales the residuals. Both forms are in use; they differ where the sample's
 /// mean of x is off the population's.
@@ -19,10 +22,10 @@ pub enum RatioForm {
 }
 
 impl RatioForm {
-    fn words(self) -> &'static str {
+    fn words(self) -> Words {
         match self {
-            Self::SampleMean => "sample-mean form",
-            Self::PopulationMean => "population-mean form",
+            Self::SampleMean => words!("sample-mean form"),
+            Self::PopulationMean => words!("population-mean form"),
         }
     }
 }
@@ -53,18 +56,22 @@ pub fn ratio(pairs: &[(f64, f64)], population: Option<f64>, level: f64) -> Outco
     check_pairs(pairs)?;
     let n = pairs.len() as f64;
     if population.is_some_and(|all| !all.is_finite() || all < n) {
-        return Err(Refusal::new(
-            "There are said to be fewer units than were observed.",
-        ));
+        return Err(Refusal::new(words!(
+            "There are said to be fewer units than were observed."
+        )));
     }
     let x = sum(pairs.iter().map(|pair| pair.0));
     if x <= 0.0 {
-        return Err(Refusal::new(
-            "The quantity to divide by adds up to nothing.",
-        ));
+        return Err(Refusal::new(words!(
+            "The quantity to divide by adds up to nothing."
+        )));
     }
     let value = sum(pairs.iter().map(|pair| pair.1)) / x;
-    let mut estimate = Estimate::bare(value, pairs.len(), "ratio of sums; no standard error");
+    let mut estimate = Estimate::bare(
+        value,
+        pairs.len(),
+        words!("ratio of sums; no standard error"),
+    );
     estimate.population = population;
     let share_left = population.map_or(1.0, |all| 1.0 - n / all);
     match spread(pairs, value) {
@@ -75,17 +82,17 @@ pub fn ratio(pairs: &[(f64, f64)], population: Option<f64>, level: f64) -> Outco
             estimate.degrees_of_freedom = Some(n - 1.0);
             estimate.interval = student(value, error, n - 1.0, level);
             if pairs.len() < FEW {
-                estimate.caution.push(
+                estimate.caution.push(words!(
                     "Approximate: with few and uneven units this symmetrical interval holds the \
                      truth less often than it says."
-                        .into(),
-                );
+                ));
             }
-            estimate.method = "ratio of sums; linearised standard error, sample-mean form; \
+            estimate.method = words!(
+                "ratio of sums; linearised standard error, sample-mean form; \
                  Student's t with n − 1 degrees of freedom"
-                .into();
+            );
         }
-        None => estimate.caution.push(NO_SPREAD.into()),
+        None => estimate.caution.push(Words::fixed(NO_SPREAD)),
     }
     estimate.checked()
 }
@@ -93,11 +100,13 @@ pub fn ratio(pairs: &[(f64, f64)], population: Option<f64>, level: f64) -> Outco
 /// Fewer units than this leave the plainer forms short of their level when data are skewed.
 const FEW: usize = 30;
 
-const NO_SPREAD: &str = "The measured units show no spread about the ratio, or there is only \
-     one: that is no proof of certainty, so there is no interval.";
+const NO_SPREAD: &str = phrase!(
+    "The measured units show no spread about the ratio, or there is only \
+     one: that is no proof of certainty, so there is no interval."
+);
 
 fn certain(estimate: &mut Estimate, level: f64) {
-    estimate.method = "census: every unit was observed, so there is no sampling error".into();
+    estimate.method = words!("census: every unit was observed, so there is no sampling error");
     estimate.standard_error = Some(0.0);
     estimate.interval = Some(Interval {
         lower: estimate.value,
@@ -120,9 +129,9 @@ pub fn separate_ratio_total(strata: &[PairedStratum], form: RatioForm, level: f6
     for (index, stratum) in strata.iter().enumerate() {
         let x = sum(stratum.pairs.iter().map(|pair| pair.0));
         if x <= 0.0 {
-            return Err(Refusal::new(format!(
-                "Group {}: the quantity to divide by adds up to nothing.",
-                index + 1
+            return Err(Refusal::new(words!(
+                "{group}: the quantity to divide by adds up to nothing.",
+                group = group(index + 1)
             )));
         }
         let ratio = sum(stratum.pairs.iter().map(|pair| pair.1)) / x;
@@ -136,7 +145,14 @@ pub fn separate_ratio_total(strata: &[PairedStratum], form: RatioForm, level: f6
     }
     let value = sum(parts.iter().map(|part| part.0));
     let variances: Vec<Option<(f64, f64)>> = parts.into_iter().map(|part| part.1).collect();
-    total(value, strata, &variances, "separate ratios", form, level)
+    total(
+        value,
+        strata,
+        &variances,
+        &words!("separate ratios"),
+        form,
+        level,
+    )
 }
 
 /// Total of y with one ratio for all strata, estimated from their expanded sums.
@@ -158,9 +174,9 @@ pub fn combined_ratio_total(strata: &[PairedStratum], form: RatioForm, level: f6
     };
     let x = expanded(|pair| pair.0);
     if x <= 0.0 {
-        return Err(Refusal::new(
-            "The quantity to divide by adds up to nothing.",
-        ));
+        return Err(Refusal::new(words!(
+            "The quantity to divide by adds up to nothing."
+        )));
     }
     let ratio = expanded(|pair| pair.1) / x;
     let total_x = sum(strata.iter().map(|stratum| stratum.total_x));
@@ -176,7 +192,7 @@ pub fn combined_ratio_total(strata: &[PairedStratum], form: RatioForm, level: f6
         ratio * total_x,
         strata,
         &variances,
-        "one ratio for all strata",
+        &words!("one ratio for all strata"),
         form,
         level,
     )
@@ -184,23 +200,29 @@ pub fn combined_ratio_total(strata: &[PairedStratum], form: RatioForm, level: f6
 
 fn check_pairs(pairs: &[(f64, f64)]) -> Result<(), Refusal> {
     if pairs.is_empty() {
-        return Err(Refusal::new("Nothing was observed, so there is no ratio."));
+        return Err(Refusal::new(words!(
+            "Nothing was observed, so there is no ratio."
+        )));
     }
     let flat: Vec<f64> = pairs.iter().flat_map(|pair| [pair.0, pair.1]).collect();
-    check_finite(&flat).map_err(|_| Refusal::new("One of the observations is not a number."))
+    check_finite(&flat)
+        .map_err(|_| Refusal::new(words!("One of the observations is not a number.")))
 }
 
 fn check_strata(strata: &[PairedStratum], level: f64) -> Result<(), Refusal> {
     check_level(level)?;
     if strata.is_empty() {
-        return Err(Refusal::new("Nothing was observed, so there is no total."));
+        return Err(Refusal::new(words!(
+            "Nothing was observed, so there is no total."
+        )));
     }
     for (index, stratum) in strata.iter().enumerate() {
-        let group = index + 1;
+        let group = group(index + 1);
         if stratum.pairs.is_empty() {
-            return Err(Refusal::new(format!(
-                "Group {group} has units but none of them was measured, and no other group may \
-                 stand in for it."
+            return Err(Refusal::new(words!(
+                "{group} has units but none of them was measured, and no other group may \
+                 stand in for it.",
+                group
             )));
         }
         check_pairs(stratum.pairs)?;
@@ -209,18 +231,21 @@ fn check_strata(strata: &[PairedStratum], level: f64) -> Result<(), Refusal> {
             .iter()
             .any(|pair| pair.0 < 0.0 || pair.1 < 0.0)
         {
-            return Err(Refusal::new(format!(
-                "Group {group} has an observation below zero, which no amount can be."
+            return Err(Refusal::new(words!(
+                "{group} has an observation below zero, which no amount can be.",
+                group
             )));
         }
         if !stratum.population.is_finite() || stratum.population < stratum.pairs.len() as f64 {
-            return Err(Refusal::new(format!(
-                "Group {group} is said to hold fewer units than were observed of it."
+            return Err(Refusal::new(words!(
+                "{group} is said to hold fewer units than were observed of it.",
+                group
             )));
         }
         if !stratum.total_x.is_finite() || stratum.total_x < 0.0 {
-            return Err(Refusal::new(format!(
-                "Group {group} has no usable total of the quantity to multiply by."
+            return Err(Refusal::new(words!(
+                "{group} has no usable total of the quantity to multiply by.",
+                group
             )));
         }
     }
@@ -251,7 +276,7 @@ fn total(
     value: f64,
     strata: &[PairedStratum],
     parts: &[Option<(f64, f64)>],
-    kind: &str,
+    kind: &Words,
     form: RatioForm,
     level: f64,
 ) -> Outcome {
@@ -259,11 +284,11 @@ fn total(
     let mut estimate = Estimate::bare(
         value,
         observations,
-        format!("total by {kind}; no standard error"),
+        words!("total by {kind}; no standard error", kind),
     );
     estimate.population = Some(sum(strata.iter().map(|stratum| stratum.population)));
     let Some(parts) = parts.iter().copied().collect::<Option<Vec<(f64, f64)>>>() else {
-        estimate.caution.push(NO_SPREAD.into());
+        estimate.caution.push(Words::fixed(NO_SPREAD));
         return estimate.checked();
     };
     if parts.iter().all(|part| part.1 == 0.0) {
@@ -280,16 +305,16 @@ fn total(
     estimate.interval = floored_log_student(value, error, degrees, floor, level);
     estimate.caution.extend(thin(degrees));
     if form == RatioForm::PopulationMean && observations < FEW {
-        estimate.caution.push(
+        estimate.caution.push(words!(
             "Approximate: with few units this form of the standard error is a little too small."
-                .into(),
-        );
+        ));
     }
-    estimate.method = format!(
-        "total by {kind}; standard error with finite population correction, {}; t interval on \
+    estimate.method = words!(
+        "total by {kind}; standard error with finite population correction, {form}; t interval on \
          the log scale, leaning upwards, with Satterthwaite's degrees of freedom, floored at what was observed",
-        form.words()
-    ).into();
+        kind,
+        form = form.words()
+    );
     estimate.checked()
 }
 

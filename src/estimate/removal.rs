@@ -4,6 +4,7 @@
 //! share removed, with profile-likelihood intervals. Assumes a closed population, equal effort,
 //! and one and the same chance of capture for every individual in every pass.
 
+use crate::words;
 use crate::words::Words;
 use statrs::function::gamma::digamma;
 
@@ -51,19 +52,19 @@ impl Passes {
         /// More passes than any season has days.
         const MOST_PASSES: usize = 1_000;
         if catches.len() < 2 {
-            return Err(Refusal::new(
-                "One pass alone can't show how many were left: at least two are needed.",
-            ));
+            return Err(Refusal::new(words!(
+                "One pass alone can't show how many were left: at least two are needed."
+            )));
         }
         if catches.iter().all(|caught| *caught == 0) {
-            return Err(Refusal::new(
-                "Nothing was taken in any pass, so there is nothing to estimate from.",
-            ));
+            return Err(Refusal::new(words!(
+                "Nothing was taken in any pass, so there is nothing to estimate from."
+            )));
         }
         if catches.len() > MOST_PASSES || catches.iter().any(|caught| *caught > MOST) {
-            return Err(Refusal::new(
-                "The passes are too many or too large to be computed with.",
-            ));
+            return Err(Refusal::new(words!(
+                "The passes are too many or too large to be computed with."
+            )));
         }
         let count = catches.len();
         Ok(Self {
@@ -203,10 +204,10 @@ pub fn removal(catches: &[u64], level: f64) -> Result<Removal, Refusal> {
     check_level(level)?;
     let passes = Passes::of(catches)?;
     let Some(initial) = passes.best() else {
-        return Err(Refusal::new(format!(
+        return Err(Refusal::new(words!(
             "What was taken does not fall from pass to pass, so the passes can't show how many \
-             there were: at least the {} taken, no upper limit.",
-            passes.caught
+             there were: at least the {caught} taken, no upper limit.",
+            caught = passes.caught
         )));
     };
     let interval = passes.profile(level, SMALL_CATCH);
@@ -214,53 +215,52 @@ pub fn removal(catches: &[u64], level: f64) -> Result<Removal, Refusal> {
     let mut caution: Vec<Words> = Vec::new();
     if passes.count == 2.0 {
         caution.push(
-            "Two passes can't show whether each took the same share; if the second took a \
+            words!(
+                "Two passes can't show whether each took the same share; if the second took a \
              smaller one, there were more than estimated."
-                .to_owned()
-                .into(),
+            )
+            .into(),
         );
     }
     if initial - passes.caught < 0.5 && catches.iter().skip(1).all(|caught| *caught == 0) {
         caution.push(
-            "Everything came in the first pass. The method then claims that nothing was left, \
+            words!(
+                "Everything came in the first pass. The method then claims that nothing was left, \
              which may only mean that the rest could not be found."
-                .to_owned()
-                .into(),
+            )
+            .into(),
         );
     }
     if 2.0 * passes.early <= (passes.count - 1.0) * passes.caught {
         caution.push(
-            "What was taken hardly falls from pass to pass: the number rests on next to nothing."
-                .to_owned()
+            words!("What was taken hardly falls from pass to pass: the number rests on next to nothing.")
                 .into(),
         );
     }
     if interval.upper.is_infinite() {
-        caution.push(
-            "The passes set no upper limit to how many there were."
-                .to_owned()
-                .into(),
-        );
+        caution.push(words!("The passes set no upper limit to how many there were.").into());
     }
     let fit = fit(catches, initial, p);
     if fit.is_some_and(|fit| fit.p_value < 0.05) {
         caution.push(
-            "The catches did not fall evenly, as the method needs: take the result as rough."
-                .to_owned()
-                .into(),
+            words!(
+                "The catches did not fall evenly, as the method needs: take the result as rough."
+            )
+            .into(),
         );
     }
     caution.push(
-        "Approximate: if later passes took a smaller share than the first, or some are harder to \
+        words!("Approximate: if later passes took a smaller share than the first, or some are harder to \
          find than others, there were more than estimated, and the interval does not allow for \
-         that. A good fit is no proof against it."
-            .to_owned()
+         that. A good fit is no proof against it.")
             .into(),
     );
-    let method = "maximum likelihood for repeated passes with constant chance of capture; \
-         profile-likelihood interval, widened for small catches";
+    let method = words!(
+        "maximum likelihood for repeated passes with constant chance of capture; \
+         profile-likelihood interval, widened for small catches"
+    );
     let with = |value: f64, error: Option<f64>, lower: f64, upper: f64| {
-        let mut estimate = Estimate::bare(value, catches.len(), method);
+        let mut estimate = Estimate::bare(value, catches.len(), &method);
         estimate.standard_error = error.filter(|error| *error > 0.0);
         estimate.interval = Some(Interval {
             lower: lower.min(value),
@@ -276,7 +276,7 @@ pub fn removal(catches: &[u64], level: f64) -> Result<Removal, Refusal> {
         .zip(catches)
         .map(|(earlier, _)| {
             let value = initial * p * (1.0 - p).powi(earlier);
-            Estimate::bare(value, catches.len(), method).checked()
+            Estimate::bare(value, catches.len(), &method).checked()
         })
         .collect();
     Ok(Removal {

@@ -7,6 +7,7 @@
 use super::distribution::turning_point;
 use super::removal::Passes;
 use super::{Estimate, Outcome, Refusal};
+use crate::words;
 
 /// Initial number if each pass takes `fall` times the share of the pass before it (1 for no
 /// fall), by maximum likelihood of the catches given their sum. No interval: the fall is a
@@ -20,9 +21,9 @@ use super::{Estimate, Outcome, Refusal};
 pub fn removal_if_falling(catches: &[u64], fall: f64) -> Outcome {
     let passes = Passes::of(catches)?;
     if !(fall > 0.0 && fall <= 1.0) {
-        return Err(Refusal::new(
-            "The supposed fall from pass to pass must be a share above 0, at most 1.",
-        ));
+        return Err(Refusal::new(words!(
+            "The supposed fall from pass to pass must be a share above 0, at most 1."
+        )));
     }
     // The likelihood has one hill in p: it is climbed by the sign of its slope, taken by steps.
     let slope = |p: f64| {
@@ -33,24 +34,25 @@ pub fn removal_if_falling(catches: &[u64], fall: f64) -> Outcome {
     const LEAST: f64 = 1e-4;
     const MOST: f64 = 1.0 - 1e-6;
     if slope(LEAST) <= 0.0 {
-        return Err(Refusal::new(format!(
-            "What was taken falls too little from pass to pass: at least the {} taken, no upper \
+        return Err(Refusal::new(words!(
+            "What was taken falls too little from pass to pass: at least the {caught} taken, no upper \
              limit.",
-            passes.caught
+            caught = passes.caught
         )));
     }
     let p = turning_point(LEAST, MOST, |p| slope(p) <= 0.0);
     let mut estimate = Estimate::bare(
         passes.caught / taken(catches.len(), p, fall),
         catches.len(),
-        format!(
+        words!(
             "what if: each pass takes {fall} times the share of the pass before; maximum \
-             likelihood, no interval"
+             likelihood, no interval",
+            fall
         ),
     );
-    estimate.caution.push(
-        "Holds only if the supposed fall is true; these passes can't show whether it is.".into(),
-    );
+    estimate.caution.push(words!(
+        "Holds only if the supposed fall is true; these passes can't show whether it is."
+    ));
     estimate.checked()
 }
 

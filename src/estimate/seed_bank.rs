@@ -8,6 +8,7 @@ use super::Refusal;
 use super::bootstrap::quantile;
 use super::number::check_level;
 use super::random::Random;
+use crate::words;
 use crate::words::Words;
 
 /// Two ends of what a parameter may be; equal ends mean a fixed value.
@@ -90,9 +91,9 @@ pub fn seed_bank_outlook(
     /// Longer outlooks mean nothing with constant parameters.
     const MOST_YEARS: usize = 100;
     if !(100..=20_000).contains(&draws) || years_past.saturating_add(years_ahead) > MOST_YEARS {
-        return Err(Refusal::new(
-            "The outlook needs 100 to 20,000 draws and at most 100 years.",
-        ));
+        return Err(Refusal::new(words!(
+            "The outlook needs 100 to 20,000 draws and at most 100 years."
+        )));
     }
     let years = years_past + years_ahead;
     let courses = [Course::Never, Course::SameEffort, Course::StopNow];
@@ -133,18 +134,20 @@ pub fn seed_bank_outlook(
             .collect()
     };
     let holding = summary(years, holding, share)
-        .ok_or_else(|| Refusal::new("The ranges can't be computed with."))?;
+        .ok_or_else(|| Refusal::new(words!("The ranges can't be computed with.")))?;
     Ok(Outlook {
         courses: summaries(stocks),
         plants: summaries(grown),
         holding,
         caution: vec![
-            "A range of scenarios from the ranges given, no measurement and no confidence \
+            words!(
+                "A range of scenarios from the ranges given, no measurement and no confidence \
              interval."
-                .into(),
-            "The same shares are taken to hold every year, which is optimistic: bad years for \
+            ),
+            words!(
+                "The same shares are taken to hold every year, which is optimistic: bad years for \
              removal or good years for seed make it worse."
-                .into(),
+            ),
         ],
         draws,
     })
@@ -158,32 +161,43 @@ fn check(bank: &SeedBank) -> Result<(), Refusal> {
             && range.low <= range.high
     };
     for (name, range) in [
-        ("share that germinates", bank.germinating),
-        ("share of buried seeds that survives", bank.surviving),
-        ("share of seedlings that grow up", bank.establishing),
-        ("share removed", bank.removed),
+        (words!("The share that germinates"), bank.germinating),
+        (
+            words!("The share of buried seeds that survives"),
+            bank.surviving,
+        ),
+        (
+            words!("The share of seedlings that grow up"),
+            bank.establishing,
+        ),
+        (words!("The share removed"), bank.removed),
     ] {
         if !ordered(&range) || range.high > 1.0 {
-            return Err(Refusal::new(format!(
-                "The {name} needs two ends between 0 and 1, the lower one first."
+            return Err(Refusal::new(words!(
+                "{name} needs two ends between 0 and 1, the lower one first.",
+                name
             )));
         }
     }
     for (name, range) in [
-        ("number of seeds", bank.seeds),
-        ("number of seeds a plant adds", bank.seeds_per_plant),
+        (words!("The number of seeds"), bank.seeds),
+        (
+            words!("The number of seeds a plant adds"),
+            bank.seeds_per_plant,
+        ),
     ] {
         /// More seeds than any unit of area holds; keeps a century of growth within doubles.
         const MOST: f64 = 1e12;
         if !ordered(&range) || range.high > MOST {
-            return Err(Refusal::new(format!(
-                "The {name} needs two ends of zero or more, the lower one first."
+            return Err(Refusal::new(words!(
+                "{name} needs two ends of zero or more, the lower one first.",
+                name
             )));
         }
     }
     match bank.ceiling {
         Some(ceiling) if !ceiling.is_finite() || ceiling < bank.seeds.high => Err(Refusal::new(
-            "The limit of crowding must not lie below the seeds at the start.",
+            words!("The limit of crowding must not lie below the seeds at the start."),
         )),
         _ => Ok(()),
     }

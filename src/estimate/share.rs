@@ -6,6 +6,7 @@
 use super::distribution::student_critical;
 use super::number::check_level;
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words;
 
 /// a ÷ (a + b), 0 to 1, with Student's t on the scale of log odds: the variance of ln(a/b) is (SE_a/a)² + (SE_b/b)², and the
 /// degrees of freedom are the smaller of the two.
@@ -19,24 +20,26 @@ pub fn share(a: &Estimate, b: &Estimate, level: f64) -> Outcome {
     check_level(level)?;
     let sum = a.value + b.value;
     if a.value < 0.0 || b.value < 0.0 || !sum.is_finite() {
-        return Err(Refusal::new("An amount can't be below zero."));
+        return Err(Refusal::new(words!("An amount can't be below zero.")));
     }
     if sum == 0.0 {
-        return Err(Refusal::new("Both amounts are zero, so there is no share."));
+        return Err(Refusal::new(words!(
+            "Both amounts are zero, so there is no share."
+        )));
     }
     let mut estimate = Estimate::bare(
         a.value / sum,
         a.observations + b.observations,
-        "share of two amounts; no standard error",
+        words!("share of two amounts; no standard error"),
     );
     let (Some(error_a), Some(error_b)) = (a.standard_error, b.standard_error) else {
-        estimate
-            .caution
-            .push("One of the amounts has no interval, so the share has none either.".into());
+        estimate.caution.push(words!(
+            "One of the amounts has no interval, so the share has none either."
+        ));
         return estimate.checked();
     };
     if error_a == 0.0 && error_b == 0.0 {
-        estimate.method = "both amounts are known exactly".into();
+        estimate.method = words!("both amounts are known exactly");
         estimate.standard_error = Some(0.0);
         estimate.interval = Some(Interval {
             lower: estimate.value,
@@ -46,9 +49,9 @@ pub fn share(a: &Estimate, b: &Estimate, level: f64) -> Outcome {
         return estimate.checked();
     }
     if a.value == 0.0 || b.value == 0.0 {
-        estimate.caution.push(
-            "One of the amounts is zero by an estimate, from which no interval follows.".into(),
-        );
+        estimate.caution.push(words!(
+            "One of the amounts is zero by an estimate, from which no interval follows."
+        ));
         return estimate.checked();
     }
     let odds_error = (error_a / a.value).hypot(error_b / b.value);
@@ -63,9 +66,9 @@ pub fn share(a: &Estimate, b: &Estimate, level: f64) -> Outcome {
         .flatten()
         .min_by(f64::total_cmp)
     else {
-        estimate
-            .caution
-            .push("Too little was measured to tell how sure the share is.".into());
+        estimate.caution.push(words!(
+            "Too little was measured to tell how sure the share is."
+        ));
         return estimate.checked();
     };
     let reach = student_critical(level, degrees) * odds_error;
@@ -84,7 +87,7 @@ pub fn share(a: &Estimate, b: &Estimate, level: f64) -> Outcome {
         upper: at(odds * reach.exp()),
         level,
     });
-    estimate.method = "share of two amounts; t interval on the scale of log odds".into();
+    estimate.method = words!("share of two amounts; t interval on the scale of log odds");
     estimate.checked()
 }
 

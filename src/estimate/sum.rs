@@ -6,6 +6,7 @@ use super::degrees::satterthwaite;
 use super::interval::floored_log_student;
 use super::number::check_level;
 use super::{Estimate, Interval, Outcome, Refusal};
+use crate::words;
 
 /// `total` + `filled`, where what was filled in was drawn from amounts that rest on the same conversion as the total.
 ///
@@ -21,20 +22,20 @@ pub fn sum_with_filled(total: &Estimate, filled: &Estimate, floor: f64, level: f
     check_level(level)?;
     let value = total.value + filled.value;
     if total.value < 0.0 || filled.value < 0.0 || !value.is_finite() {
-        return Err(Refusal::new("An amount can't be below zero."));
+        return Err(Refusal::new(words!("An amount can't be below zero.")));
     }
     let mut estimate = Estimate::bare(
         value,
         total.observations + filled.observations,
-        "total plus what was filled in; no standard error",
+        words!("total plus what was filled in; no standard error"),
     );
     let (Some(error), Some(error_filled)) = (total.standard_error, filled.standard_error) else {
         estimate
             .caution
             .extend(total.caution.iter().chain(&filled.caution).cloned());
-        estimate.caution.push(
-            "The total or what was filled in has no interval, so their sum has none either.".into(),
-        );
+        estimate.caution.push(words!(
+            "The total or what was filled in has no interval, so their sum has none either."
+        ));
         return estimate.checked();
     };
     let joint = if total.value > 0.0 {
@@ -45,7 +46,7 @@ pub fn sum_with_filled(total: &Estimate, filled: &Estimate, floor: f64, level: f
     let sum = joint.hypot(error_filled);
     estimate.standard_error = Some(sum);
     if sum == 0.0 {
-        estimate.method = "both parts are known exactly".into();
+        estimate.method = words!("both parts are known exactly");
         estimate.interval = Some(Interval {
             lower: value,
             upper: value,
@@ -63,9 +64,10 @@ pub fn sum_with_filled(total: &Estimate, filled: &Estimate, floor: f64, level: f
     if degrees > 0.0 {
         estimate.degrees_of_freedom = Some(degrees);
         estimate.interval = floored_log_student(value, sum, degrees, floor, level);
-        estimate.method = "total plus what was filled in; errors of converting and of filling in \
+        estimate.method = words!(
+            "total plus what was filled in; errors of converting and of filling in \
              added; t interval on the log scale, leaning upwards, floored at what was observed"
-            .into();
+        );
     }
     estimate.checked()
 }

@@ -8,7 +8,8 @@ use super::interval::floored_log_student;
 use super::number::{
     UNEVEN_CAUTION, all_equal, check_amounts, check_level, mean, sum, uneven, variance,
 };
-use super::{Estimate, Interval, Outcome, Refusal};
+use super::{Estimate, Interval, Outcome, Refusal, group};
+use crate::words;
 use crate::words::Words;
 
 /// One group of alike units, of which some were observed at random.
@@ -47,12 +48,14 @@ struct Part {
 pub fn stratified_total(strata: &[Stratum], known: f64, level: f64) -> Outcome {
     check_level(level)?;
     if !known.is_finite() || known < 0.0 {
-        return Err(Refusal::new(
-            "The amount that is known exactly must be zero or more.",
-        ));
+        return Err(Refusal::new(words!(
+            "The amount that is known exactly must be zero or more."
+        )));
     }
     if strata.is_empty() && known == 0.0 {
-        return Err(Refusal::new("Nothing was observed, so there is no total."));
+        return Err(Refusal::new(words!(
+            "Nothing was observed, so there is no total."
+        )));
     }
     let mut parts = Vec::with_capacity(strata.len());
     let mut caution: Vec<Words> = Vec::new();
@@ -75,9 +78,9 @@ pub fn stratified_total(strata: &[Stratum], known: f64, level: f64) -> Outcome {
         population: Some(population),
     };
     if !estimate.caution.is_empty() {
-        estimate.method = "simple expansion within strata; no standard error".into();
+        estimate.method = words!("simple expansion within strata; no standard error");
     } else if parts_sampled == 0 {
-        estimate.method = "census: every unit was observed, so there is no sampling error".into();
+        estimate.method = words!("census: every unit was observed, so there is no sampling error");
         estimate.standard_error = Some(0.0);
         estimate.interval = Some(Interval {
             lower: value,
@@ -91,21 +94,22 @@ pub fn stratified_total(strata: &[Stratum], known: f64, level: f64) -> Outcome {
             .map(|part| (part.variance, part.degrees))
             .collect();
         let degrees = satterthwaite(&weights);
-        estimate.method = "simple expansion within strata; standard error with finite population \
+        estimate.method = words!(
+            "simple expansion within strata; standard error with finite population \
              correction; t interval on the log scale, leaning upwards, Satterthwaite's degrees of \
              freedom, floored at what was observed"
-            .into();
+        );
         estimate.standard_error = Some(error);
         estimate.degrees_of_freedom = Some(degrees);
         estimate.interval = floored_log_student(value, error, degrees, floor, level);
         estimate.caution.extend(thin(degrees));
         if strata.iter().any(|stratum| uneven(stratum.observed)) {
-            estimate.caution.push(UNEVEN_CAUTION.into());
+            estimate.caution.push(Words::fixed(UNEVEN_CAUTION));
         }
         if estimate.interval.is_none() {
-            estimate
-                .caution
-                .push("The uncertainty is so large that no interval can be computed.".into());
+            estimate.caution.push(words!(
+                "The uncertainty is so large that no interval can be computed."
+            ));
         }
     }
     estimate.checked()
@@ -117,7 +121,9 @@ pub fn stratified_mean(strata: &[Stratum], level: f64) -> Outcome {
     let total = stratified_total(strata, 0.0, level)?;
     match total.population {
         Some(units) if units > 0.0 => total.divided_by(units),
-        _ => Err(Refusal::new("There are no units, so there is no mean.")),
+        _ => Err(Refusal::new(words!(
+            "There are no units, so there is no mean."
+        ))),
     }
 }
 
@@ -129,17 +135,23 @@ fn part(
     caution: &mut Vec<Words>,
 ) -> Result<Part, Refusal> {
     let group = if strata == 1 {
-        "The group".to_owned()
+        words!("The group")
     } else {
-        format!("Group {}", index + 1)
+        group(index + 1)
     };
     let count = stratum.observed.len();
     let n = count as f64;
-    check_amounts(stratum.observed)
-        .map_err(|refusal| Refusal::new(format!("{group}: {}", refusal.reason)))?;
+    check_amounts(stratum.observed).map_err(|refusal| {
+        Refusal::new(words!(
+            "{group}: {reason}",
+            group = &group,
+            reason = refusal.reason
+        ))
+    })?;
     if !stratum.population.is_finite() || stratum.population < n {
-        return Err(Refusal::new(format!(
-            "{group} is said to hold fewer units than were observed of it."
+        return Err(Refusal::new(words!(
+            "{group} is said to hold fewer units than were observed of it.",
+            group
         )));
     }
     let unobserved = stratum.population > n;
@@ -152,9 +164,10 @@ fn part(
                 degrees: 0.0,
             });
         }
-        return Err(Refusal::new(format!(
+        return Err(Refusal::new(words!(
             "{group} has units but none of them was measured, and no other group may stand in \
-             for it."
+             for it.",
+            group
         )));
     };
     let observed = sum(stratum.observed.iter().copied());
@@ -166,24 +179,26 @@ fn part(
             degrees: 0.0,
         });
     }
-    let variance =
-        match variance(stratum.observed) {
-            None => {
-                caution.push(format!(
+    let variance = match variance(stratum.observed) {
+        None => {
+            caution.push(words!(
                 "{group} has only one measured unit: how much units differ can't be told from \
-                 one, so there is no interval."
-            ).into());
-                0.0
-            }
-            Some(_) if all_equal(stratum.observed) => {
-                caution.push(format!(
+                 one, so there is no interval.",
+                group
+            ));
+            0.0
+        }
+        Some(_) if all_equal(stratum.observed) => {
+            caution.push(words!(
                 "{group} has {count} measured units that are all equal: that is no proof that \
-                 the others are too, so there is no interval."
-            ).into());
-                0.0
-            }
-            Some(spread) => stratum.population * (stratum.population - n) * spread / n,
-        };
+                 the others are too, so there is no interval.",
+                group,
+                count
+            ));
+            0.0
+        }
+        Some(spread) => stratum.population * (stratum.population - n) * spread / n,
+    };
     Ok(Part {
         total: stratum.population * average,
         observed,

@@ -7,6 +7,8 @@ use super::distribution::student_critical;
 use super::loglinear::{Design, Fit, Variance, fit, negative_binomial};
 use super::number::{check_level, mean, sum};
 use super::{Estimate, Interval, Refusal};
+use crate::words;
+use crate::words::Words;
 
 /// One row: several may share a time.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -61,8 +63,10 @@ pub fn trend_quasi_poisson(rows: &[SeasonRow], level: f64) -> Result<Trend, Refu
         level,
         dispersion,
         None,
-        "log-linear trend with effort as offset; quasi-Poisson standard error; Student's t with \
-         n − 2 degrees of freedom",
+        words!(
+            "log-linear trend with effort as offset; quasi-Poisson standard error; Student's t with \
+         n − 2 degrees of freedom"
+        ),
     )?;
     if error.is_some() {
         trend.line = line(rows, &design, &fit, dispersion, level)?;
@@ -102,7 +106,9 @@ fn line(
         let mut estimate = Estimate::bare(
             log.exp(),
             rows.len(),
-            "fitted rate of the log-linear trend; Student's t on the logarithm with n − 2 degrees of freedom",
+            words!(
+                "fitted rate of the log-linear trend; Student's t on the logarithm with n − 2 degrees of freedom"
+            ),
         );
         estimate.standard_error = Some(log.exp() * error);
         estimate.degrees_of_freedom = Some(degrees);
@@ -127,15 +133,15 @@ fn line(
 pub fn trend_negative_binomial(rows: &[SeasonRow], level: f64) -> Result<Trend, Refusal> {
     let design = design(rows, level)?;
     if rows.iter().any(|row| row.amount.fract() != 0.0) {
-        return Err(Refusal::new(
-            "This trend is for whole counts; weights and the like need the other one.",
-        ));
+        return Err(Refusal::new(words!(
+            "This trend is for whole counts; weights and the like need the other one."
+        )));
     }
     let (fit, theta) = negative_binomial(&design).ok_or_else(|| {
-        Refusal::new(
+        Refusal::new(words!(
             "The counts vary no more about the trend than chance alone makes them, so this \
-             model adds nothing.",
-        )
+             model adds nothing."
+        ))
     })?;
     let variance = Variance::NegativeBinomial(theta);
     let dispersion = fit.pearson(&design.response, variance) / (rows.len() as f64 - 2.0);
@@ -146,16 +152,18 @@ pub fn trend_negative_binomial(rows: &[SeasonRow], level: f64) -> Result<Trend, 
         level,
         dispersion,
         Some(theta),
-        "log-linear trend with effort as offset; negative binomial standard error; Student's t \
-         with n − 2 degrees of freedom, widened by √(n ÷ (n − 2)) for few seasons",
+        words!(
+            "log-linear trend with effort as offset; negative binomial standard error; Student's t \
+         with n − 2 degrees of freedom, widened by √(n ÷ (n − 2)) for few seasons"
+        ),
     )
 }
 
 fn unsettled() -> Refusal {
-    Refusal::new(
+    Refusal::new(words!(
         "No line fits these seasons: what was taken is too uneven, such as nothing at all at one \
-         end.",
-    )
+         end."
+    ))
 }
 
 fn design(rows: &[SeasonRow], level: f64) -> Result<Design, Refusal> {
@@ -168,9 +176,9 @@ fn design(rows: &[SeasonRow], level: f64) -> Result<Design, Refusal> {
             && row.effort > 0.0
     };
     if let Some(index) = rows.iter().position(|row| !usable(row)) {
-        return Err(Refusal::new(format!(
-            "Row {} lacks a time, an amount of zero or more, or an effort above zero.",
-            index + 1
+        return Err(Refusal::new(words!(
+            "Row {number} lacks a time, an amount of zero or more, or an effort above zero.",
+            number = index + 1
         )));
     }
     let mut sorted = rows.to_vec();
@@ -185,14 +193,14 @@ fn design(rows: &[SeasonRow], level: f64) -> Result<Design, Refusal> {
     let centre = mean(&times).unwrap_or(0.0);
     times.dedup();
     if times.len() < 3 {
-        return Err(Refusal::new(
-            "A trend needs at least three seasons: two always lie on a line.",
-        ));
+        return Err(Refusal::new(words!(
+            "A trend needs at least three seasons: two always lie on a line."
+        )));
     }
     if sorted.iter().all(|row| row.amount == 0.0) {
-        return Err(Refusal::new(
-            "Nothing was taken in any season, so there is no rate to follow.",
-        ));
+        return Err(Refusal::new(words!(
+            "Nothing was taken in any season, so there is no rate to follow."
+        )));
     }
     Ok(Design {
         rows: sorted
@@ -211,12 +219,12 @@ fn build(
     level: f64,
     dispersion: f64,
     theta: Option<f64>,
-    method: &str,
+    method: Words,
 ) -> Result<Trend, Refusal> {
     let degrees = rows.len() as f64 - 2.0;
     let per_cent = |slope: f64| 100.0 * slope.exp_m1();
-    let mut on_log = Estimate::bare(slope, rows.len(), method);
-    let mut change = Estimate::bare(per_cent(slope), rows.len(), method);
+    let mut on_log = Estimate::bare(slope, rows.len(), &method);
+    let mut change = Estimate::bare(per_cent(slope), rows.len(), &method);
     match error {
         Some(error) => {
             // θ by maximum likelihood is fitted without regard to the two coefficients, which
@@ -236,11 +244,10 @@ fn build(
                 level,
             });
         }
-        None => change.caution.push(
+        None => change.caution.push(words!(
             "The seasons lie exactly on the trend, which is no proof of certainty: there is no \
              interval."
-                .into(),
-        ),
+        )),
     }
     on_log.degrees_of_freedom = Some(degrees);
     change.degrees_of_freedom = Some(degrees);
@@ -249,9 +256,9 @@ fn build(
         .is_some_and(|interval| !interval.upper.is_finite())
     {
         change.interval = None;
-        change
-            .caution
-            .push("The uncertainty is so large that no interval can be computed.".into());
+        change.caution.push(words!(
+            "The uncertainty is so large that no interval can be computed."
+        ));
     }
     on_log.caution.clone_from(&change.caution);
     if !dispersion.is_finite() {

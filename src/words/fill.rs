@@ -185,6 +185,13 @@ impl From<u32> for Fill {
     }
 }
 
+impl From<f64> for Fill {
+    /// The shortest digits that read back as the same number.
+    fn from(value: f64) -> Self {
+        Fill::Number(value.to_string())
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

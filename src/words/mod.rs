@@ -70,6 +70,31 @@ impl Words {
         Self(vec![Part::Own(text.into())])
     }
 
+    /// The same with other words wherever some words fill a place.
+    #[must_use]
+    pub fn with(mut self, usual: &Words, own: &Words) -> Self {
+        for part in &mut self.0 {
+            match part {
+                Part::Ours { fills, .. } => {
+                    for (_, fill) in fills {
+                        if let Fill::Words(words) = fill {
+                            if words == usual {
+                                words.clone_from(own);
+                            } else {
+                                *words = std::mem::take(words).with(usual, own);
+                            }
+                        }
+                    }
+                }
+                Part::Renamed { words, .. } => {
+                    *words = std::mem::take(words).with(usual, own);
+                }
+                Part::Own(_) => {}
+            }
+        }
+        self
+    }
+
     /// The same with a name, such as that of a file, put in the place of another.
     #[must_use]
     pub fn renaming(self, usual: &str, own: &str) -> Self {
@@ -234,6 +259,14 @@ mod tests {
         let told = words!("Name it in photos.csv, not in {file}.", file = "sites.csv");
         let told = told.renaming("photos.csv", "photos.ods");
         assert_eq!(told, "Name it in photos.ods, not in sites.csv.");
+    }
+
+    #[test]
+    fn words_in_a_place_give_way_to_others() {
+        let group = words!("Group {number}", number = 1_usize);
+        let told = words!("{count} of {group}", count = 3_usize, group = &group);
+        let told = words!("{reason} Again.", reason = told);
+        assert_eq!(told.with(&group, &Words::own("bags")), "3 of bags Again.");
     }
 
     #[test]
