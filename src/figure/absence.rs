@@ -2,6 +2,9 @@
 //!
 //! Never says that plants are gone: the chance only shrinks.
 
+use crate::phrase;
+use crate::words;
+use crate::words::Words;
 use std::collections::BTreeMap;
 
 use chrono::{NaiveDate, NaiveTime};
@@ -14,8 +17,10 @@ use crate::place::Place;
 use crate::season::{AbsenceSettings, Known, Pull, RowIndex, SETTINGS_FILE, Supposition};
 
 /// What to add to season.toml.
-const NOT_SUPPOSED: &str = "season.toml does not say how fast a search would find what is there; add `[absence]` with \
-     `finds_per_hour = [0.2, 1.0]` and `chance_before = [0.5, 0.9]`, with your own ranges.";
+const NOT_SUPPOSED: &str = phrase!(
+    "season.toml does not say how fast a search would find what is there; add `[absence]` with \
+     `finds_per_hour = [0.2, 1.0]` and `chance_before = [0.5, 0.9]`, with your own ranges."
+);
 
 /// The chance of plants for which the hours still to be searched are told (common practice, no source: one in twenty).
 const WANTED: f64 = 0.05;
@@ -54,18 +59,15 @@ pub fn figures(removal: &Removal<'_>, scope: &Scope<'_>) -> Vec<Figure> {
     let left_out: Vec<LeftOut> = empty_handed
         .iter()
         .filter(|pull| pull.person_hours().is_none())
-        .map(|pull| LeftOut {
-            place: pull.place(),
-            reason: format!("pull {}: its hours are not recorded", pull.id).into(),
-        })
+        .map(|pull| LeftOut::of_pull(pull, words!("its hours are not recorded")))
         .collect();
-    let no_hours = || Outturn::Refused("The hours of the searches are not recorded.".into());
+    let no_hours = || Outturn::Refused(words!("The hours of the searches are not recorded."));
     let settings = scope.season.settings.absence.as_ref();
     let (chance, needed) = match settings {
         _ if known.is_empty() => (no_hours(), no_hours()),
         None => (
-            Outturn::Refused(NOT_SUPPOSED.into()),
-            Outturn::Refused(NOT_SUPPOSED.into()),
+            Outturn::Refused(Words::fixed(NOT_SUPPOSED)),
+            Outturn::Refused(Words::fixed(NOT_SUPPOSED)),
         ),
         Some(settings) => (chance(settings, hours), needed(settings)),
     };
@@ -85,14 +87,14 @@ pub fn figures(removal: &Removal<'_>, scope: &Scope<'_>) -> Vec<Figure> {
         scope
             .figure(
                 "absence.search-hours",
-                "Person-hours searched since the last find",
+                words!("Person-hours searched since the last find"),
                 Measure::Time,
                 if known.is_empty() {
                     no_hours()
                 } else {
                     Outturn::Exact(hours)
                 },
-                "Sum of the person-hours of the site's last visits, back to the last one that found a plant.",
+                words!("Sum of the person-hours of the site's last visits, back to the last one that found a plant."),
             )
             .resting_on(places.clone())
             .without(left_out.clone()),
@@ -100,48 +102,58 @@ pub fn figures(removal: &Removal<'_>, scope: &Scope<'_>) -> Vec<Figure> {
             scope
                 .figure(
                     "absence.chance-remaining",
-                    "Chance that plants remain though none was found",
+                    words!("Chance that plants remain though none was found"),
                     Measure::Percent,
                     chance,
-                    "A search of h hours misses what is there with the chance exp(−finds per hour × h); from that and the chance before the \
-                     searches the chance afterwards, by Bayes' rule, at both ends of what season.toml supposes.",
+                    words!("A search of h hours misses what is there with the chance exp(−finds per hour × h); from that and the chance before the \
+                     searches the chance afterwards, by Bayes' rule, at both ends of what season.toml supposes."),
                 )
                 .resting_on(places.iter().cloned().chain(supposed()))
                 .without(left_out),
         )
-        .assuming("Finds come evenly in time, and the searches went over the whole site."),
+        .assuming(words!("Finds come evenly in time, and the searches went over the whole site.")),
         assuming(
             scope
                 .figure(
                     "absence.hours-needed",
-                    "Person-hours of search without a find until the chance is one in twenty",
+                    words!("Person-hours of search without a find until the chance is one in twenty"),
                     Measure::Time,
                     needed,
-                    "Hours after which the same rule gives a chance of 5%, all searches since the last find counted.",
+                    words!("Hours after which the same rule gives a chance of 5%, all searches since the last find counted."),
                 )
                 .resting_on(supposed()),
         ),
     ]
 }
 
-fn sources(settings: &AbsenceSettings) -> String {
-    let of = |words: &str, supposition: &Supposition| {
-        format!(
-            "{words} {} to {} ({})",
-            supposition.low,
-            supposition.high,
-            supposition.source.as_deref().unwrap_or("source not given")
+fn sources(settings: &AbsenceSettings) -> Words {
+    let of = |supposition: &Supposition| {
+        words!(
+            "{low} to {high} ({source})",
+            low = supposition.low,
+            high = supposition.high,
+            source = supposed_by(supposition)
         )
     };
-    format!(
-        "Supposed: {}; {}.",
-        of("finds per hour", &settings.finds_per_hour),
-        of("chance before the searches", &settings.chance_before)
+    words!(
+        "Supposed: finds per hour {finds}; chance before the searches {chance}.",
+        finds = of(&settings.finds_per_hour),
+        chance = of(&settings.chance_before)
     )
 }
 
-const CAUTION: &str = "Follows from what was supposed and is no measurement. Not found is not gone: seeds in the mud are not seen by any \
-     search.";
+/// Who supposed it.
+pub fn supposed_by(supposition: &Supposition) -> Words {
+    match supposition.source.as_deref() {
+        Some(source) => Words::own(source),
+        None => words!("source not given"),
+    }
+}
+
+const CAUTION: &str = phrase!(
+    "Follows from what was supposed and is no measurement. Not found is not gone: seeds in the mud are not seen by any \
+     search."
+);
 
 fn chance(settings: &AbsenceSettings, hours: f64) -> Outturn {
     match estimate::absence(
@@ -154,7 +166,7 @@ fn chance(settings: &AbsenceSettings, hours: f64) -> Outturn {
             middle: None,
             upper: 100.0 * absence.present.high,
             share: None,
-            caution: vec![CAUTION.into()],
+            caution: vec![Words::fixed(CAUTION)],
         }),
         Err(refusal) => Outturn::Refused(refusal.reason),
     }
@@ -171,11 +183,11 @@ fn needed(settings: &AbsenceSettings) -> Outturn {
             middle: None,
             upper: most.unwrap_or(f64::INFINITY),
             share: None,
-            caution: vec![CAUTION.into()],
+            caution: vec![Words::fixed(CAUTION)],
         }),
-        Ok((None, _)) => Outturn::Refused(
-            "No search however long brings the chance down to one in twenty by what season.toml supposes.".into(),
-        ),
+        Ok((None, _)) => Outturn::Refused(words!(
+            "No search however long brings the chance down to one in twenty by what season.toml supposes."
+        )),
         Err(refusal) => Outturn::Refused(refusal.reason),
     }
 }

@@ -2,6 +2,8 @@
 
 use crate::place::Place;
 use crate::season::{Pull, Season, Site};
+use crate::words;
+use crate::words::Words;
 
 use super::core::{Figure, LeftOut, Measure, Outturn};
 use super::scope::Scope;
@@ -9,8 +11,18 @@ use super::scope::Scope;
 /// Figures of area of a scope.
 pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
     vec![
-        area(scope, "area.searched", "Area searched", Pull::searched_area),
-        area(scope, "area.treated", "Area treated", Pull::treated_area),
+        area(
+            scope,
+            "area.searched",
+            words!("Area searched"),
+            Pull::searched_area,
+        ),
+        area(
+            scope,
+            "area.treated",
+            words!("Area treated"),
+            Pull::treated_area,
+        ),
     ]
 }
 
@@ -31,7 +43,7 @@ pub(super) fn largest(
     Some((most, places))
 }
 
-fn area(scope: &Scope<'_>, stem: &str, label: &str, of: fn(&Pull) -> Option<f64>) -> Figure {
+fn area(scope: &Scope<'_>, stem: &str, label: Words, of: fn(&Pull) -> Option<f64>) -> Figure {
     let sites: Vec<&Site> = match scope.site {
         Some(site) => vec![site],
         None => scope.season.ground.sites.iter().collect(),
@@ -47,16 +59,16 @@ fn area(scope: &Scope<'_>, stem: &str, label: &str, of: fn(&Pull) -> Option<f64>
                 sum += area;
                 places.extend(of_site);
             }
-            None => left_out.push(LeftOut {
-                place: site.place.clone(),
-                reason: format!("no pull at {} gives it", site.name).into(),
-            }),
+            None => left_out.push(LeftOut::new(
+                site.place.clone(),
+                words!("no pull at {site} gives it", site = &site.name),
+            )),
         }
     }
     let outturn = if any {
         Outturn::Exact(sum)
     } else {
-        Outturn::Refused("No pull gives it.".into())
+        Outturn::Refused(words!("No pull gives it."))
     };
     scope
         .figure(
@@ -64,9 +76,9 @@ fn area(scope: &Scope<'_>, stem: &str, label: &str, of: fn(&Pull) -> Option<f64>
             label,
             Measure::Area,
             outturn,
-            "For each site the largest area that any of its pulls gives, so that repeat visits are not added up.",
+            words!("For each site the largest area that any of its pulls gives, so that repeat visits are not added up."),
         )
-        .assuming("Later visits to a site went over the same water.")
+        .assuming(words!("Later visits to a site went over the same water."))
         .resting_on(places)
         .without(left_out)
 }

@@ -3,6 +3,7 @@
 use super::core::{Deliverable, Figure, Measure, Outturn};
 use super::ledger::Ledger;
 use crate::estimate::{self, Estimate};
+use crate::words;
 
 /// A chance for every deliverable that a figure answers.
 pub fn figures(ledger: &Ledger) -> Vec<Figure> {
@@ -17,7 +18,6 @@ pub fn figures(ledger: &Ledger) -> Vec<Figure> {
 }
 
 fn figure(promise: &Deliverable, answer: &Figure) -> Figure {
-    let end = if promise.at_most { "upper" } else { "lower" };
     let exact = |met: bool| Outturn::Exact(if met { 100.0 } else { 0.0 });
     let met = |value: f64| {
         if promise.at_most {
@@ -28,12 +28,12 @@ fn figure(promise: &Deliverable, answer: &Figure) -> Figure {
     };
     let outturn = match &answer.outturn {
         Outturn::Refused(reason) => Outturn::Refused(reason.clone()),
-        Outturn::Supposed(_) => {
-            Outturn::Refused("The figure is a supposition, by which no promise is met.".into())
-        }
+        Outturn::Supposed(_) => Outturn::Refused(words!(
+            "The figure is a supposition, by which no promise is met."
+        )),
         Outturn::Exact(value) => exact(met(*value)),
         Outturn::Amount(_) => answer.value().map_or_else(
-            || Outturn::Refused("The amount can't be read.".into()),
+            || Outturn::Refused(words!("The amount can't be read.")),
             |value| exact(met(value)),
         ),
         Outturn::Estimated(estimate) if estimate.standard_error == Some(0.0) => {
@@ -45,11 +45,10 @@ fn figure(promise: &Deliverable, answer: &Figure) -> Figure {
                 standard_error: None,
                 degrees_of_freedom: None,
                 interval: None,
-                caution: vec![
+                caution: vec![words!(
                     "As sure as the figure's interval: what that leaves out, this leaves out too."
-                        .into(),
-                ],
-                method: "tail of the distribution behind the figure's interval".into(),
+                )],
+                method: words!("tail of the distribution behind the figure's interval"),
                 observations: estimate.observations,
                 population: None,
             }),
@@ -58,13 +57,22 @@ fn figure(promise: &Deliverable, answer: &Figure) -> Figure {
     };
     Figure {
         name: format!("deliverable.chance/{}/{}", promise.grant, promise.id),
-        label: format!("Chance that a promise is kept, {}", promise.text).into(),
+        label: words!("Chance that a promise is kept, {promise}", promise = &promise.text),
+        kind: words!("Chance that a promise is kept"),
+        counts: None,
         measure: Measure::Percent,
         outturn,
-        method: format!(
-            "The level of the one-sided interval of the figure whose {end} end lies at the target; a figure without sampling error meets it \
-             or does not."
-        ).into(),
+        method: if promise.at_most {
+            words!(
+                "The level of the one-sided interval of the figure whose upper end lies at the target; a figure without sampling error meets it \
+                 or does not."
+            )
+        } else {
+            words!(
+                "The level of the one-sided interval of the figure whose lower end lies at the target; a figure without sampling error meets it \
+                 or does not."
+            )
+        },
         assumptions: answer.assumptions.clone(),
         places: Vec::new(),
         left_out: Vec::new(),

@@ -2,9 +2,13 @@
 
 use rust_decimal::Decimal;
 use serde::Serialize;
+use serde::ser::SerializeStruct;
 
 use crate::estimate::{Estimate, Interval, Outcome};
+use crate::phrase;
 use crate::place::Place;
+use crate::season::Pull;
+use crate::words;
 use crate::words::Words;
 
 /// What a figure measures, and so in which unit its value is held.
@@ -99,10 +103,47 @@ impl From<Outcome> for Outturn {
 }
 
 /// A record that a figure could not use, and why.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct LeftOut {
     pub place: Place,
+    /// The pull or the amount that it is about, where the reason alone does not tell.
+    pub about: Option<Words>,
     pub reason: Words,
+}
+
+impl LeftOut {
+    pub fn new(place: Place, reason: impl Into<Words>) -> Self {
+        Self {
+            place,
+            about: None,
+            reason: reason.into(),
+        }
+    }
+
+    /// A pull that is left out.
+    pub fn of_pull(pull: &Pull, reason: impl Into<Words>) -> Self {
+        Self {
+            about: Some(words!("pull {id}", id = &pull.id)),
+            ..Self::new(pull.place(), reason)
+        }
+    }
+
+    /// The reason with what it is about before it.
+    pub fn told(&self) -> Words {
+        match &self.about {
+            Some(about) => words!("{about}: {reason}", about, reason = &self.reason),
+            None => self.reason.clone(),
+        }
+    }
+}
+
+impl Serialize for LeftOut {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut fields = serializer.serialize_struct("LeftOut", 2)?;
+        fields.serialize_field("place", &self.place)?;
+        fields.serialize_field("reason", &self.told())?;
+        fields.end()
+    }
 }
 
 /// A named result.
@@ -112,6 +153,10 @@ pub struct Figure {
     pub name: String,
     /// What it is, in the words of the report.
     pub label: Words,
+    /// What it and its kin of other sites, kinds or grants are called together.
+    pub kind: Words,
+    /// What is counted, where that is one thing in one figure of the kind and another in the next.
+    pub counts: Option<Words>,
     pub measure: Measure,
     pub outturn: Outturn,
     /// How it was reached, in a sentence.
@@ -196,10 +241,10 @@ pub enum Standing {
 impl Standing {
     pub fn word(self) -> &'static str {
         match self {
-            Standing::Met => "met",
-            Standing::Missed => "missed",
-            Standing::Uncertain => "uncertain",
-            Standing::Unknown => "not known",
+            Standing::Met => phrase!("met"),
+            Standing::Missed => phrase!("missed"),
+            Standing::Uncertain => phrase!("uncertain"),
+            Standing::Unknown => phrase!("not known"),
         }
     }
 }

@@ -1,5 +1,7 @@
 //! Cover before and after, by plots that were looked at twice.
 
+use crate::words;
+use crate::words::Words;
 use std::collections::BTreeMap;
 
 use crate::estimate::{self, BRAUN_BLANQUET, CoverClass, CoverTable, DAUBENMIRE};
@@ -60,16 +62,13 @@ pub fn pairs(scope: &Scope<'_>) -> Pairs {
     // Of several looks before the first counts, of several after the last: what was there, and what is left.
     rows.sort_by_key(|row| (row.date, row.row.number));
     for row in &rows {
-        let mut out = |reason: &str| {
-            pairs.left_out.push(LeftOut {
-                place: row.row.place(),
-                reason: reason.to_owned().into(),
-            });
+        let mut out = |reason: Words| {
+            pairs.left_out.push(LeftOut::new(row.row.place(), reason));
         };
         let cover = match (row.percent, row.class.as_deref()) {
             (Some(percent), _) if percent <= BOUNDS.1 => exactly(percent),
             (Some(_), _) => {
-                out("more than 100 per cent");
+                out(words!("more than 100 per cent"));
                 continue;
             }
             (None, Some(class)) => match table.and_then(|table| table.class(class)) {
@@ -78,7 +77,7 @@ pub fn pairs(scope: &Scope<'_>) -> Pairs {
                     class
                 }
                 None => {
-                    out("its class is not in the season's table of classes");
+                    out(words!("its class is not in the season's table of classes"));
                     continue;
                 }
             },
@@ -86,7 +85,7 @@ pub fn pairs(scope: &Scope<'_>) -> Pairs {
             (None, None) => continue,
         };
         let (Some(plot), Some(when)) = (row.plot.as_deref(), row.when) else {
-            out("its plot, or before or after, is not recorded");
+            out(words!("its plot, or before or after, is not recorded"));
             continue;
         };
         let named = row.site.as_deref().unwrap_or_default();
@@ -112,14 +111,12 @@ pub fn pairs(scope: &Scope<'_>) -> Pairs {
                 pairs.places.push(place_before);
                 pairs.places.push(place_after);
             }
-            (Some((_, place)), None) => pairs.left_out.push(LeftOut {
-                place,
-                reason: "its plot has no look after".into(),
-            }),
-            (None, Some((_, place))) => pairs.left_out.push(LeftOut {
-                place,
-                reason: "its plot has no look before".into(),
-            }),
+            (Some((_, place)), None) => pairs
+                .left_out
+                .push(LeftOut::new(place, words!("its plot has no look after"))),
+            (None, Some((_, place))) => pairs
+                .left_out
+                .push(LeftOut::new(place, words!("its plot has no look before"))),
             (None, None) => {}
         }
     }
@@ -131,18 +128,33 @@ pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
     let pairs = pairs(scope);
     let table_name = &scope.season.settings.method.cover_classes;
     let level = scope.level();
+    // Said in the field's words.
+    let seen = |outcome: estimate::Outcome| {
+        if pairs.before.is_empty() {
+            Err(estimate::Refusal::new(words!(
+                "No plot was looked at both before and after."
+            )))
+        } else {
+            outcome
+        }
+    };
     let how = if pairs.classes {
-        format!(
-            "Class midpoints by {}",
-            class_table(table_name).map_or(table_name.as_str(), |table| table.name)
+        words!(
+            "Class midpoints by {table}",
+            table = class_table(table_name).map_or_else(
+                || Words::own(table_name.as_str()),
+                |table| Words::fixed(table.name)
+            )
         )
     } else {
-        "Per cent of the plot".to_owned()
+        words!("Per cent of the plot")
     };
-    let figure = |stem: &str, label: &str, measure, outcome: estimate::Outcome, method: &str| {
+    let figure = |stem: &str, label: Words, measure, outcome: estimate::Outcome, method: Words| {
         scope
             .figure(stem, label, measure, outcome.into(), method)
-            .assuming("The plots are a fair sample of what was to be pulled.")
+            .assuming(words!(
+                "The plots are a fair sample of what was to be pulled."
+            ))
             .resting_on(pairs.places.clone())
             .without(pairs.left_out.clone())
     };
@@ -150,29 +162,35 @@ pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
         classes.iter().map(|class| class.midpoint).collect()
     };
     let (before, after) = (middles(&pairs.before), middles(&pairs.after));
-    let mean = format!("{how}; mean over plots looked at both before and after.");
+    let mean = words!(
+        "{how}; mean over plots looked at both before and after.",
+        how = &how
+    );
     let mut figures = vec![
         figure(
             "cover.before",
-            "Cover before",
+            words!("Cover before"),
             Measure::Percent,
-            reworded(estimate::mean(&before, BOUNDS, level)),
-            &mean,
+            seen(estimate::mean(&before, BOUNDS, level)),
+            mean.clone(),
         ),
         figure(
             "cover.after",
-            "Cover after",
+            words!("Cover after"),
             Measure::Percent,
-            reworded(estimate::mean(&after, BOUNDS, level)),
-            &mean,
+            seen(estimate::mean(&after, BOUNDS, level)),
+            mean,
         ),
     ];
     let by_middles = figure(
         "cover.change",
-        "Change of cover",
+        words!("Change of cover"),
         Measure::PercentPoints,
-        reworded(estimate::paired_change(&before, &after, level)),
-        &format!("{how}; mean of after minus before over plots looked at both before and after."),
+        seen(estimate::paired_change(&before, &after, level)),
+        words!(
+            "{how}; mean of after minus before over plots looked at both before and after.",
+            how
+        ),
     );
     let by_classes = pairs
         .classes
@@ -182,32 +200,16 @@ pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
         figures.push(by_middles);
         return figures;
     };
-    figures.push(by_middles.assuming(format!(
-        "The middle of a class stands for what was there; the edges of the classes allow {:.1} to {:.1} percentage points for these very plots.",
-        change.bounds.0, change.bounds.1
-    )));
+    figures.push(by_middles.assuming(words!("The middle of a class stands for what was there; the edges of the classes allow {least} to {most} percentage points for these very plots.", least = words::number(format!("{:.1}", change.bounds.0)), most = words::number(format!("{:.1}", change.bounds.1)))));
     figures.push(figure(
         "cover.change-by-classes",
-        "Change of cover, each class taken as the range that it is",
+        words!("Change of cover, each class taken as the range that it is"),
         Measure::PercentPoints,
         change.censored,
-        "Mean change that makes the classes read before and after most likely, if changes follow a normal law; to be held beside the change by \
-         midpoints.",
+        words!("Mean change that makes the classes read before and after most likely, if changes follow a normal law; to be held beside the change by \
+         midpoints."),
     ));
     figures
-}
-
-/// Says in the field's words that there are no plots.
-fn reworded(outcome: estimate::Outcome) -> estimate::Outcome {
-    outcome.map_err(|refusal| {
-        if refusal.reason.to_string().contains("Nothing was observed")
-            || refusal.reason.to_string().contains("no pair")
-        {
-            estimate::Refusal::new("No plot was looked at both before and after.")
-        } else {
-            refusal
-        }
-    })
 }
 
 pub(super) fn in_scope(scope: &Scope<'_>, row: &CoverRow) -> bool {

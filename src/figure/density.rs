@@ -5,6 +5,8 @@ use super::cover::in_scope;
 use super::scope::Scope;
 use crate::estimate::{self, Cluster, Outcome, Refusal};
 use crate::season::When;
+use crate::words;
+use crate::words::Words;
 
 /// Plants a square metre before and after, of a scope; nothing where no plot was counted.
 pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
@@ -21,18 +23,18 @@ pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
             scope,
             When::Before,
             "density.before",
-            "Plants a square metre before",
+            words!("Plants a square metre before"),
         ),
         density(
             scope,
             When::After,
             "density.after",
-            "Plants a square metre after",
+            words!("Plants a square metre after"),
         ),
     ]
 }
 
-fn density(scope: &Scope<'_>, when: When, stem: &str, label: &str) -> Figure {
+fn density(scope: &Scope<'_>, when: When, stem: &str, label: Words) -> Figure {
     let mut plots: Vec<(f64, f64)> = Vec::new();
     let mut places = Vec::new();
     let mut left_out = Vec::new();
@@ -47,10 +49,10 @@ fn density(scope: &Scope<'_>, when: When, stem: &str, label: &str) -> Figure {
                 plots.push((plants, area));
                 places.push(row.row.place());
             }
-            _ => left_out.push(LeftOut {
-                place: row.row.place(),
-                reason: "the size of its plot is not recorded".into(),
-            }),
+            _ => left_out.push(LeftOut::new(
+                row.row.place(),
+                words!("the size of its plot is not recorded"),
+            )),
         }
     }
     let outcome = outcome(&plots, scope.level());
@@ -60,9 +62,11 @@ fn density(scope: &Scope<'_>, when: When, stem: &str, label: &str) -> Figure {
             label,
             Measure::CountPerArea,
             Outturn::from(outcome),
-            "Plants counted on the plots over the area of the plots.",
+            words!("Plants counted on the plots over the area of the plots."),
         )
-        .assuming("The plots are a fair sample of what was to be pulled.")
+        .assuming(words!(
+            "The plots are a fair sample of what was to be pulled."
+        ))
         .resting_on(places)
         .without(left_out)
 }
@@ -71,7 +75,7 @@ fn density(scope: &Scope<'_>, when: When, stem: &str, label: &str) -> Figure {
 fn outcome(plots: &[(f64, f64)], level: f64) -> Outcome {
     let whole: Option<Vec<u64>> = plots.iter().map(|(plants, _)| whole(*plants)).collect();
     match (plots.first(), whole) {
-        (None, _) => Err(Refusal::new("No plot was counted.")),
+        (None, _) => Err(Refusal::new(words!("No plot was counted."))),
         (Some((_, area)), Some(counts)) if plots.iter().all(|(_, other)| other == area) => {
             estimate::density(&counts, *area, level)
         }

@@ -7,6 +7,7 @@ use super::core::LeftOut;
 use super::seasons::{Recorded, WHOLE};
 use crate::place::Place;
 use crate::season::{EarlierRecord, Season};
+use crate::words;
 
 /// Of a site, or the whole programme.
 pub struct FromLedger {
@@ -48,17 +49,23 @@ pub fn of(season: &Season, recorded: &Recorded) -> Vec<FromLedger> {
             continue;
         }
         let places = vec![earlier.place(&amount), earlier.place(&effort)];
-        let lacking = |figure: &str| LeftOut {
-            place: earlier.place(figure),
-            reason: format!("{year}: the ledger of that archive gives no {figure}").into(),
+        let lacking = |figure: &str| {
+            LeftOut::new(
+                earlier.place(figure),
+                words!(
+                    "{year}: the ledger of that archive gives no {figure}",
+                    year = year.to_string(),
+                    figure
+                ),
+            )
         };
         let outcome = match (number(record, &amount), number(record, &effort)) {
             (None, _) => Err(lacking(&amount)),
             (_, None) => Err(lacking(&effort)),
-            (_, Some(hours)) if hours <= 0.0 => Err(LeftOut {
-                place: earlier.place(&effort),
-                reason: format!("{year}: it took no hours").into(),
-            }),
+            (_, Some(hours)) if hours <= 0.0 => Err(LeftOut::new(
+                earlier.place(&effort),
+                words!("{year}: it took no hours", year = year.to_string()),
+            )),
             (Some(amount), Some(effort)) => Ok(Given {
                 amount,
                 effort,

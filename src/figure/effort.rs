@@ -3,6 +3,8 @@
 use crate::estimate;
 use crate::place::Place;
 use crate::season::Pull;
+use crate::words;
+use crate::words::Words;
 
 use super::core::{Figure, LeftOut, Measure, Outturn};
 use super::scope::Scope;
@@ -13,42 +15,44 @@ pub fn figures(scope: &Scope<'_>) -> Vec<Figure> {
     figures.push(hours(
         scope,
         "effort.person-hours",
-        "Person-hours on the water",
-        "Sum over pulls of staff and volunteer hours as logged, or heads times end minus start.",
+        words!("Person-hours on the water"),
+        words!(
+            "Sum over pulls of staff and volunteer hours as logged, or heads times end minus start."
+        ),
         Pull::person_hours,
-        "its hours are not recorded",
+        words!("its hours are not recorded"),
     ));
     figures.push(hours(
         scope,
         "effort.staff-hours",
-        "Staff hours on the water",
-        "Sum over pulls of paid people's hours as logged, or heads times end minus start.",
+        words!("Staff hours on the water"),
+        words!("Sum over pulls of paid people's hours as logged, or heads times end minus start."),
         |pull| pull.effort().0.hours(),
-        "its staff hours are not recorded",
+        words!("its staff hours are not recorded"),
     ));
     figures.push(hours(
         scope,
         "effort.volunteer-hours",
-        "Volunteer hours on the water",
-        "Sum over pulls of volunteers' hours as logged, or heads times end minus start.",
+        words!("Volunteer hours on the water"),
+        words!("Sum over pulls of volunteers' hours as logged, or heads times end minus start."),
         |pull| pull.effort().1.hours(),
-        "its volunteer hours are not recorded",
+        words!("its volunteer hours are not recorded"),
     ));
     figures.push(hours(
         scope,
         "effort.travel-hours",
-        "Travel and shore hours",
-        "Sum over pulls of person-hours of travel and shore work as logged; kept apart from effort.",
+        words!("Travel and shore hours"),
+        words!("Sum over pulls of person-hours of travel and shore work as logged; kept apart from effort."),
         Pull::travel_hours,
-        "its travel hours are not recorded",
+        words!("its travel hours are not recorded"),
     ));
     figures.push(hours(
         scope,
         "effort.boat-hours",
-        "Boat-hours",
-        "Sum over pulls of boats times end minus start.",
+        words!("Boat-hours"),
+        words!("Sum over pulls of boats times end minus start."),
         Pull::boat_hours,
-        "its boats, its start or its end are not recorded",
+        words!("its boats, its start or its end are not recorded"),
     ));
     figures
 }
@@ -70,10 +74,10 @@ fn pulls(scope: &Scope<'_>) -> Figure {
     scope
         .figure(
             "effort.pulls",
-            "Pulls",
+            words!("Pulls"),
             Measure::Count,
             Outturn::Exact(count(scope.pulls.len())),
-            "Count of pulls in the log: one crew at one site on one outing.",
+            words!("Count of pulls in the log: one crew at one site on one outing."),
         )
         .resting_on(all_places(scope))
         .without(
@@ -90,13 +94,11 @@ fn pulls(scope: &Scope<'_>) -> Figure {
                                 .is_some_and(|of| of.id == site.id)
                         })
                 })
-                .map(|pull| LeftOut {
-                    place: pull.place(),
-                    reason: format!(
-                        "pull {}: it says neither who was there nor what came out",
-                        pull.id
+                .map(|pull| {
+                    LeftOut::of_pull(
+                        pull,
+                        words!("it says neither who was there nor what came out"),
                     )
-                    .into(),
                 }),
         )
 }
@@ -112,16 +114,16 @@ fn days(scope: &Scope<'_>) -> Figure {
     scope
         .figure(
             "effort.days",
-            "Days with a pull",
+            words!("Days with a pull"),
             Measure::Count,
             Outturn::Exact(count(days.len())),
-            "Count of different days in the log.",
+            words!("Count of different days in the log."),
         )
         .resting_on(all_places(scope))
         .without(left_out(
             scope,
             |pull| pull.date().is_some(),
-            "it has no date",
+            words!("it has no date"),
         ))
 }
 
@@ -138,15 +140,15 @@ fn crews(scope: &Scope<'_>) -> Figure {
     scope
         .figure(
             "effort.crews",
-            "Crews sent out, summed over days",
+            words!("Crews sent out, summed over days"),
             Measure::Count,
             Outturn::Exact(count(total)),
-            "For each day the number of pulls, less those that follow an earlier pull of the day with the same heads: a crew that went \
-             on to its next site.",
+            words!("For each day the number of pulls, less those that follow an earlier pull of the day with the same heads: a crew that went \
+             on to its next site."),
         )
-        .assuming("A crew keeps its heads from one site to the next on the same day.")
+        .assuming(words!("A crew keeps its heads from one site to the next on the same day."))
         .resting_on(all_places(scope))
-        .without(left_out(scope, |pull| pull.date().is_some(), "it has no date"))
+        .without(left_out(scope, |pull| pull.date().is_some(), words!("it has no date")))
 }
 
 fn crews_of_a_day(pulls: &[&Pull]) -> usize {
@@ -184,17 +186,17 @@ fn visits(scope: &Scope<'_>) -> Figure {
         .filter_map(|(_, pull)| heads(pull))
         .collect();
     let outturn = if known.is_empty() {
-        Outturn::Refused("No pull tells how many people were there.".into())
+        Outturn::Refused(words!("No pull tells how many people were there."))
     } else {
         Outturn::Exact(estimate::sum(known.iter().copied()))
     };
     scope
         .figure(
             "effort.visits",
-            "Heads on the water, summed over pulls",
+            words!("Heads on the water, summed over pulls"),
             Measure::Count,
             outturn,
-            "Sum of heads over pulls: visits, not different people.",
+            words!("Sum of heads over pulls: visits, not different people."),
         )
         .resting_on(
             scope
@@ -206,33 +208,30 @@ fn visits(scope: &Scope<'_>) -> Figure {
         .without(left_out(
             scope,
             |pull| heads(pull).is_some(),
-            "its heads are not recorded",
+            words!("its heads are not recorded"),
         ))
 }
 
 fn left_out<'a>(
     scope: &'a Scope<'_>,
     known: impl Fn(&Pull) -> bool + 'a,
-    reason: &'static str,
+    reason: Words,
 ) -> impl Iterator<Item = LeftOut> + 'a {
     scope
         .pulls
         .iter()
         .filter(move |(_, pull)| !known(pull))
-        .map(move |(_, pull)| LeftOut {
-            place: pull.place(),
-            reason: format!("pull {}: {reason}", pull.id).into(),
-        })
+        .map(move |(_, pull)| LeftOut::of_pull(pull, &reason))
 }
 
 /// A sum of hours over the pulls of a scope.
 pub(super) fn hours(
     scope: &Scope<'_>,
     stem: &str,
-    label: &str,
-    method: &str,
+    label: Words,
+    method: Words,
     of: impl Fn(&Pull) -> Option<f64>,
-    missing: &'static str,
+    missing: Words,
 ) -> Figure {
     let known: Vec<f64> = scope
         .pulls
@@ -240,9 +239,12 @@ pub(super) fn hours(
         .filter_map(|(_, pull)| of(pull))
         .collect();
     let outturn = if scope.pulls.is_empty() {
-        Outturn::Refused("There is no pull.".into())
+        Outturn::Refused(words!("There is no pull."))
     } else if known.is_empty() {
-        Outturn::Refused(format!("In no pull of {} is it recorded.", scope.pulls.len()).into())
+        Outturn::Refused(words!(
+            "In no pull of {pulls} is it recorded.",
+            pulls = scope.pulls.len()
+        ))
     } else {
         Outturn::Exact(estimate::sum(known.iter().copied()))
     };

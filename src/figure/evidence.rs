@@ -1,5 +1,8 @@
 //! Evidence: how much of what the log says is borne out by photos, weighings and tracks.
 
+use crate::phrase;
+use crate::words;
+use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
@@ -33,9 +36,9 @@ pub enum PhotoEvidence {
 impl PhotoEvidence {
     pub fn word(self) -> &'static str {
         match self {
-            Self::PositionAndTime => "position and time",
-            Self::TimeAlone => "time alone",
-            Self::None => "none",
+            Self::PositionAndTime => phrase!("position and time"),
+            Self::TimeAlone => phrase!("time alone"),
+            Self::None => phrase!("none"),
         }
     }
 }
@@ -69,11 +72,13 @@ impl EvidenceGrade {
     pub fn meaning(self) -> &'static str {
         match self {
             Self::A => {
-                "place and time by a photo or a track, and a second kind of evidence beside it"
+                phrase!(
+                    "place and time by a photo or a track, and a second kind of evidence beside it"
+                )
             }
-            Self::B => "place and time by a photo or a track alone",
-            Self::C => "a weighing, or photos that don't say where",
-            Self::D => "the log alone",
+            Self::B => phrase!("place and time by a photo or a track alone"),
+            Self::C => phrase!("a weighing, or photos that don't say where"),
+            Self::D => phrase!("the log alone"),
         }
     }
 
@@ -283,7 +288,7 @@ pub fn figures(scope: &Scope<'_>, backing: &Backing) -> Vec<Figure> {
     let share = if all > 0.0 {
         Outturn::Exact(100.0 * hours(&backed) / all)
     } else {
-        Outturn::Refused("There are no person-hours to take a share of.".into())
+        Outturn::Refused(words!("There are no person-hours to take a share of."))
     };
     let photos = season
         .matches
@@ -298,37 +303,37 @@ pub fn figures(scope: &Scope<'_>, backing: &Backing) -> Vec<Figure> {
     let mut figures = vec![
         scope.figure(
             "evidence.photos",
-            "Photos",
+            words!("Photos"),
             Measure::Count,
             count(photos),
-            "Count of picture files below photos/.",
+            words!("Count of picture files below photos/."),
         ),
         scope
             .figure(
                 "evidence.pulls-with-photo",
-                "Pulls with a photo in place and time",
+                words!("Pulls with a photo in place and time"),
                 Measure::Count,
                 count(with_photo.len()),
-                "Pulls of which a photo was taken at the site on the day, by the photo's own position and time.",
+                words!("Pulls of which a photo was taken at the site on the day, by the photo's own position and time."),
             )
             .resting_on(places(&with_photo)),
         scope
             .figure(
                 "evidence.pulls-with-track",
-                "Pulls with a track in place and time",
+                words!("Pulls with a track in place and time"),
                 Measure::Count,
                 count(with_track.len()),
-                "Pulls on whose day a track with times came within 50 m of the site.",
+                words!("Pulls on whose day a track with times came within 50 m of the site."),
             )
             .resting_on(places(&with_track).into_iter().chain(track_files)),
         scope
             .figure(
                 "evidence.effort-share",
-                "Share of person-hours backed by a photo, a weighing or a track",
+                words!("Share of person-hours backed by a photo, a weighing or a track"),
                 Measure::Percent,
                 share,
-                "Person-hours of pulls with a photo in place and time, with a weighing, or with a track in place and time, over all \
-                 person-hours.",
+                words!("Person-hours of pulls with a photo in place and time, with a weighing, or with a track in place and time, over all \
+                 person-hours."),
             )
             .resting_on(places(&backed)),
     ];
@@ -337,10 +342,13 @@ pub fn figures(scope: &Scope<'_>, backing: &Backing) -> Vec<Figure> {
         scope
             .figure(
                 &format!("evidence.pulls-grade-{}", grade.letter().to_lowercase()),
-                &format!("Pulls of evidence grade {}", grade.letter()),
+                words!("Pulls of evidence grade {letter}", letter = grade.letter()),
                 Measure::Count,
                 count(pulls.len()),
-                &format!("Pulls that are borne out by: {}.", grade.meaning()),
+                words!(
+                    "Pulls that are borne out by: {meaning}.",
+                    meaning = Words::fixed(grade.meaning())
+                ),
             )
             .resting_on(places(&pulls))
     }));

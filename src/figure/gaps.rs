@@ -1,5 +1,6 @@
 //! Hours and masses that nobody logged, filled in; beside the totals as logged and never mixed into them.
 
+use crate::words;
 use crate::words::Words;
 use std::collections::BTreeMap;
 
@@ -45,14 +46,13 @@ pub fn hours(scope: &Scope<'_>) -> Option<Figure> {
             missing: *missing,
         })
         .collect();
-    let named = |words: Words| {
-        let mut text = words.to_string();
-        for (number, site) in groups.keys().enumerate().rev() {
-            let name = site.unwrap_or("Pulls without a known site:");
-            text = text.replace(&format!("Group {} ", number + 1), &format!("{name} "));
-        }
-        Words::own(text)
+    let names = || {
+        groups.keys().map(|site| match site {
+            Some(site) => Words::own(*site),
+            None => words!("Pulls without a known site:"),
+        })
     };
+    let named = |words: Words| estimate::naming_groups(words, names());
     let outcome = estimate::impute_total(&gaps, FILLINGS, SEED, scope.level())
         .map(|mut estimate| {
             estimate.caution = estimate.caution.into_iter().map(named).collect();
@@ -63,30 +63,28 @@ pub fn hours(scope: &Scope<'_>) -> Option<Figure> {
         scope
             .figure(
                 "effort.person-hours-imputed",
-                "Person-hours on the water with the missing ones filled in",
+                words!("Person-hours on the water with the missing ones filled in"),
                 Measure::Time,
                 outcome.into(),
-                &format!(
-                    "Hours as logged, plus for {missing} pulls without hours the hours of pulls at the same site, drawn {FILLINGS} times. Stands \
-                     beside the total as logged and is in no other figure."
-                ),
+                words!("Hours as logged, plus for {missing} pulls without hours the hours of pulls at the same site, drawn {fillings} times. Stands \
+                     beside the total as logged and is in no other figure.", missing, fillings = FILLINGS.to_string()),
             )
-            .assuming("Whether hours were logged has nothing to do with how many they were.")
+            .assuming(words!("Whether hours were logged has nothing to do with how many they were."))
             .resting_on(scope.pulls.iter().flat_map(|(_, pull)| pull.places())),
     )
 }
 
 /// Site, kind of container and stage of rows, in words: a row is filled in from its own group only, since a basket of seedlings
 /// is no basket of grown plants.
-fn group_of(scope: &Scope<'_>, removal: &Removal<'_>, index: RowIndex) -> Option<String> {
+fn group_of(scope: &Scope<'_>, removal: &Removal<'_>, index: RowIndex) -> Option<Words> {
     let row = removal.row(index)?;
     let pull = scope.season.pulls.get(index.pull)?;
     let site = scope.season.site_of(pull).map(|site| site.name.as_str());
-    Some(format!(
-        "{}, {}, {}:",
-        site.unwrap_or("no known site"),
-        row.container.as_deref().unwrap_or("kind not recorded"),
-        row.stage.as_deref().unwrap_or("stage not recorded")
+    Some(words!(
+        "{site}, {recorded}, {recorded_2}:",
+        site = site.unwrap_or("no known site"),
+        recorded = row.container.as_deref().unwrap_or("kind not recorded"),
+        recorded_2 = row.stage.as_deref().unwrap_or("stage not recorded")
     ))
 }
 
@@ -98,9 +96,9 @@ pub struct MassGroup {
 }
 
 /// The groups of a scope in which a row says nothing.
-pub fn mass_groups(mass: &Removal<'_>, scope: &Scope<'_>) -> BTreeMap<String, MassGroup> {
+pub fn mass_groups(mass: &Removal<'_>, scope: &Scope<'_>) -> BTreeMap<Words, MassGroup> {
     let numbers = scope.pulls.iter().map(|(index, _)| *index).collect();
-    let mut groups: BTreeMap<String, MassGroup> = BTreeMap::new();
+    let mut groups: BTreeMap<Words, MassGroup> = BTreeMap::new();
     for index in mass.rows_of(&numbers) {
         let Some(name) = group_of(scope, mass, index) else {
             continue;
@@ -149,22 +147,20 @@ pub fn mass(mass: &Removal<'_>, scope: &Scope<'_>) -> Option<Figure> {
         scope
             .figure(
                 &format!("{}-imputed", mass.stem()),
-                &format!("{} with what nobody logged filled in", mass.noun()),
+                words!("{noun} with what nobody logged filled in", noun = mass.noun()),
                 Measure::Mass,
                 outcome.into(),
-                &format!(
-                    "The total, plus for {missing} rows that say nothing of what came out the masses of rows of the same site, kind and stage, \
-                     drawn {FILLINGS} times. What was counted and can't be converted is not filled in. Stands beside the total and is in no other \
-                     figure."
-                ),
+                words!("The total, plus for {missing} rows that say nothing of what came out the masses of rows of the same site, kind and stage, \
+                     drawn {fillings} times. What was counted and can't be converted is not filled in. Stands beside the total and is in no other \
+                     figure.", missing, fillings = FILLINGS.to_string()),
             )
-            .assuming("Whether a catch was logged has nothing to do with how much it was.")
+            .assuming(words!("Whether a catch was logged has nothing to do with how much it was."))
             .resting_on(mass.places(&tally).into_iter().chain(rows)),
     )
 }
 
 /// What the rows that say nothing held, by the others of their groups.
-fn filled(groups: &BTreeMap<String, MassGroup>, level: f64) -> Outcome {
+fn filled(groups: &BTreeMap<Words, MassGroup>, level: f64) -> Outcome {
     let gaps: Vec<Gap<'_>> = groups
         .values()
         .map(|group| Gap {
@@ -172,13 +168,7 @@ fn filled(groups: &BTreeMap<String, MassGroup>, level: f64) -> Outcome {
             missing: group.missing,
         })
         .collect();
-    let named = |words: Words| {
-        let mut text = words.to_string();
-        for (number, name) in groups.keys().enumerate().rev() {
-            text = text.replace(&format!("Group {} ", number + 1), &format!("{name} "));
-        }
-        Words::own(text)
-    };
+    let named = |words: Words| estimate::naming_groups(words, groups.keys().cloned());
     let known = estimate::sum(
         groups
             .values()

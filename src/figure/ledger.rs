@@ -152,7 +152,7 @@ impl Ledger {
                     figure
                         .left_out
                         .iter()
-                        .map(|out| format!("{} ({})", out.place, out.reason)),
+                        .map(|out| format!("{} ({})", out.place, out.told())),
                 ),
             ])?;
         }

@@ -31,7 +31,6 @@ pub use self::core::{Deliverable, Figure, LeftOut, Measure, Outturn, Standing, S
 pub use evidence::{EvidenceGrade, PhotoEvidence, PullEvidence, pull_evidence};
 pub use ledger::{LEDGER_FORMAT, Ledger};
 pub use money::line_name;
-pub use passes::TAKEN as TAKEN_IN_ONE_PASS;
 pub use photo_index::photo_index;
 pub use workings::{PhotoOfPull, Record, Workings, workings};
 

@@ -1,5 +1,7 @@
 //! Money: spending by grant and budget line, and in-kind match. Decimal arithmetic, to the cent.
 
+use crate::words;
+use crate::words::Words;
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use crate::place::Place;
@@ -21,18 +23,20 @@ pub fn figures(season: &Season) -> Vec<Figure> {
 
 fn figure(
     name: String,
-    label: String,
+    (kind, label): (Words, Words),
     measure: Measure,
     outturn: Outturn,
-    method: &str,
+    method: Words,
     places: Vec<Place>,
 ) -> Figure {
     Figure {
         name,
-        label: label.into(),
+        label,
+        kind,
+        counts: None,
         measure,
         outturn,
-        method: method.to_owned().into(),
+        method,
         assumptions: Vec::new(),
         places: Vec::new(),
         left_out: Vec::new(),
@@ -89,24 +93,20 @@ fn spending(season: &Season, grant: &Grant) -> Vec<Figure> {
             .fold(Decimal::ZERO, |sum, amount| sum.saturating_add(amount));
         (total, rows.iter().map(|row| row.row.place()).collect())
     };
-    let words = grant_words(grant);
     let unread: Vec<LeftOut> = booked
         .iter()
         .filter(|row| row.amount.is_none())
-        .map(|row| LeftOut {
-            place: row.row.place(),
-            reason: "its amount can't be read".into(),
-        })
+        .map(|row| LeftOut::new(row.row.place(), words!("its amount can't be read")))
         .collect();
     let mut figures = Vec::new();
     let (cash, places) = sum(SpendingKind::Cash, None);
     figures.push(
         figure(
             format!("spending.cash/{}", grant.id),
-            format!("Spent, {words}"),
+            of_grant(words!("Spent"), grant),
             Measure::Money,
             Outturn::Amount(cash),
-            "Sum of the amounts of this grant in the spending table.",
+            words!("Sum of the amounts of this grant in the spending table."),
             places,
         )
         .without(unread.clone()),
@@ -116,10 +116,10 @@ fn spending(season: &Season, grant: &Grant) -> Vec<Figure> {
         figures.push(
             figure(
                 format!("spending.in-kind/{}", grant.id),
-                format!("Given in kind, {words}"),
+                of_grant(words!("Given in kind"), grant),
                 Measure::Money,
                 Outturn::Amount(given),
-                "Sum of the in-kind amounts of this grant in the spending table.",
+                words!("Sum of the in-kind amounts of this grant in the spending table."),
                 places,
             )
             .without(unread),
@@ -134,18 +134,18 @@ fn spending(season: &Season, grant: &Grant) -> Vec<Figure> {
             .fold(Decimal::ZERO, |sum, line| sum.saturating_add(line.amount));
         figures.push(figure(
             format!("budget.total/{}", grant.id),
-            format!("Budget, {words}"),
+            of_grant(words!("Budget"), grant),
             Measure::Money,
             Outturn::Amount(planned),
-            "Sum of the budget lines in season.toml.",
+            words!("Sum of the budget lines in season.toml."),
             vec![key("")],
         ));
         figures.push(figure(
             format!("budget.left/{}", grant.id),
-            format!("Left of the budget, {words}"),
+            of_grant(words!("Left of the budget"), grant),
             Measure::Money,
             Outturn::Amount(planned.saturating_sub(cash)),
-            "Budget less what was spent.",
+            words!("Budget less what was spent."),
             vec![key("")],
         ));
         for line in &grant.budget {
@@ -153,26 +153,35 @@ fn spending(season: &Season, grant: &Grant) -> Vec<Figure> {
             let (spent, places) = sum(SpendingKind::Cash, Some(&line.line));
             figures.push(figure(
                 format!("budget.line/{part}"),
-                format!("Planned for {}", line.line),
+                (
+                    words!("Planned for …"),
+                    words!("Planned for {line}", line = &line.line),
+                ),
                 Measure::Money,
                 Outturn::Amount(line.amount),
-                "The budget line in season.toml.",
+                words!("The budget line in season.toml."),
                 vec![key(&format!(".{}", line.line))],
             ));
             figures.push(figure(
                 format!("spending.line/{part}"),
-                format!("Spent on {}", line.line),
+                (
+                    words!("Spent on …"),
+                    words!("Spent on {line}", line = &line.line),
+                ),
                 Measure::Money,
                 Outturn::Amount(spent),
-                "Sum of the amounts of this budget line in the spending table.",
+                words!("Sum of the amounts of this budget line in the spending table."),
                 places,
             ));
             figures.push(figure(
                 format!("budget.line-left/{part}"),
-                format!("Left for {}", line.line),
+                (
+                    words!("Left for …"),
+                    words!("Left for {line}", line = &line.line),
+                ),
                 Measure::Money,
                 Outturn::Amount(line.amount.saturating_sub(spent)),
-                "The budget line less what was spent on it.",
+                words!("The budget line less what was spent on it."),
                 vec![key(&format!(".{}", line.line))],
             ));
         }
@@ -217,29 +226,35 @@ fn same(a: &Grant, b: &Grant) -> bool {
     value::fold(&a.id) == value::fold(&b.id)
 }
 
+/// A kind of figure, and the label of a grant's own.
+fn of_grant(kind: Words, grant: &Grant) -> (Words, Words) {
+    let label = kind.clone().then(", ", grant_words(grant));
+    (kind, label)
+}
+
 /// May hours of a pull be claimed as match for the grant? Each hour serves one grant only.
 ///
 /// Volunteers are paid by nobody, so that their hours count, for the grant on which the pull is booked or else for the first that
 /// asks for match. Paid hours count where the group itself or a partner paid them. Hours that a grant paid are never match, and
 /// hours of an unknown payer can't be claimed.
-fn counts(season: &Season, grant: &Grant, pull: &Pull, kind: RateKind) -> Result<(), &'static str> {
+fn counts(season: &Season, grant: &Grant, pull: &Pull, kind: RateKind) -> Result<(), Words> {
     let payer = match pull.paid_by() {
         None => None,
         Some(text) => match Payer::read(text, &season.settings) {
             Some(payer) => Some(payer),
-            None => return Err("who paid the pull is not known"),
+            None => return Err(words!("who paid the pull is not known")),
         },
     };
     let first = claimants(season)
         .first()
         .is_some_and(|first| same(first, grant));
     match (kind, payer) {
-        (RateKind::Staff, Some(Payer::Grant(_))) => Err("a grant paid its staff"),
-        (RateKind::Staff, None) => Err("who paid its staff is not recorded"),
+        (RateKind::Staff, Some(Payer::Grant(_))) => Err(words!("a grant paid its staff")),
+        (RateKind::Staff, None) => Err(words!("who paid its staff is not recorded")),
         (RateKind::Volunteer, Some(Payer::Grant(own))) if same(own, grant) => Ok(()),
-        (RateKind::Volunteer, Some(Payer::Grant(_))) => Err("the pull is another grant's"),
+        (RateKind::Volunteer, Some(Payer::Grant(_))) => Err(words!("the pull is another grant's")),
         _ if first => Ok(()),
-        _ => Err("another grant claims its hours"),
+        _ => Err(words!("another grant claims its hours")),
     }
 }
 
@@ -247,14 +262,21 @@ fn in_kind(season: &Season, grant: &Grant) -> Vec<Figure> {
     if !claimants(season).iter().any(|one| same(one, grant)) {
         return Vec::new();
     }
-    let words = grant_words(grant);
     let mut figures = Vec::new();
     let mut total = Decimal::ZERO;
     let mut total_places = Vec::new();
     let mut any = false;
     for (kind, name, label) in [
-        (RateKind::Volunteer, "volunteer", "Volunteer hours"),
-        (RateKind::Staff, "staff", "Staff hours"),
+        (
+            RateKind::Volunteer,
+            "volunteer",
+            words!("Volunteer hours given as match"),
+        ),
+        (
+            RateKind::Staff,
+            "staff",
+            words!("Staff hours given as match"),
+        ),
     ] {
         let Some((number, rate)) = rate_for(season, grant, kind) else {
             continue;
@@ -277,22 +299,21 @@ fn in_kind(season: &Season, grant: &Grant) -> Vec<Figure> {
                     continue;
                 }
                 (Some(_), Err(reason)) => reason,
-                (None, _) => "its hours are not recorded",
+                (None, _) => words!("its hours are not recorded"),
             };
-            left_out.push(LeftOut {
-                place: pull.place(),
-                reason: format!("pull {}: {reason}", pull.id).into(),
-            });
+            left_out.push(LeftOut::of_pull(pull, reason));
         }
         let value = value_of(hours, rate.per_hour);
         places.push(Place::key(SETTINGS_FILE, format!("rates.{}", number + 1)));
         figures.push(
             figure(
                 format!("match.{name}-hours/{}", grant.id),
-                format!("{label} given as match, {words}"),
+                of_grant(label.clone(), grant),
                 Measure::Time,
                 Outturn::Exact(hours),
-                "Sum of the hours on the water that no grant paid and no other grant claims.",
+                words!(
+                    "Sum of the hours on the water that no grant paid and no other grant claims."
+                ),
                 places.clone(),
             )
             .without(left_out.clone()),
@@ -302,19 +323,30 @@ fn in_kind(season: &Season, grant: &Grant) -> Vec<Figure> {
                 total = total.saturating_add(value);
                 Outturn::Amount(value)
             }
-            None => Outturn::Refused("The hours are too many to be valued.".into()),
+            None => Outturn::Refused(words!("The hours are too many to be valued.")),
         };
         total_places.extend(places.clone());
-        let source = rate.source.as_deref().unwrap_or("source not given");
+        let source = rate
+            .source
+            .as_deref()
+            .map_or_else(|| words!("source not given"), Words::own);
         figures.push(
             figure(
                 format!("match.{name}-value/{}", grant.id),
-                format!("{label} given as match, valued, {words}"),
+                (
+                    label.clone(),
+                    words!(
+                        "{label}, valued, {grant}",
+                        label,
+                        grant = grant_words(grant)
+                    ),
+                ),
                 Measure::Money,
                 outturn,
-                &format!(
-                    "Hours times {} an hour ({source}), rounded to the cent.",
-                    rate.per_hour
+                words!(
+                    "Hours times {per_hour} an hour ({source}), rounded to the cent.",
+                    per_hour = words::number(rate.per_hour.to_string()),
+                    source
                 ),
                 places,
             )
@@ -324,23 +356,23 @@ fn in_kind(season: &Season, grant: &Grant) -> Vec<Figure> {
     let outturn = if any {
         Outturn::Amount(total)
     } else {
-        Outturn::Refused("season.toml gives no rate for an hour.".into())
+        Outturn::Refused(words!("season.toml gives no rate for an hour."))
     };
     figures.push(figure(
         format!("match.value/{}", grant.id),
-        format!("In-kind match of hours, {words}"),
+        of_grant(words!("In-kind match of hours"), grant),
         Measure::Money,
         outturn,
-        "Sum of the valued hours.",
+        words!("Sum of the valued hours."),
         total_places,
     ));
     if let Some(required) = grant.match_required {
         figures.push(figure(
             format!("match.required/{}", grant.id),
-            format!("Match asked for, {words}"),
+            of_grant(words!("Match asked for"), grant),
             Measure::Money,
             Outturn::Amount(required),
-            "As season.toml says.",
+            words!("As season.toml says."),
             vec![Place::key(
                 SETTINGS_FILE,
                 format!("grants.{}.match_required", grant.id),

@@ -1,25 +1,29 @@
 //! What the seeds in the mud may do in years to come, and how many this season's pulling kept out of it: scenarios from ranges that
 //! the group supposes, never a measurement.
 
-use super::absence::{key, range};
+use super::absence::{key, range, supposed_by};
 use super::area;
 use super::core::{Figure, Measure, Outturn, Supposed};
 use super::parts::around_ripening;
 use super::removal::Removal;
 use super::scope::Scope;
 use crate::estimate::{self, Course, Outlook, Range, SeedBank, SeedYear};
+use crate::phrase;
 use crate::place::Place;
 use crate::season::{Pull, Season, SeedBankSettings, Site, Supposition, value};
+use crate::words;
 use crate::words::Words;
 
 /// What to add to season.toml.
-const NOT_SUPPOSED: &str = "season.toml supposes nothing of the seeds in the mud; add `[seed_bank]` with `began`, `seeds_per_m2`, \
+const NOT_SUPPOSED: &str = phrase!(
+    "season.toml supposes nothing of the seeds in the mud; add `[seed_bank]` with `began`, `seeds_per_m2`, \
      `germinating`, `surviving`, `establishing`, `seeds_per_rosette` and `removed`, each a range with its source, as \
-     docs/season-folder.md shows.";
+     docs/season-folder.md shows."
+);
 
 /// What every reader must be told.
 const SCENARIO: &str =
-    "A scenario from what was supposed, no measurement and no confidence interval.";
+    phrase!("A scenario from what was supposed, no measurement and no confidence interval.");
 
 /// Share of the scenarios drawn that a range holds.
 const SHARE: f64 = 0.9;
@@ -31,13 +35,21 @@ const DRAWS: usize = 4_000;
 const SITE_YEARS: [usize; 3] = [1, 5, 10];
 
 const COURSES: [(Course, &str, &str); 3] = [
-    (Course::Never, "never", "had nobody ever pulled"),
+    (
+        Course::Never,
+        "never",
+        phrase!("Rosettes that grow up in a year had nobody ever pulled"),
+    ),
     (
         Course::SameEffort,
         "same-effort",
-        "with the same effort every year",
+        phrase!("Rosettes that grow up in a year with the same effort every year"),
     ),
-    (Course::StopNow, "stop-now", "if pulling stops now"),
+    (
+        Course::StopNow,
+        "stop-now",
+        phrase!("Rosettes that grow up in a year if pulling stops now"),
+    ),
 ];
 
 /// The outlook of a season, drawn once.
@@ -55,7 +67,7 @@ impl<'a> Forecast<'a> {
             season,
             settings,
             outlook: match settings {
-                None => Err(NOT_SUPPOSED.to_owned().into()),
+                None => Err(Words::fixed(NOT_SUPPOSED)),
                 Some(settings) => draw(settings, season.settings.year),
             },
         }
@@ -91,31 +103,29 @@ impl<'a> Forecast<'a> {
         let Some(settings) = self.settings else {
             return figure;
         };
-        let of = |words: &str, supposition: &Supposition| {
-            format!(
-                "Supposed: {words}, {} to {} ({}).",
-                supposition.low,
-                supposition.high,
-                supposition.source.as_deref().unwrap_or("source not given")
-            )
-        };
         figure
-            .assuming(of(
-                "live seeds a square metre when pulling began",
+            .assuming(supposed(
+                words!("live seeds a square metre when pulling began"),
                 &settings.seeds_per_m2,
             ))
-            .assuming(of("share that germinates in a year", &settings.germinating))
-            .assuming(of(
-                "share of buried seeds that lives through a year",
+            .assuming(supposed(
+                words!("share that germinates in a year"),
+                &settings.germinating,
+            ))
+            .assuming(supposed(
+                words!("share of buried seeds that lives through a year"),
                 &settings.surviving,
             ))
-            .assuming(of(
-                "share of seedlings that grows up",
+            .assuming(supposed(
+                words!("share of seedlings that grows up"),
                 &settings.establishing,
             ))
-            .assuming(of("live seeds a rosette adds", &settings.seeds_per_rosette))
-            .assuming(of(
-                "share of rosettes pulled before they seed",
+            .assuming(supposed(
+                words!("live seeds a rosette adds"),
+                &settings.seeds_per_rosette,
+            ))
+            .assuming(supposed(
+                words!("share of rosettes pulled before they seed"),
                 &settings.removed,
             ))
     }
@@ -140,19 +150,20 @@ impl<'a> Forecast<'a> {
     }
 
     fn rosettes(&self, scope: &Scope<'_>) -> Vec<Figure> {
-        let method = "S' = S(1 − g)s + S g e (1 − c) f, drawn from the ranges; rosettes are S g e on the largest area treated. The range holds \
-                      nine of ten scenarios.";
-        let label = "Rosettes that grow up in a year";
+        let method = words!(
+            "S' = S(1 − g)s + S g e (1 − c) f, drawn from the ranges; rosettes are S g e on the largest area treated. The range holds \
+                      nine of ten scenarios."
+        );
         let refused = |reason: Words| {
             COURSES
                 .iter()
-                .map(|(_, name, words)| {
+                .map(|(_, name, label)| {
                     self.suppositions(scope.figure(
                         &format!("outlook.rosettes-{name}"),
-                        &format!("{label} {words}"),
+                        Words::fixed(label),
                         Measure::Count,
                         Outturn::Refused(reason.clone()),
-                        method,
+                        &method,
                     ))
                     .resting_on(self.places())
                 })
@@ -165,10 +176,10 @@ impl<'a> Forecast<'a> {
             Err(reason) => return refused(reason),
         };
         let Some((bed, places)) = self.bed(scope) else {
-            return refused("No pull gives the area treated.".into());
+            return refused(words!("No pull gives the area treated."));
         };
         let mut figures = Vec::new();
-        for (course, name, words) in COURSES {
+        for (course, name, label) in COURSES {
             let Some((_, years)) = outlook.plants.iter().find(|(one, _)| *one == course) else {
                 continue;
             };
@@ -181,13 +192,17 @@ impl<'a> Forecast<'a> {
                 let calendar = i64::from(self.season.settings.year)
                     .saturating_add(i64::try_from(ahead).unwrap_or(i64::MAX));
                 figures.push(
-                    self.suppositions(scope.figure(
-                        &format!("outlook.rosettes-{name}/{calendar}"),
-                        &format!("{label} {words}, {calendar}"),
-                        Measure::Count,
-                        Outturn::Supposed(times(*year, bed, outlook)),
-                        method,
-                    ))
+                    self.suppositions(
+                        scope
+                            .figure(
+                                &format!("outlook.rosettes-{name}/{calendar}"),
+                                Words::fixed(label).then(", ", calendar.to_string()),
+                                Measure::Count,
+                                Outturn::Supposed(times(*year, bed, outlook)),
+                                &method,
+                            )
+                            .of_kind(Words::fixed(label)),
+                    )
                     .resting_on(places.iter().cloned().chain(self.places())),
                 );
             }
@@ -200,10 +215,10 @@ impl<'a> Forecast<'a> {
         let make = |outturn: Outturn, places: Vec<Place>| {
             self.suppositions(scope.figure(
                 "outlook.follow-up-years",
-                "Years of follow-up with the same effort",
+                words!("Years of follow-up with the same effort"),
                 Measure::Years,
                 outturn,
-                "Years from now until less than one rosette a year grows up on the largest area treated. The range holds nine of ten scenarios.",
+                words!("Years from now until less than one rosette a year grows up on the largest area treated. The range holds nine of ten scenarios."),
             ))
             .resting_on(places.into_iter().chain(self.places()))
         };
@@ -213,7 +228,7 @@ impl<'a> Forecast<'a> {
         };
         let Some((bed, places)) = self.bed(scope) else {
             return make(
-                Outturn::Refused("No pull gives the area treated.".into()),
+                Outturn::Refused(words!("No pull gives the area treated.")),
                 Vec::new(),
             );
         };
@@ -231,10 +246,10 @@ impl<'a> Forecast<'a> {
                 .map(|year| year as f64)
         };
         let outturn = match until(|year| year.low) {
-            None => Outturn::Refused(format!(
-                "By what season.toml supposes, in hardly any scenario less than one rosette a year is left after {} years.",
-                years.len()
-            ).into()),
+            None => Outturn::Refused(words!(
+                "By what season.toml supposes, in hardly any scenario less than one rosette a year is left after {years} years.",
+                years = years.len()
+            )),
             Some(lower) => Outturn::Supposed(Supposed {
                 lower,
                 middle: until(|year| year.middle),
@@ -254,10 +269,10 @@ impl<'a> Forecast<'a> {
         };
         self.suppositions(scope.figure(
             "outlook.holding-share",
-            "Share to be pulled before seeding each year so that the seeds in the mud don't grow more",
+            words!("Share to be pulled before seeding each year so that the seeds in the mud don't grow more"),
             Measure::Percent,
             outturn,
-            "1 − (1 − (1 − g)s) ÷ (g e f), drawn from the ranges; 0 where the stock falls by itself. The range holds nine of ten scenarios.",
+            words!("1 − (1 − (1 − g)s) ÷ (g e f), drawn from the ranges; 0 where the stock falls by itself. The range holds nine of ten scenarios."),
         ))
         .resting_on(self.places())
     }
@@ -267,33 +282,34 @@ impl<'a> Forecast<'a> {
         let make = |outturn: Outturn, places: Vec<Place>| {
             let mut figure = scope.figure(
                 "outlook.seeds-kept",
-                "Seeds kept from the mud by plants pulled before seeds ripened",
+                words!("Seeds kept from the mud by plants pulled before seeds ripened"),
                 Measure::Count,
                 outturn,
-                "Plants pulled before the day of the first ripe seed times the seeds that a rosette adds; seedlings count by the share that \
-                 would have grown up. Lower ends together and upper ends together.",
+                words!("Plants pulled before the day of the first ripe seed times the seeds that a rosette adds; seedlings count by the share that \
+                 would have grown up. Lower ends together and upper ends together."),
             );
             if let Some(settings) = self.settings {
                 for (words, supposition) in [
-                    ("live seeds a rosette adds", &settings.seeds_per_rosette),
-                    ("share of seedlings that grows up", &settings.establishing),
+                    (
+                        words!("live seeds a rosette adds"),
+                        &settings.seeds_per_rosette,
+                    ),
+                    (
+                        words!("share of seedlings that grows up"),
+                        &settings.establishing,
+                    ),
                 ] {
-                    figure = figure.assuming(format!(
-                        "Supposed: {words}, {} to {} ({}).",
-                        supposition.low,
-                        supposition.high,
-                        supposition.source.as_deref().unwrap_or("source not given")
-                    ));
+                    figure = figure.assuming(supposed(words, supposition));
                 }
             }
             figure.resting_on(places.into_iter().chain(self.places()))
         };
         let Some(settings) = self.settings else {
-            return make(Outturn::Refused(NOT_SUPPOSED.into()), Vec::new());
+            return make(Outturn::Refused(Words::fixed(NOT_SUPPOSED)), Vec::new());
         };
         let Some((before, _)) = around_ripening(plants, scope) else {
             return make(
-                Outturn::Refused(super::parts::NO_RIPENING.into()),
+                Outturn::Refused(Words::fixed(super::parts::NO_RIPENING)),
                 Vec::new(),
             );
         };
@@ -320,7 +336,7 @@ impl<'a> Forecast<'a> {
             (&grown, certain),
             (&seedlings, range(&settings.establishing)),
         ] {
-            let figure = plants.of_part(scope, "outlook.seeds-kept", "", part);
+            let figure = plants.of_part(scope, "outlook.seeds-kept", Words::default(), part);
             if let Outturn::Estimated(estimate) = &figure.outturn {
                 known = true;
                 let ends = estimate
@@ -341,17 +357,30 @@ impl<'a> Forecast<'a> {
                 upper,
                 share: None,
                 caution: vec![
-                    SCENARIO.into(),
-                    "Some of these plants would have died without seeding, and what comes up later may seed all the same.".into(),
+                    Words::fixed(SCENARIO),
+                    words!(
+                        "Some of these plants would have died without seeding, and what comes up later may seed all the same."
+                    ),
                 ],
             })
         } else {
-            Outturn::Refused(
-                "How many plants were pulled before seeds ripened is not known.".into(),
-            )
+            Outturn::Refused(words!(
+                "How many plants were pulled before seeds ripened is not known."
+            ))
         };
         make(outturn, places).without(left_out)
     }
+}
+
+/// A range as season.toml supposes it.
+fn supposed(what: Words, supposition: &Supposition) -> Words {
+    words!(
+        "Supposed: {what}, {low} to {high} ({source}).",
+        what,
+        low = supposition.low,
+        high = supposition.high,
+        source = supposed_by(supposition)
+    )
 }
 
 fn cautions(outlook: &Outlook) -> Vec<Words> {
@@ -372,10 +401,10 @@ fn times(year: SeedYear, factor: f64, outlook: &Outlook) -> Supposed {
 fn draw(settings: &SeedBankSettings, year: i32) -> Result<(Outlook, usize), Words> {
     let past = i64::from(year) - i64::from(settings.began) + 1;
     let Some(past) = usize::try_from(past).ok().filter(|past| *past > 0) else {
-        return Err(format!(
-            "season.toml says that pulling began in {}, which is after this season; mend `began` in `[seed_bank]`.",
-            settings.began
-        ).into());
+        return Err(words!(
+            "season.toml says that pulling began in {began}, which is after this season; mend `began` in `[seed_bank]`.",
+            began = settings.began.to_string()
+        ));
     };
     let bank = SeedBank {
         seeds: range(&settings.seeds_per_m2),
@@ -389,5 +418,10 @@ fn draw(settings: &SeedBankSettings, year: i32) -> Result<(Outlook, usize), Word
     let ahead = usize::try_from(settings.years_ahead).unwrap_or(usize::MAX);
     estimate::seed_bank_outlook(&bank, past, ahead, DRAWS, settings.seed, SHARE)
         .map(|outlook| (outlook, past))
-        .map_err(|refusal| format!("{} Mend `[seed_bank]` in season.toml.", refusal.reason).into())
+        .map_err(|refusal| {
+            words!(
+                "{reason} Mend `[seed_bank]` in season.toml.",
+                reason = refusal.reason
+            )
+        })
 }

@@ -3,6 +3,9 @@
 //! A part's name stands behind the stem (`effort.person-hours-by-month/2025-06`), a site's behind that. Hours can't be told apart
 //! within a pull, so that a pull of several stages is a part of its own for effort; catch is broken down row by row.
 
+use crate::phrase;
+use crate::words;
+use crate::words::{Fill, Words};
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{Datelike, NaiveDate};
@@ -28,6 +31,16 @@ enum By {
 impl By {
     const ALL: [By; 5] = [By::Waterbody, By::Month, By::Stage, By::Pass, By::Container];
 
+    fn words(self) -> Words {
+        match self {
+            By::Waterbody => words!("waterbody"),
+            By::Month => words!("month"),
+            By::Stage => words!("stage"),
+            By::Pass => words!("pass"),
+            By::Container => words!("container"),
+        }
+    }
+
     fn word(self) -> &'static str {
         match self {
             By::Waterbody => "waterbody",
@@ -45,15 +58,15 @@ impl By {
 }
 
 /// Name and words of a part, in the order of names.
-type Key = (String, String);
+type Key = (String, Words);
 
 fn not_recorded() -> Key {
-    ("not-recorded".into(), "not recorded".into())
+    ("not-recorded".into(), words!("not recorded"))
 }
 
 fn key(text: Option<&str>) -> Key {
     match text {
-        Some(text) if !line_name(text).is_empty() => (line_name(text), text.to_owned()),
+        Some(text) if !line_name(text).is_empty() => (line_name(text), text.into()),
         _ => not_recorded(),
     }
 }
@@ -62,20 +75,16 @@ fn month(date: Option<NaiveDate>) -> Key {
     let Some(date) = date else {
         return not_recorded();
     };
-    let name = u8::try_from(date.month())
-        .ok()
-        .and_then(|month| chrono::Month::try_from(month).ok())
-        .map_or("", |month| month.name());
     (
         format!("{:04}-{:02}", date.year(), date.month()),
-        format!("{name} {}", date.year()),
+        Words::filled(Fill::Month(date)),
     )
 }
 
 fn pass(pull: &Pull) -> Key {
     match pull.pass() {
-        Some(pass) => (pass.to_string(), format!("pass {pass}")),
-        None => ("not-recorded".into(), "no pass logged".into()),
+        Some(pass) => (pass.to_string(), words!("pass {pass}", pass)),
+        None => ("not-recorded".into(), words!("no pass logged")),
     }
 }
 
@@ -98,7 +107,7 @@ fn of_pull(by: By, scope: &Scope<'_>, pull: &Pull) -> Option<Key> {
             match (stages.next(), stages.next()) {
                 (Some(only), None) => only,
                 (None, _) => not_recorded(),
-                _ => ("several".into(), "several stages at once".into()),
+                _ => ("several".into(), words!("several stages at once")),
             }
         }
         By::Container => return None,
@@ -115,8 +124,8 @@ fn of_row(by: By, scope: &Scope<'_>, pull: &Pull, row: &PullRow) -> Option<Key> 
 }
 
 /// Pulls of each part, by the part's name, with the part's words.
-fn pulls_by(by: By, scope: &Scope<'_>) -> BTreeMap<String, (String, BTreeSet<usize>)> {
-    let mut parts: BTreeMap<String, (String, BTreeSet<usize>)> = BTreeMap::new();
+fn pulls_by(by: By, scope: &Scope<'_>) -> BTreeMap<String, (Words, BTreeSet<usize>)> {
+    let mut parts: BTreeMap<String, (Words, BTreeSet<usize>)> = BTreeMap::new();
     for (index, pull) in &scope.pulls {
         if let Some((name, words)) = of_pull(by, scope, pull) {
             parts
@@ -130,8 +139,8 @@ fn pulls_by(by: By, scope: &Scope<'_>) -> BTreeMap<String, (String, BTreeSet<usi
 }
 
 /// Rows of each part, likewise.
-fn rows_by(by: By, scope: &Scope<'_>) -> BTreeMap<String, (String, Part)> {
-    let mut parts: BTreeMap<String, (String, Part)> = BTreeMap::new();
+fn rows_by(by: By, scope: &Scope<'_>) -> BTreeMap<String, (Words, Part)> {
+    let mut parts: BTreeMap<String, (Words, Part)> = BTreeMap::new();
     for (index, pull) in &scope.pulls {
         for (number, row) in pull.rows.iter().enumerate() {
             if let Some((name, words)) = of_row(by, scope, pull, row) {
@@ -175,15 +184,19 @@ pub fn rows_of(scope: &Scope<'_>, stem: &str, part: &str) -> Part {
 pub fn effort(scope: &Scope<'_>) -> Vec<Figure> {
     let mut figures = Vec::new();
     for by in By::ALL.into_iter().filter(|by| shown(*by, scope)) {
+        let kind = words!("Person-hours by {by}", by = by.words());
         for (name, (words, of_part)) in pulls_by(by, scope) {
-            figures.push(effort::hours(
+            let figure = effort::hours(
                 &scope.only_numbers(&of_part),
                 &format!("effort.person-hours-by-{}/{name}", by.word()),
-                &format!("Person-hours by {}, {words}", by.word()),
-                "Sum over pulls of the part of staff and volunteer hours as logged, or heads times end minus start.",
+                kind.clone().then(", ", words),
+                words!(
+                    "Sum over pulls of the part of staff and volunteer hours as logged, or heads times end minus start."
+                ),
                 Pull::person_hours,
-                "its hours are not recorded",
-            ));
+                words!("its hours are not recorded"),
+            );
+            figures.push(figure.of_kind(&kind));
         }
     }
     figures
@@ -193,13 +206,15 @@ pub fn effort(scope: &Scope<'_>) -> Vec<Figure> {
 pub fn removal(removal: &Removal<'_>, scope: &Scope<'_>) -> Vec<Figure> {
     let mut figures = Vec::new();
     for by in By::ALL.into_iter().filter(|by| shown(*by, scope)) {
+        let kind = words!("{noun} by {by}", noun = removal.noun(), by = by.words());
         for (name, (words, part)) in rows_by(by, scope) {
-            figures.push(removal.of_part(
+            let figure = removal.of_part(
                 scope,
                 &format!("{}-by-{}/{name}", removal.stem(), by.word()),
-                &format!("{} by {}, {words}", removal.noun(), by.word()),
+                kind.clone().then(", ", words),
                 &part,
-            ));
+            );
+            figures.push(figure.of_kind(&kind));
         }
     }
     figures
@@ -212,8 +227,9 @@ fn shown(by: By, scope: &Scope<'_>) -> bool {
 }
 
 /// What to write where season.toml does not say when seeds ripen.
-pub const NO_RIPENING: &str =
-    "season.toml does not say when seeds ripen; add a line such as `seed_ripens = 2025-08-20`.";
+pub const NO_RIPENING: &str = phrase!(
+    "season.toml does not say when seeds ripen; add a line such as `seed_ripens = 2025-08-20`."
+);
 
 /// How much of the effort was spent before seeds ripened.
 pub fn effort_before_seed(scope: &Scope<'_>) -> Figure {
@@ -223,7 +239,7 @@ pub fn effort_before_seed(scope: &Scope<'_>) -> Figure {
         .filter_map(|(_, pull)| Some((*pull, pull.date()?, pull.person_hours()?)))
         .collect();
     let outturn = match scope.season.settings.seed_ripens {
-        None => Outturn::Refused(NO_RIPENING.into()),
+        None => Outturn::Refused(Words::fixed(NO_RIPENING)),
         Some(ripens) => {
             let all = estimate::sum(known.iter().map(|(_, _, hours)| *hours));
             let before = estimate::sum(
@@ -235,18 +251,18 @@ pub fn effort_before_seed(scope: &Scope<'_>) -> Figure {
             if all > 0.0 {
                 Outturn::Exact(100.0 * before / all)
             } else {
-                Outturn::Refused("There are no person-hours to take a share of.".into())
+                Outturn::Refused(words!("There are no person-hours to take a share of."))
             }
         }
     };
     scope
         .figure(
             "effort.before-seed-share",
-            "Share of person-hours before seeds ripened",
+            words!("Share of person-hours before seeds ripened"),
             Measure::Percent,
             outturn,
-            "Person-hours of pulls before the day that season.toml names for the first ripe seed, over those of all pulls with a day and \
-             hours.",
+            words!("Person-hours of pulls before the day that season.toml names for the first ripe seed, over those of all pulls with a day and \
+             hours."),
         )
         .resting_on(known.iter().flat_map(|(pull, _, _)| pull.places()))
         .without(
@@ -254,10 +270,7 @@ pub fn effort_before_seed(scope: &Scope<'_>) -> Figure {
                 .pulls
                 .iter()
                 .filter(|(_, pull)| pull.date().is_none() || pull.person_hours().is_none())
-                .map(|(_, pull)| LeftOut {
-                    place: pull.place(),
-                    reason: format!("pull {}: its day or its hours are not recorded", pull.id).into(),
-                }),
+                .map(|(_, pull)| LeftOut::of_pull(pull, words!("its day or its hours are not recorded"))),
         )
 }
 
@@ -278,27 +291,29 @@ pub fn around_ripening(removal: &Removal<'_>, scope: &Scope<'_>) -> Option<(Part
 pub fn removal_before_seed(removal: &Removal<'_>, scope: &Scope<'_>) -> Vec<Figure> {
     let stem = removal.stem();
     let share_stem = format!("{stem}-before-seed-share");
-    let share_label = format!("{}, share before seeds ripened", removal.noun());
-    let method = "What came out before the day that season.toml names for the first ripe seed, over that and what came out later.";
+    let share_label = words!("{noun}, share before seeds ripened", noun = removal.noun());
+    let method = words!(
+        "What came out before the day that season.toml names for the first ripe seed, over that and what came out later."
+    );
     let Some((before, after)) = around_ripening(removal, scope) else {
         return vec![scope.figure(
             &share_stem,
             &share_label,
             Measure::Percent,
-            Outturn::Refused(NO_RIPENING.into()),
+            Outturn::Refused(Words::fixed(NO_RIPENING)),
             method,
         )];
     };
     let early = removal.of_part(
         scope,
         &format!("{stem}-before-seed"),
-        &format!("{} before seeds ripened", removal.noun()),
+        words!("{noun} before seeds ripened", noun = removal.noun()),
         &before,
     );
     let late = removal.of_part(
         scope,
         &format!("{stem}-after-seed"),
-        &format!("{} after seeds ripened", removal.noun()),
+        words!("{noun} after seeds ripened", noun = removal.noun()),
         &after,
     );
     let mut left_out = early.left_out.clone();
@@ -310,11 +325,15 @@ pub fn removal_before_seed(removal: &Removal<'_>, scope: &Scope<'_>) -> Vec<Figu
         (Some(early), Some(late)) => estimate::share(early, late, scope.level())
             .map(|share| qualified(scaled(share, 100.0), left_out.len()))
             .into(),
-        _ => Outturn::Refused("What came out before or after seeds ripened is not known.".into()),
+        _ => Outturn::Refused(words!(
+            "What came out before or after seeds ripened is not known."
+        )),
     };
     let share = scope
         .figure(&share_stem, &share_label, Measure::Percent, outturn, method)
-        .assuming("Seeds ripened everywhere on the day that season.toml names.")
+        .assuming(words!(
+            "Seeds ripened everywhere on the day that season.toml names."
+        ))
         .resting_on(early.places.iter().chain(&late.places).cloned())
         .without(left_out);
     vec![early, late, share]
@@ -326,9 +345,7 @@ fn qualified(mut share: Estimate, left_out: usize) -> Estimate {
         share.interval = None;
         share.standard_error = None;
         share.degrees_of_freedom = None;
-        share.caution.push(format!(
-            "What came out by {left_out} of the records is not known and in neither part, so there is no interval."
-        ).into());
+        share.caution.push(words!("What came out by {left_out} of the records is not known and in neither part, so there is no interval.", left_out));
     }
     share
 }

@@ -3,6 +3,8 @@
 //!
 //! A part's name is the site's id and the day of the first pass: `passes.initial/mill-cove/2025-07-19`.
 
+use crate::phrase;
+use crate::words;
 use crate::words::Words;
 use std::collections::BTreeSet;
 
@@ -24,9 +26,6 @@ const EVEN: f64 = 1.1;
 /// The fall from pass to pass under which the number is given once more, as a what-if: a seventh less, which the benchmark of the
 /// estimators used too.
 const FALL: f64 = 0.85;
-
-/// What the label of a pass's catch begins with; what was counted follows, up to the next comma.
-pub const TAKEN: &str = "Taken in one pass, ";
 
 /// One pass: the pulls of one number.
 pub struct Pass<'a> {
@@ -60,7 +59,7 @@ pub struct Run<'a> {
 pub struct Counts {
     pub catches: Vec<u64>,
     /// `plants`, or a kind of container.
-    pub of: String,
+    pub of: Words,
 }
 
 /// All runs of two passes or more at a scope's site, and the pulls whose pass fits into none.
@@ -100,14 +99,14 @@ pub fn runs<'a>(scope: &Scope<'a>) -> (Vec<Run<'a>>, Vec<LeftOut>) {
                 }],
             }),
             _ => {
-                left_out.push(LeftOut {
-                    place: pull.place(),
-                    reason: format!(
-                        "pull {}: pass {number} follows no pass {} of the same day or the day before",
-                        pull.id,
-                        number.saturating_sub(1)
-                    ).into(),
-                });
+                left_out.push(LeftOut::of_pull(
+                    pull,
+                    words!(
+                        "pass {number} follows no pass {former} of the same day or the day before",
+                        number,
+                        former = number.saturating_sub(1)
+                    ),
+                ));
                 continue;
             }
         }
@@ -138,7 +137,7 @@ pub fn counts(plants: &Removal<'_>, run: &Run<'_>) -> Result<Counts, Words> {
     if let Some(catches) = by_plants {
         return Ok(Counts {
             catches,
-            of: "plants".into(),
+            of: words!("plants"),
         });
     }
     let kinds: BTreeSet<&str> = rows(run)
@@ -147,9 +146,9 @@ pub fn counts(plants: &Removal<'_>, run: &Run<'_>) -> Result<Counts, Words> {
         .collect();
     let mut kinds = kinds.into_iter();
     let (Some(kind), None) = (kinds.next(), kinds.next()) else {
-        return Err(
-            "Neither were plants counted in every pass, nor did all passes fill one kind of container.".into(),
-        );
+        return Err(words!(
+            "Neither were plants counted in every pass, nor did all passes fill one kind of container."
+        ));
     };
     let catches: Option<Vec<u64>> = run
         .passes
@@ -171,11 +170,12 @@ pub fn counts(plants: &Removal<'_>, run: &Run<'_>) -> Result<Counts, Words> {
     match catches {
         Some(catches) => Ok(Counts {
             catches,
-            of: kind.to_owned(),
+            of: Words::own(kind),
         }),
-        None => Err(format!(
-            "Neither were plants counted in every pass, nor is the number of containers ({kind}) a whole number in every pass."
-        ).into()),
+        None => Err(words!(
+            "Neither were plants counted in every pass, nor is the number of containers ({kind}) a whole number in every pass.",
+            kind
+        )),
     }
 }
 
@@ -237,15 +237,15 @@ impl Maker<'_, '_> {
     fn figure(
         &self,
         what: &str,
-        label: &str,
+        label: Words,
         measure: Measure,
         outturn: Outturn,
-        method: &str,
+        method: impl Into<Words>,
     ) -> Figure {
         let stem = format!("passes.{what}");
         let mut figure = self.scope.figure(&stem, label, measure, outturn, method);
         figure.name = format!("{}/{}", figure.name, self.day);
-        figure.label = format!("{}, {}", figure.label, self.day).into();
+        figure.label = figure.label.then(", ", self.day.as_str());
         figure
             .resting_on(self.places.iter().cloned())
             .without(self.strays.iter().cloned())
@@ -261,8 +261,13 @@ fn maker<'a, 'b>(scope: &'a Scope<'b>, run: &Run<'_>, strays: &'a [LeftOut]) -> 
     }
 }
 
-const CLOSED: &str = "Between the passes nothing grew, drifted in or out.";
-const SAME_CHANCE: &str = "Every plant has the same chance of being taken, the same in every pass.";
+const CLOSED: &str = phrase!("Between the passes nothing grew, drifted in or out.");
+const SAME_CHANCE: &str =
+    phrase!("Every plant has the same chance of being taken, the same in every pass.");
+
+fn pass_of(pass: &Pass<'_>) -> Words {
+    words!("pass {number}", number = pass.number.to_string())
+}
 
 fn by_counts(
     plants: &Removal<'_>,
@@ -277,56 +282,58 @@ fn by_counts(
         for (pass, caught) in run.passes.iter().zip(&counts.catches) {
             let mut figure = maker.figure(
                 "catch",
-                &format!("{TAKEN}{}", counts.of),
+                words!("Taken in one pass, {of}", of = &counts.of),
                 Measure::Count,
                 // Whole and far below the limit of exact doubles.
                 Outturn::Exact(*caught as f64),
-                "Sum of the pass's rows.",
+                words!("Sum of the pass's rows."),
             );
             figure.name = format!("{}/{}", figure.name, pass.number);
-            figure.label = format!("{}, pass {}", figure.label, pass.number).into();
+            figure.label = figure.label.then(", ", pass_of(pass));
             figure.places = pass
                 .pulls
                 .iter()
                 .flat_map(|(_, pull)| pull.places())
                 .collect();
             figure.left_out.clear();
+            figure.counts = Some(counts.of.clone());
             figures.push(figure);
         }
     }
     let efforts: Option<Vec<f64>> = run.passes.iter().map(Pass::effort).collect();
     let uneven = efforts.filter(|efforts| !even(efforts)).map(|efforts| -> Words {
         let hours: Vec<String> = efforts.iter().map(f64::to_string).collect();
-        format!(
-            "The passes took different hours ({}), so that a falling catch need not mean that fewer were left; the mass per hour of three \
-             passes or more can show it.",
-            hours.join(", ")
-        ).into()
+        words!("The passes took different hours ({hours}), so that a falling catch need not mean that fewer were left; the mass per hour of three \
+             passes or more can show it.", hours = words::number(hours.join(", ")))
     });
     let of = counts
         .as_ref()
-        .map_or_else(|_| "plants".to_owned(), |counts| counts.of.clone());
+        .map_or_else(|_| words!("plants"), |counts| counts.of.clone());
     let found = match (counts, uneven) {
         (Err(reason), _) | (Ok(_), Some(reason)) => Err(reason),
         (Ok(counts), None) => estimate::removal(&counts.catches, scope.level())
             .map(|removal| (removal, counts))
             .map_err(|refusal| refusal.reason),
     };
-    let number = format!("There before the first pass, {of}");
+    let number = words!("There before the first pass, {of}", of = &of);
     let part =
         |estimate: &Estimate, factor: f64| Outturn::Estimated(scaled(estimate.clone(), factor));
     if let Ok((removal, _)) = &found {
         for (pass, expected) in run.passes.iter().zip(&removal.expected) {
             let mut figure = maker.figure(
                 "expected",
-                &format!("Expected in one pass by the fitted fall, {of}"),
+                words!("Expected in one pass by the fitted fall, {of}", of = &of),
                 Measure::Count,
                 Outturn::Estimated(expected.clone()),
-                "What was there before the first pass, times the chance that a pass takes a plant, times the share that earlier passes left.",
+                words!("What was there before the first pass, times the chance that a pass takes a plant, times the share that earlier passes left."),
             );
             figure.name = format!("{}/{}", figure.name, pass.number);
-            figure.label = format!("{}, pass {}", figure.label, pass.number).into();
-            figures.push(figure.assuming(CLOSED).assuming(SAME_CHANCE));
+            figure.label = figure.label.then(", ", pass_of(pass));
+            figures.push(
+                figure
+                    .assuming(Words::fixed(CLOSED))
+                    .assuming(Words::fixed(SAME_CHANCE)),
+            );
         }
     }
     let (initial, capture, share, falling) = match &found {
@@ -341,25 +348,27 @@ fn by_counts(
             (refused(), refused(), refused(), refused())
         }
     };
-    let method = "From the fall of the catch over passes of equal effort.";
+    let method = words!("From the fall of the catch over passes of equal effort.");
     for (what, label, measure, outturn) in [
-        ("initial", number.as_str(), Measure::Count, initial),
+        ("initial", number, Measure::Count, initial),
         (
             "capture",
-            "Chance that one pass takes a plant",
+            words!("Chance that one pass takes a plant"),
             Measure::Percent,
             capture,
         ),
         (
             "share-removed",
-            "Share that all passes took",
+            words!("Share that all passes took"),
             Measure::Percent,
             share,
         ),
         (
             "initial-if-falling",
-            &format!(
-                "There before the first pass if each pass took {FALL} of the share of the one before, {of}"
+            words!(
+                "There before the first pass if each pass took {fall} of the share of the one before, {of}",
+                fall = FALL,
+                of
             ),
             Measure::Count,
             falling,
@@ -367,9 +376,9 @@ fn by_counts(
     ] {
         figures.push(
             maker
-                .figure(what, label, measure, outturn, method)
-                .assuming(CLOSED)
-                .assuming(SAME_CHANCE),
+                .figure(what, label, measure, outturn, &method)
+                .assuming(Words::fixed(CLOSED))
+                .assuming(Words::fixed(SAME_CHANCE)),
         );
     }
     figures
@@ -389,7 +398,7 @@ fn by_mass(
         return Vec::new();
     }
     let found = match visits {
-        None => Err("The mass or the hours of a pass are not known.".into()),
+        None => Err(words!("The mass or the hours of a pass are not known.")),
         Some(visits) => {
             estimate::leslie(&visits, false, scope.level()).map_err(|refusal| refusal.reason)
         }
@@ -406,9 +415,9 @@ fn by_mass(
         }
     };
     [
-        ("initial-mass", "Wet mass there before the first pass", Measure::Mass, initial),
-        ("share-of-mass-removed", "Share of the wet mass that all passes took", Measure::Percent, share),
-        ("share-an-hour", "Share of what is there that a person-hour takes", Measure::PercentPerHour, catchability),
+        ("initial-mass", words!("Wet mass there before the first pass"), Measure::Mass, initial),
+        ("share-of-mass-removed", words!("Share of the wet mass that all passes took"), Measure::Percent, share),
+        ("share-an-hour", words!("Share of what is there that a person-hour takes"), Measure::PercentPerHour, catchability),
     ]
     .into_iter()
     .map(|(what, label, measure, outturn)| {
@@ -418,11 +427,11 @@ fn by_mass(
                 label,
                 measure,
                 outturn,
-                "Straight line of the mass per person-hour on what was taken before; where it meets zero, all would be taken.",
+                words!("Straight line of the mass per person-hour on what was taken before; where it meets zero, all would be taken."),
             )
-            .assuming(CLOSED)
-            .assuming("The same effort takes the same share of what is left.")
-            .assuming("The error of converting containers is not in the interval.")
+            .assuming(Words::fixed(CLOSED))
+            .assuming(words!("The same effort takes the same share of what is left."))
+            .assuming(words!("The error of converting containers is not in the interval."))
     })
     .collect()
 }

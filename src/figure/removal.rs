@@ -3,6 +3,8 @@
 //! Mass and plants go the same way: amounts that were weighed or counted stand as they are; counted containers are converted by
 //! the weighed ones of their own stratum; guesses are kept apart; a stratum without weighings is refused.
 
+use crate::phrase;
+use crate::words;
 use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -33,34 +35,34 @@ struct Wording {
 
 const MASS: Wording = Wording {
     stem: "removal.wet-mass",
-    noun: "Wet mass removed",
+    noun: phrase!("Wet mass removed"),
     measure: Measure::Mass,
     rate_stem: "rate.mass-per-hour",
-    rate_label: "Wet mass per person-hour",
+    rate_label: phrase!("Wet mass per person-hour"),
     rate_measure: Measure::MassPerTime,
     stratum_stem: "stratum.wet-mass",
     mean_stem: "stratum.mass-per-container",
-    measured: "weighed",
+    measured: phrase!("weighed"),
     known_stem: "removal.wet-mass-weighed",
-    known_label: "Wet mass weighed",
+    known_label: phrase!("Wet mass weighed"),
     other_known: Some((
         "removal.wet-mass-counted",
-        "Wet mass that the log calls counted",
+        phrase!("Wet mass that the log calls counted"),
     )),
 };
 
 const PLANTS: Wording = Wording {
     stem: "removal.plants",
-    noun: "Plants removed",
+    noun: phrase!("Plants removed"),
     measure: Measure::Count,
     rate_stem: "rate.plants-per-hour",
-    rate_label: "Plants per person-hour",
+    rate_label: phrase!("Plants per person-hour"),
     rate_measure: Measure::CountPerTime,
     stratum_stem: "stratum.plants",
     mean_stem: "stratum.plants-per-container",
-    measured: "counted out",
+    measured: phrase!("counted out"),
     known_stem: "removal.plants-counted",
-    known_label: "Plants counted",
+    known_label: phrase!("Plants counted"),
     other_known: None,
 };
 
@@ -142,21 +144,20 @@ impl<'a> Removal<'a> {
             .map_or(0.0, |records| records.containers);
         let weighed = self.observed(stratum).len();
         if weighed == 0 {
-            Some(
-                format!(
-                    "no {} at the stage {} was {}; at least three have to be, better five",
-                    stratum.container, stratum.stage, self.words.measured
-                )
-                .into(),
-            )
+            Some(words!(
+                "no {container} at the stage {stage} was {measured}; at least three have to be, better five",
+                container = &stratum.container,
+                stage = &stratum.stage,
+                measured = Words::fixed(self.words.measured)
+            ))
         } else if weighed as f64 > containers && containers > 0.0 {
-            Some(
-                format!(
-                    "{weighed} containers of {stratum} were {}, and the log has {containers}",
-                    self.words.measured
-                )
-                .into(),
-            )
+            Some(words!(
+                "{weighed} containers of {stratum} were {measured}, and the log has {containers}",
+                weighed,
+                stratum = stratum.to_string(),
+                measured = Words::fixed(self.words.measured),
+                containers
+            ))
         } else {
             None
         }
@@ -242,11 +243,8 @@ impl<'a> Removal<'a> {
                 continue;
             };
             let place = row.row.place();
-            let mut out = |reason: String| {
-                tally.left_out.push(LeftOut {
-                    place: place.clone(),
-                    reason: reason.into(),
-                });
+            let mut out = |reason: Words| {
+                tally.left_out.push(LeftOut::new(place.clone(), reason));
                 tally.incomplete.insert(index.pull);
             };
             match known {
@@ -273,7 +271,11 @@ impl<'a> Removal<'a> {
                         *tally.containers.entry(stratum.clone()).or_default() += containers;
                         tally.places.push(place);
                     }
-                    Some(reason) => out(format!("{containers} containers left out: {reason}")),
+                    Some(reason) => out(words!(
+                        "{containers} containers left out: {reason}",
+                        containers,
+                        reason
+                    )),
                 },
                 Known::ConvertGuess {
                     stratum,
@@ -286,18 +288,22 @@ impl<'a> Removal<'a> {
                             tally.guessed_places.push(place);
                             tally.incomplete.insert(index.pull);
                         }
-                        None => out(format!(
-                            "a guess of {containers} containers left out: no {} at the stage {} was {}",
-                            stratum.container, stratum.stage, self.words.measured
+                        None => out(words!(
+                            "a guess of {containers} containers left out: no {container} at the stage {stage} was {measured}",
+                            containers,
+                            container = &stratum.container,
+                            stage = &stratum.stage,
+                            measured = Words::fixed(self.words.measured)
                         )),
                     }
                 }
                 Known::NoKind { containers } => {
-                    out(format!(
-                        "{containers} containers left out: their kind is not recorded"
+                    out(words!(
+                        "{containers} containers left out: their kind is not recorded",
+                        containers
                     ));
                 }
-                Known::Nothing => out("nothing is recorded of what came out".into()),
+                Known::Nothing => out(words!("nothing is recorded of what came out")),
             }
         }
         tally
@@ -355,31 +361,28 @@ impl<'a> Removal<'a> {
         Some(estimate::sum(amounts))
     }
 
-    fn nothing(&self, tally: &Tally) -> String {
+    fn nothing(&self, tally: &Tally) -> Words {
         if tally.left_out.is_empty() && tally.guessed_places.is_empty() {
-            return "No pull says what came out.".into();
+            return words!("No pull says what came out.");
         }
         match self.amount {
-            Amount::Mass => "Nothing was weighed that could stand for what was counted.".into(),
+            Amount::Mass => words!("Nothing was weighed that could stand for what was counted."),
             Amount::Plants => {
-                "No plants were counted, neither of a pull nor of a container.".into()
+                words!("No plants were counted, neither of a pull nor of a container.")
             }
         }
     }
 
     /// Puts the strata's names where the estimate speaks of numbered groups.
     fn named(&self, mut estimate: Estimate, tally: &Tally) -> Estimate {
-        let names: Vec<String> = tally.containers.keys().map(ToString::to_string).collect();
+        let names = || {
+            tally
+                .containers
+                .keys()
+                .map(|stratum| words!("The stratum {stratum}", stratum = stratum.to_string()))
+        };
         for caution in &mut estimate.caution {
-            for (number, name) in names.iter().enumerate().rev() {
-                *caution = caution
-                    .to_string()
-                    .replace(
-                        &format!("Group {} ", number + 1),
-                        &format!("The stratum {name} "),
-                    )
-                    .into();
-            }
+            *caution = estimate::naming_groups(std::mem::take(caution), names());
         }
         estimate
     }
@@ -389,8 +392,8 @@ impl<'a> Removal<'a> {
         self.words.stem
     }
 
-    pub(super) fn noun(&self) -> &'static str {
-        self.words.noun
+    pub(super) fn noun(&self) -> Words {
+        Words::fixed(self.words.noun)
     }
 
     /// What was measured itself of some rows.
@@ -422,7 +425,7 @@ impl<'a> Removal<'a> {
         &self,
         scope: &Scope<'_>,
         stem: &str,
-        label: &str,
+        label: Words,
         part: &Part,
     ) -> Figure {
         let tally = self.tally(part);
@@ -434,28 +437,26 @@ impl<'a> Removal<'a> {
         &self,
         scope: &Scope<'_>,
         stem: &str,
-        label: &str,
+        label: Words,
         total: Outcome,
         tally: &Tally,
     ) -> Figure {
-        let what = match self.amount {
-            Amount::Mass => "mass",
-            Amount::Plants => "plants",
+        let measured = Words::fixed(self.words.measured);
+        let method = match self.amount {
+            Amount::Mass => words!(
+                "Rows with a mass of their own as they are; counted containers times the mean of the weighed ones of the same kind and growth \
+                 stage. Guesses are not in it."
+            ),
+            Amount::Plants => words!(
+                "Rows with a plants of their own as they are; counted containers times the mean of the counted out ones of the same kind and \
+                 growth stage. Guesses are not in it."
+            ),
         };
-        let measured = self.words.measured;
         scope
-            .figure(
-                stem,
-                label,
-                self.words.measure,
-                total.into(),
-                &format!(
-                    "Rows with a {what} of their own as they are; counted containers times the mean of the {measured} ones of the same kind \
-                     and growth stage. Guesses are not in it."
-                ),
-            )
-            .assuming(format!(
-                "The {measured} containers are a fair sample of their kind and stage."
+            .figure(stem, label, self.words.measure, total.into(), method)
+            .assuming(words!(
+                "The {measured} containers are a fair sample of their kind and stage.",
+                measured
             ))
             .resting_on(self.places(tally))
             .without(tally.left_out.clone())
@@ -481,12 +482,17 @@ impl<'a> Removal<'a> {
             } else {
                 tally.counted
             };
-        let mut figures =
-            vec![self.total_figure(scope, words.stem, words.noun, total.clone(), &tally)];
+        let mut figures = vec![self.total_figure(
+            scope,
+            words.stem,
+            Words::fixed(words.noun),
+            total.clone(),
+            &tally,
+        )];
         let nothing_known = tally.places.is_empty();
         let exact = |value: f64| {
             if nothing_known {
-                Outturn::Refused(self.nothing(&tally).into())
+                Outturn::Refused(self.nothing(&tally))
             } else {
                 Outturn::Exact(value)
             }
@@ -495,12 +501,12 @@ impl<'a> Removal<'a> {
             scope
                 .figure(
                     words.known_stem,
-                    words.known_label,
+                    Words::fixed(words.known_label),
                     words.measure,
                     exact(known),
-                    &format!(
-                        "Sum of what was {} itself, row by row and container by container.",
-                        words.measured
+                    words!(
+                        "Sum of what was {measured} itself, row by row and container by container.",
+                        measured = Words::fixed(words.measured)
                     ),
                 )
                 .resting_on(self.places(&tally)),
@@ -512,10 +518,10 @@ impl<'a> Removal<'a> {
                 scope
                     .figure(
                         stem,
-                        label,
+                        Words::fixed(label),
                         words.measure,
                         Outturn::Exact(tally.counted),
-                        "Sum over rows whose basis is counted and which give a mass all the same.",
+                        words!("Sum over rows whose basis is counted and which give a mass all the same."),
                     )
                     .resting_on(self.places(&tally)),
             );
@@ -525,10 +531,10 @@ impl<'a> Removal<'a> {
             scope
                 .figure(
                     &format!("{}-converted", words.stem),
-                    &format!("{} converted from counted containers", words.noun),
+                    words!("{noun} converted from counted containers", noun = Words::fixed(words.noun)),
                     words.measure,
                     total.map(|estimate| shifted(estimate, floor)).into(),
-                    "The part of the total that was not measured itself but stands on the mean of the measured containers.",
+                    words!("The part of the total that was not measured itself but stands on the mean of the measured containers."),
                 )
                 .resting_on(self.places(&tally))
                 .without(tally.left_out.clone()),
@@ -538,10 +544,10 @@ impl<'a> Removal<'a> {
                 scope
                     .figure(
                         &format!("{}-guessed", words.stem),
-                        &format!("{} by guess", words.noun),
+                        words!("{noun} by guess", noun = Words::fixed(words.noun)),
                         words.measure,
                         Outturn::Estimated(guess(tally.guessed, tally.guessed_places.len())),
-                        "Sum over rows whose basis is guessed, or who don't say how their amount is known. In no other figure.",
+                        words!("Sum over rows whose basis is guessed, or who don't say how their amount is known. In no other figure."),
                     )
                     .resting_on(tally.guessed_places.clone()),
             );
@@ -558,22 +564,21 @@ impl<'a> Removal<'a> {
         for (index, pull) in &scope.pulls {
             let own = self.rows_of(&BTreeSet::from([*index]));
             let tally = self.tally(&own);
-            let mut out = |reason: &str| {
-                clusters.left_out.push(LeftOut {
-                    place: pull.place(),
-                    reason: format!("pull {}: {reason}", pull.id).into(),
-                });
+            let mut out = |reason: Words| {
+                clusters.left_out.push(LeftOut::of_pull(pull, reason));
             };
             let Some(effort) = pull.person_hours() else {
-                out("its hours are not recorded");
+                out(words!("its hours are not recorded"));
                 continue;
             };
             if !tally.incomplete.is_empty() {
-                out("part of its catch is guessed, or can't be converted");
+                out(words!(
+                    "part of its catch is guessed, or can't be converted"
+                ));
                 continue;
             }
             if effort == 0.0 {
-                out("it took no hours");
+                out(words!("it took no hours"));
                 continue;
             }
             match self.amount(&tally, &own) {
@@ -581,7 +586,7 @@ impl<'a> Removal<'a> {
                     clusters.of_pulls.push((*index, Cluster { amount, effort }));
                     used.insert(*index);
                 }
-                None => out("what came out is not recorded"),
+                None => out(words!("what came out is not recorded")),
             }
         }
         let used = self.rows_of(&used);
@@ -611,13 +616,13 @@ impl<'a> Removal<'a> {
         scope
             .figure(
                 words.rate_stem,
-                words.rate_label,
+                Words::fixed(words.rate_label),
                 words.rate_measure,
                 clusters.rate(level).into(),
-                "Sum of the catch over sum of the person-hours, over pulls of which both are known; the interval holds how pulls differ and \
-                 the error of converting containers.",
+                words!("Sum of the catch over sum of the person-hours, over pulls of which both are known; the interval holds how pulls differ and \
+                 the error of converting containers."),
             )
-            .assuming("The season's pulls are a fair sample of pulls like them.")
+            .assuming(words!("The season's pulls are a fair sample of pulls like them."))
             .resting_on(clusters.places)
             .without(clusters.left_out)
     }
@@ -642,8 +647,8 @@ impl<'a> Removal<'a> {
             }];
             let (total, mean) = match self.refusal(key) {
                 Some(reason) => (
-                    Outturn::Refused(sentence(&reason).into()),
-                    Outturn::Refused(sentence(&reason).into()),
+                    Outturn::Refused(reason.clone().as_sentence()),
+                    Outturn::Refused(reason.clone().as_sentence()),
                 ),
                 None => (
                     estimate::stratified_total(&strata, 0.0, level).into(),
@@ -664,24 +669,25 @@ impl<'a> Removal<'a> {
                 );
             let places: Vec<Place> = places.collect();
             let part = stratum_name(key);
+            let a_container = words!("{noun} a container", noun = self.noun());
             let mut total = scope.figure(
                 words.stratum_stem,
-                &format!("{}, {key}", words.noun),
+                Words::fixed(words.noun).then(", ", key.to_string()),
                 words.measure,
                 total,
-                "Containers of the stratum times the mean of the measured ones, with finite population correction.",
+                words!("Containers of the stratum times the mean of the measured ones, with finite population correction."),
             );
             total.name = format!("{}/{part}", words.stratum_stem);
             let mut average = scope.figure(
                 words.mean_stem,
-                &format!("{} a container, {key}", words.noun),
+                a_container.clone().then(", ", key.to_string()),
                 words.measure,
                 mean,
-                "Mean of the measured containers of the stratum, with finite population correction.",
+                words!("Mean of the measured containers of the stratum, with finite population correction."),
             );
             average.name = format!("{}/{part}", words.mean_stem);
-            figures.push(total.resting_on(places.clone()));
-            figures.push(average.resting_on(places));
+            figures.push(total.of_kind(self.noun()).resting_on(places.clone()));
+            figures.push(average.of_kind(a_container).resting_on(places));
         }
         figures
     }
@@ -729,16 +735,6 @@ fn weighed(season: &Season, index: usize, amount: Amount) -> Option<f64> {
     }
 }
 
-/// A reason as a sentence of its own.
-pub(super) fn sentence(reason: &Words) -> Words {
-    let reason = reason.to_string();
-    let mut letters = reason.chars();
-    match letters.next() {
-        Some(first) => format!("{}{}.", first.to_uppercase(), letters.as_str()).into(),
-        None => String::new().into(),
-    }
-}
-
 /// The estimate less an amount that is known exactly.
 fn shifted(mut estimate: Estimate, known: f64) -> Estimate {
     estimate.value = (estimate.value - known).max(0.0);
@@ -757,8 +753,8 @@ fn guess(value: f64, rows: usize) -> Estimate {
         standard_error: None,
         degrees_of_freedom: None,
         interval: None,
-        caution: vec!["A guess: how far off it may be is not known.".into()],
-        method: "sum of guesses".into(),
+        caution: vec![words!("A guess: how far off it may be is not known.")],
+        method: words!("sum of guesses"),
         observations: rows,
         population: None,
     }
@@ -806,7 +802,7 @@ impl Clusters {
                 estimate.interval = None;
                 estimate.standard_error = None;
                 estimate.caution.push(
-                    "The conversion of containers has no interval, so the catch per hour has none either.".into(),
+                    words!("The conversion of containers has no interval, so the catch per hour has none either."),
                 );
             }
             estimate
@@ -860,14 +856,18 @@ pub fn containers(scope: &Scope<'_>) -> Vec<Figure> {
         let mut figure = scope
             .figure(
                 &stem,
-                &format!("Containers: {kind}"),
+                words!("Containers: {kind}", kind),
                 Measure::Count,
                 Outturn::Exact(counted),
-                "Sum of the containers of this kind in the log.",
+                words!("Sum of the containers of this kind in the log."),
             )
+            .of_kind(words!("Containers"))
             .resting_on(places);
         if guessed > 0.0 {
-            figure = figure.assuming(format!("{guessed} more were guessed and are not in it."));
+            figure = figure.assuming(words!(
+                "{guessed} more were guessed and are not in it.",
+                guessed
+            ));
         }
         figures.push(figure);
     }

@@ -2,6 +2,7 @@
 
 use crate::place::Place;
 use crate::season::{Pull, Season, Site};
+use crate::words::Words;
 
 use super::core::{Figure, LeftOut, Measure, Outturn};
 
@@ -91,24 +92,28 @@ impl<'a> Scope<'a> {
     pub fn figure(
         &self,
         stem: &str,
-        label: &str,
+        label: impl Into<Words>,
         measure: Measure,
         outturn: Outturn,
-        method: &str,
+        method: impl Into<Words>,
     ) -> Figure {
+        let label = label.into();
+        let kind = label.clone();
         let (name, label) = match self.site {
             Some(site) => (
                 format!("{stem}/{}", site.id),
-                format!("{label}, {}", site.name),
+                label.clone().then(", ", site.name.as_str()),
             ),
-            None => (stem.to_owned(), label.to_owned()),
+            None => (stem.to_owned(), label.clone()),
         };
         Figure {
             name,
-            label: label.into(),
+            label,
+            kind,
+            counts: None,
             measure,
             outturn,
-            method: method.to_owned().into(),
+            method: method.into(),
             assumptions: Vec::new(),
             places: Vec::new(),
             left_out: Vec::new(),
@@ -117,6 +122,12 @@ impl<'a> Scope<'a> {
 }
 
 impl Figure {
+    /// What it and its kin are called together, where its label says more than that.
+    pub fn of_kind(mut self, kind: impl Into<Words>) -> Self {
+        self.kind = kind.into();
+        self
+    }
+
     pub fn resting_on(mut self, places: impl IntoIterator<Item = Place>) -> Self {
         self.places.extend(places);
         self.places.sort();
@@ -124,7 +135,7 @@ impl Figure {
         self
     }
 
-    pub fn assuming(mut self, assumption: impl Into<String>) -> Self {
+    pub fn assuming(mut self, assumption: impl Into<Words>) -> Self {
         self.assumptions.push(assumption.into().into());
         self
     }

@@ -3,12 +3,14 @@
 //! Only like is held against like: one unit, the same sites in every year, and no season that the group marked as not comparable.
 //! What is left out is named with its reason.
 
+use crate::phrase;
+use crate::words;
 use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::core::{Figure, LeftOut, Measure, Outturn};
 use super::earlier;
-use super::removal::{Removal, sentence};
+use super::removal::Removal;
 use super::scope::Scope;
 use crate::estimate::{self, Cluster, SeasonRow};
 use crate::place::{Place, Spot};
@@ -35,11 +37,11 @@ impl Recorded {
         }
     }
 
-    pub fn words(&self) -> String {
+    pub fn words(&self) -> Words {
         match self {
-            Recorded::Mass => "a mass".into(),
-            Recorded::Plants => "plants".into(),
-            Recorded::Containers(kind) => format!("containers ({kind})"),
+            Recorded::Mass => words!("a mass"),
+            Recorded::Plants => words!("plants"),
+            Recorded::Containers(kind) => words!("containers ({kind})", kind),
         }
     }
 
@@ -52,11 +54,11 @@ impl Recorded {
         }
     }
 
-    fn label(&self) -> String {
+    fn label(&self) -> Words {
         match self {
-            Recorded::Mass => "Wet mass per person-hour".into(),
-            Recorded::Plants => "Plants per person-hour".into(),
-            Recorded::Containers(kind) => format!("Containers ({kind}) per person-hour"),
+            Recorded::Mass => words!("Wet mass per person-hour"),
+            Recorded::Plants => words!("Plants per person-hour"),
+            Recorded::Containers(kind) => words!("Containers ({kind}) per person-hour", kind),
         }
     }
 
@@ -96,7 +98,7 @@ pub struct Seasons<'a> {
     /// Rows that can't go in, with the site that they name.
     left_out: Vec<(Option<String>, LeftOut)>,
     /// Years marked as not comparable that give a rate in the same unit all the same.
-    apart: BTreeMap<String, BTreeMap<i32, (Year, String)>>,
+    apart: BTreeMap<String, BTreeMap<i32, (Year, Words)>>,
     removal: Option<&'a Removal<'a>>,
 }
 
@@ -130,10 +132,7 @@ impl<'a> Seasons<'a> {
                 for place in whole.into_values().flat_map(|year| year.places) {
                     seasons.left_out.push((
                         None,
-                        LeftOut {
-                            place,
-                            reason: "it gives no site, and other rows do".into(),
-                        },
+                        LeftOut::new(place, words!("it gives no site, and other rows do")),
                     ));
                 }
             }
@@ -157,53 +156,57 @@ impl<'a> Seasons<'a> {
                 .ok_or(name),
         };
         let id = site.as_ref().ok().filter(|id| *id != WHOLE).cloned();
-        let mut out = |reason: String| {
-            self.left_out.push((
-                id.clone(),
-                LeftOut {
-                    place: row.row.place(),
-                    reason: reason.into(),
-                },
-            ));
+        let mut out = |reason: Words| {
+            self.left_out
+                .push((id.clone(), LeftOut::new(row.row.place(), reason)));
         };
         let site = match site {
             Ok(site) => site,
-            Err(name) => return out(format!("{name} is no site of sites.geojson")),
+            Err(name) => return out(words!("{name} is no site of sites.geojson", name)),
         };
         let Some(year) = row.year else {
-            return out("its year can't be read".into());
+            return out(words!("its year can't be read"));
         };
         let unit = row.unit.as_deref().map(Recorded::of);
         let why_apart = || {
-            format!(
-                "{year} is marked as not comparable: {}",
-                row.reason.as_deref().unwrap_or("no reason given")
+            words!(
+                "{year} is marked as not comparable: {reason}",
+                year = year.to_string(),
+                reason = match row.reason.as_deref() {
+                    Some(reason) => Words::own(reason),
+                    None => words!("no reason given"),
+                }
             )
         };
         let (Some((kind, factor)), Some(amount), Some(effort)) = (unit, row.removed, row.effort)
         else {
-            return out(format!(
-                "{year}: what was removed, its unit or the hours are not recorded"
+            return out(words!(
+                "{year}: what was removed, its unit or the hours are not recorded",
+                year = year.to_string()
             ));
         };
         if kind != self.recorded {
-            let mut reason = format!(
-                "{year} was recorded in {}, the other seasons in {}",
-                kind.words(),
-                self.recorded.words()
+            let mut reason = words!(
+                "{year} was recorded in {unit}, the other seasons in {others}",
+                year = year.to_string(),
+                unit = kind.words(),
+                others = self.recorded.words()
             );
             if !row.comparable
                 && let Some(own) = row.reason.as_deref()
             {
-                reason = format!("{reason}; {own}");
+                reason = reason.then("; ", own);
             }
             return out(reason);
         }
         if year >= self.season.settings.year {
-            return out(format!("{year} is not before this season"));
+            return out(words!(
+                "{year} is not before this season",
+                year = year.to_string()
+            ));
         }
         if effort <= 0.0 {
-            return out(format!("{year}: it took no hours"));
+            return out(words!("{year}: it took no hours", year = year.to_string()));
         }
         let place = row.row.place();
         if row.comparable {
@@ -277,14 +280,10 @@ impl<'a> Seasons<'a> {
                     clusters.push(Cluster { amount, effort });
                     places.extend(pull.places());
                 }
-                _ => left_out.push(LeftOut {
-                    place: pull.place(),
-                    reason: format!(
-                        "pull {}: its hours or its containers are not recorded",
-                        pull.id
-                    )
-                    .into(),
-                }),
+                _ => left_out.push(LeftOut::of_pull(
+                    pull,
+                    words!("its hours or its containers are not recorded"),
+                )),
             }
         }
         (clusters, places, left_out)
@@ -385,11 +384,13 @@ impl<'a> Seasons<'a> {
             if !sites.contains(id.as_str()) {
                 let name = self.site(id).map_or(id.as_str(), |site| &site.name);
                 left_out.extend(years.values().flat_map(|year| &year.places).map(|place| {
-                    LeftOut {
-                        place: place.clone(),
-                        reason: format!("{name} has no figure in every season that is compared")
-                            .into(),
-                    }
+                    LeftOut::new(
+                        place.clone(),
+                        words!(
+                            "{name} has no figure in every season that is compared",
+                            name
+                        ),
+                    )
                 }));
                 continue;
             }
@@ -404,14 +405,14 @@ impl<'a> Seasons<'a> {
                     .map(|site| self.site(site).map_or(*site, |site| site.name.as_str()))
                     .collect();
                 left_out.extend(of_year.places.iter().map(|place| {
-                    LeftOut {
-                        place: place.clone(),
-                        reason: format!(
-                            "{year} has no figure for {}, so that it covers other water",
-                            lacking.join(", ")
-                        )
-                        .into(),
-                    }
+                    LeftOut::new(
+                        place.clone(),
+                        words!(
+                            "{year} has no figure for {sites}, so that it covers other water",
+                            year = year.to_string(),
+                            sites = lacking.join(", ")
+                        ),
+                    )
                 }));
             }
         }
@@ -478,14 +479,14 @@ fn of_scope(seasons: &Seasons<'_>, site: Option<&Site>, sites: &BTreeSet<&str>) 
     let counts = seasons.recorded != Recorded::Mass;
     let level = scope.level();
     let label = seasons.recorded.label();
-    let make = |stem: &str, label: String, outturn: Outturn, method: &str| {
+    let make = |stem: &str, label: Words, outturn: Outturn, method: Words| {
         let figure = scope
-            .figure(stem, &label, Measure::PercentPerYear, outturn, method)
-            .assuming("The seasons compared were worked and recorded alike; whatever else changed between them is in the trend too.")
+            .figure(stem, label, Measure::PercentPerYear, outturn, method)
+            .assuming(words!("The seasons compared were worked and recorded alike; whatever else changed between them is in the trend too."))
             .resting_on(places.clone())
             .without(left_out.clone());
         if places.iter().any(is_figure) {
-            figure.assuming(FROM_LEDGER)
+            figure.assuming(Words::fixed(FROM_LEDGER))
         } else {
             figure
         }
@@ -496,10 +497,7 @@ fn of_scope(seasons: &Seasons<'_>, site: Option<&Site>, sites: &BTreeSet<&str>) 
             line = trend.line;
             let mut change = trend.change;
             if counts {
-                change.caution.push(format!(
-                    "The seasons vary about the trend {:.1} times as much as chance alone makes counts vary.",
-                    trend.dispersion
-                ).into());
+                change.caution.push(words!("The seasons vary about the trend {dispersion} times as much as chance alone makes counts vary.", dispersion = words::number(format!("{:.1}", trend.dispersion))));
             }
             Outturn::Estimated(change)
         }
@@ -507,31 +505,42 @@ fn of_scope(seasons: &Seasons<'_>, site: Option<&Site>, sites: &BTreeSet<&str>) 
     };
     figures.push(make(
         "trend.rate",
-        format!("{label}, change from season to season"),
+        words!("{label}, change from season to season", label = &label),
         outturn,
-        "Log-linear trend of what came out over the seasons, with the person-hours as offset.",
+        words!(
+            "Log-linear trend of what came out over the seasons, with the person-hours as offset."
+        ),
     ));
     for (time, rate) in line {
         // Times are the years above.
         let year = time as i32;
         let mut figure = make(
             &format!("trend.line/{year}"),
-            format!("{label}, the trend's line in {year}"),
+            words!(
+                "{label}, the trend's line in {year}",
+                label = &label,
+                year = year.to_string()
+            ),
             Outturn::Estimated(rate),
-            "The log-linear trend's own rate in that year; the interval is for the line, not for a season's rate about it.",
+            words!(
+                "The log-linear trend's own rate in that year; the interval is for the line, not for a season's rate about it."
+            ),
         );
         figure.measure = seasons.recorded.measure();
-        figures.push(figure);
+        figures.push(figure.of_kind(words!("{label}, the trend's line in …", label = &label)));
     }
     if counts {
         figures.push(make(
             "trend.rate-negative-binomial",
-            format!("{label}, change from season to season by the negative binomial"),
+            words!(
+                "{label}, change from season to season by the negative binomial",
+                label = &label
+            ),
             match estimate::trend_negative_binomial(&rows, level) {
                 Ok(trend) => Outturn::Estimated(trend.change),
                 Err(refusal) => Outturn::Refused(refusal.reason),
             },
-            "The same trend for counts that stand in clumps; to be held beside the other.",
+            words!("The same trend for counts that stand in clumps; to be held beside the other."),
         ));
     }
     figures
@@ -545,22 +554,26 @@ fn rates(
 ) -> Vec<Figure> {
     let season = seasons.season;
     let this_year = season.settings.year;
-    let make = |year: i32, outturn: Outturn, places: Vec<Place>, method: &str| {
+    let make = |year: i32, outturn: Outturn, places: Vec<Place>, method: Words| {
         let stem = format!("history.rate/{year}");
         scope
             .figure(
                 &stem,
-                &format!("{}, {year}", seasons.recorded.label()),
+                seasons.recorded.label().then(", ", year.to_string()),
                 seasons.recorded.measure(),
                 outturn,
                 method,
             )
+            .of_kind(seasons.recorded.label())
             .resting_on(places)
     };
-    let recorded = "What came out over the person-hours, as history records both.";
-    let from_ledger =
-        "What came out over the person-hours, as the ledger of the earlier archive gives both.";
-    let from_both = "What came out over the person-hours, as history and the ledger of the earlier archive give both.";
+    let recorded = words!("What came out over the person-hours, as history records both.");
+    let from_ledger = words!(
+        "What came out over the person-hours, as the ledger of the earlier archive gives both."
+    );
+    let from_both = words!(
+        "What came out over the person-hours, as history and the ledger of the earlier archive give both."
+    );
     let mut figures = Vec::new();
     for (year, of_year) in years {
         let outturn = if *year == this_year {
@@ -569,7 +582,9 @@ fn rates(
             Outturn::Exact(of_year.amount / of_year.effort)
         };
         let method = if *year == this_year {
-            "What came out over the person-hours, over pulls of this season of which both are known."
+            words!(
+                "What came out over the person-hours, over pulls of this season of which both are known."
+            )
         } else {
             match of_year
                 .places
@@ -577,15 +592,15 @@ fn rates(
                 .filter(|place| is_figure(place))
                 .count()
             {
-                0 => recorded,
-                all if all == of_year.places.len() => from_ledger,
-                _ => from_both,
+                0 => recorded.clone(),
+                all if all == of_year.places.len() => from_ledger.clone(),
+                _ => from_both.clone(),
             }
         };
         figures.push(make(*year, outturn, of_year.places.clone(), method));
     }
     // Seasons apart: drawn beside the others, and in no trend.
-    let mut apart: BTreeMap<i32, (Year, String)> = BTreeMap::new();
+    let mut apart: BTreeMap<i32, (Year, Words)> = BTreeMap::new();
     for of_site in sites.iter().filter_map(|site| seasons.apart.get(*site)) {
         for (year, (one, reason)) in of_site {
             let (sum, _) = apart
@@ -597,7 +612,9 @@ fn rates(
     for (year, (sum, reason)) in apart {
         if !years.contains_key(&year) {
             let outturn = Outturn::Exact(sum.amount / sum.effort);
-            figures.push(make(year, outturn, sum.places, recorded).assuming(format!("{reason}.")));
+            figures.push(
+                make(year, outturn, sum.places, recorded.clone()).assuming(reason.as_sentence()),
+            );
         }
     }
     // Seasons of which there is something, but no rate that could stand beside the others.
@@ -626,12 +643,17 @@ fn rates(
         if let Some(out) = left_out.iter().find(|out| out.place == place) {
             let entry = refused
                 .entry(year)
-                .or_insert_with(|| (sentence(&out.reason), Vec::new()));
+                .or_insert_with(|| (out.told().as_sentence(), Vec::new()));
             entry.1.push(place);
         }
     }
     for (year, (reason, places)) in refused {
-        figures.push(make(year, Outturn::Refused(reason), places, recorded));
+        figures.push(make(
+            year,
+            Outturn::Refused(reason),
+            places,
+            recorded.clone(),
+        ));
     }
     figures
 }
@@ -657,8 +679,10 @@ fn now(seasons: &Seasons<'_>, sites: &BTreeSet<&str>) -> Outturn {
 }
 
 /// What has to be told of a comparison into which the ledger of an earlier archive goes.
-const FROM_LEDGER: &str = "What the ledger of the earlier archive gives is taken as it stands: without an uncertainty of its own, and over the hours \
-                           of all pulls, those without a recorded catch among them.";
+const FROM_LEDGER: &str = phrase!(
+    "What the ledger of the earlier archive gives is taken as it stands: without an uncertainty of its own, and over the hours \
+                           of all pulls, those without a recorded catch among them."
+);
 
 /// Whether it stands in the ledger of an earlier archive.
 fn is_figure(place: &Place) -> bool {

@@ -7,6 +7,7 @@ mod sites;
 mod stations;
 mod weighings;
 
+use crate::phrase;
 use chrono::{Datelike, Months, NaiveDate};
 
 use crate::figure::{Figure, Ledger};
@@ -33,10 +34,18 @@ pub struct Plan {
 
 /// What every reader of a plan has to be told.
 pub const CAUTIONS: [&str; 4] = [
-    "The dates are this season's, a year on. Seasons differ by weeks: look early, and go by what grows.",
-    "The hours are what as much again would take at this season's rate. What comes up may be more or less; not found is not gone.",
-    "Seed is said to live up to about 12 years, and most of it to sprout within two (from a published source read in part).",
-    "Permits, closed seasons, nesting times and cold-water rules come first; herbicide, machines and diving are for licensed hands.",
+    phrase!(
+        "The dates are this season's, a year on. Seasons differ by weeks: look early, and go by what grows."
+    ),
+    phrase!(
+        "The hours are what as much again would take at this season's rate. What comes up may be more or less; not found is not gone."
+    ),
+    phrase!(
+        "Seed is said to live up to about 12 years, and most of it to sprout within two (from a published source read in part)."
+    ),
+    phrase!(
+        "Permits, closed seasons, nesting times and cold-water rules come first; herbicide, machines and diving are for licensed hands."
+    ),
 ];
 
 /// Plans the season after this one. `within` is the precision wanted of a mean mass per container, a share above zero.

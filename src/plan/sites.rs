@@ -1,5 +1,6 @@
 //! Where to go, from when, and by when to be done.
 
+use crate::words;
 use chrono::NaiveDate;
 
 use super::a_year_on;
@@ -173,19 +174,29 @@ fn hours(ledger: &Ledger, site: &Site) -> Figure {
             Outturn::from(estimate::effort_needed(amount, rate))
         }
         (_, Some(Outturn::Refused(reason))) => Outturn::Refused(reason.clone()),
-        _ => Outturn::from(Err(Refusal::new(
-            "What came out here, or in how many hours, is not known.",
-        ))),
+        _ => Outturn::from(Err(Refusal::new(words!(
+            "What came out here, or in how many hours, is not known."
+        )))),
     };
+    let kind = words!("Person-hours for as much again");
     Figure {
         name: format!("plan.hours/{}", site.id),
-        label: format!("Person-hours for as much again, {}", site.name).into(),
+        label: kind.clone().then(", ", site.name.as_str()),
+        kind,
+        counts: None,
         measure: Measure::Time,
         outturn,
-        method: "What was removed here this season divided by this season's catch per hour here; the interval's ends by the rate's own."
-            .into(),
-        assumptions: vec!["As much grows again, and an hour brings as much as this season.".into()],
-        places: amount.map(|figure| figure.places.clone()).unwrap_or_default(),
-        left_out: amount.map(|figure| figure.left_out.clone()).unwrap_or_default(),
+        method: words!(
+            "What was removed here this season divided by this season's catch per hour here; the interval's ends by the rate's own."
+        ),
+        assumptions: vec![words!(
+            "As much grows again, and an hour brings as much as this season."
+        )],
+        places: amount
+            .map(|figure| figure.places.clone())
+            .unwrap_or_default(),
+        left_out: amount
+            .map(|figure| figure.left_out.clone())
+            .unwrap_or_default(),
     }
 }

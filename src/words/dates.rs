@@ -103,6 +103,15 @@ pub fn day(date: NaiveDate, language: Language) -> String {
     }
 }
 
+/// `August 2025`, `agosto de 2025`, `août 2025`.
+pub fn month_of_year(date: NaiveDate, language: Language) -> String {
+    let (month, year) = (month(date.month(), language), date.year());
+    match language {
+        Language::Spanish => format!("{month} de {year}"),
+        Language::English | Language::French => format!("{month} {year}"),
+    }
+}
+
 /// `5 Aug`, `5 ago`, `5 août`: for tables. A space may break there.
 pub fn short_day(date: NaiveDate, language: Language) -> String {
     let month = name(&SHORT, date.month(), language);
@@ -148,6 +157,8 @@ mod tests {
         assert_eq!(short_day(first, Language::English), "1 Aug");
         assert_eq!(short_day(date(2025, 2, 5), Language::French), "5 févr.");
         assert_eq!(month(13, Language::English), "");
+        assert_eq!(month_of_year(first, Language::Spanish), "agosto de 2025");
+        assert_eq!(month_of_year(first, Language::French), "août 2025");
     }
 
     #[test]

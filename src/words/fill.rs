@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use super::dates::day;
+use super::dates::{day, month_of_year};
 use super::{Language, Words};
 
 /// What fills a place.
@@ -16,6 +16,8 @@ pub enum Fill {
     Count(u64),
     /// `5 August 2025`.
     Date(NaiveDate),
+    /// `August 2025`, of which any day is given.
+    Month(NaiveDate),
     Words(Words),
     /// `a, b and c`.
     List(Vec<Words>),
@@ -38,6 +40,7 @@ impl Fill {
             Fill::Number(text) => out.push_str(&digits(text, language)),
             Fill::Count(count) => out.push_str(&digits(&grouped(*count), language)),
             Fill::Date(date) => out.push_str(&day(*date, language)),
+            Fill::Month(date) => out.push_str(&month_of_year(*date, language)),
             Fill::Words(words) => out.push_str(&words.say(language)),
             Fill::List(items) => {
                 let said: Vec<String> = items.iter().map(|item| item.say(language)).collect();
@@ -185,6 +188,11 @@ impl From<u32> for Fill {
     }
 }
 
+impl From<&f64> for Fill {
+    fn from(value: &f64) -> Self {
+        Fill::from(*value)
+    }
+}
 impl From<f64> for Fill {
     /// The shortest digits that read back as the same number.
     fn from(value: f64) -> Self {

@@ -46,6 +46,8 @@ enum Part {
         pattern: &'static str,
         fills: Vec<(&'static str, Fill)>,
     },
+    /// Words that stand as a sentence of their own.
+    Sentence(Words),
     /// Words in which a name stands for another, in every language.
     Renamed {
         words: Words,
@@ -70,6 +72,12 @@ impl Words {
         Self(vec![Part::Own(text.into())])
     }
 
+    /// The same as a sentence of its own: a capital first, a full stop last.
+    #[must_use]
+    pub fn as_sentence(self) -> Self {
+        Self(vec![Part::Sentence(self)])
+    }
+
     /// The same with other words wherever some words fill a place.
     #[must_use]
     pub fn with(mut self, usual: &Words, own: &Words) -> Self {
@@ -86,7 +94,7 @@ impl Words {
                         }
                     }
                 }
-                Part::Renamed { words, .. } => {
+                Part::Sentence(words) | Part::Renamed { words, .. } => {
                     *words = std::mem::take(words).with(usual, own);
                 }
                 Part::Own(_) => {}
@@ -103,6 +111,11 @@ impl Words {
             usual: usual.to_owned(),
             own: own.to_owned(),
         }])
+    }
+
+    /// What fills a place, alone.
+    pub fn filled(fill: impl Into<Fill>) -> Self {
+        Self::ours("{it}", vec![("it", fill.into())])
     }
 
     /// Both, one behind the other, with what stands between them.
@@ -128,7 +141,7 @@ impl Words {
         self.0.iter().all(|part| match part {
             Part::Own(text) => text.is_empty(),
             Part::Ours { pattern, .. } => pattern.is_empty(),
-            Part::Renamed { words, .. } => words.is_empty(),
+            Part::Sentence(words) | Part::Renamed { words, .. } => words.is_empty(),
         })
     }
 
@@ -142,6 +155,7 @@ impl Words {
                     let said = language.of(pattern);
                     pattern::fill(said, fills, language, &mut out);
                 }
+                Part::Sentence(words) => out.push_str(&sentence(&words.say(language))),
                 Part::Renamed { words, usual, own } => {
                     out.push_str(&words.say(language).replace(usual.as_str(), own));
                 }
@@ -149,6 +163,20 @@ impl Words {
         }
         out
     }
+}
+
+/// A capital first, and a full stop where no mark ends it.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    let Some(first) = letters.next() else {
+        return String::new();
+    };
+    let stop = if text.ends_with(['.', '!', '?', '…']) {
+        ""
+    } else {
+        "."
+    };
+    format!("{}{}{stop}", first.to_uppercase(), letters.as_str())
 }
 
 impl std::fmt::Display for Words {
@@ -267,6 +295,16 @@ mod tests {
         let told = words!("{count} of {group}", count = 3_usize, group = &group);
         let told = words!("{reason} Again.", reason = told);
         assert_eq!(told.with(&group, &Words::own("bags")), "3 of bags Again.");
+    }
+
+    #[test]
+    fn a_reason_becomes_a_sentence() {
+        assert_eq!(
+            words!("no bag was weighed").as_sentence(),
+            "No bag was weighed."
+        );
+        assert_eq!(words!("Élan!").as_sentence(), "Élan!");
+        assert_eq!(Words::default().as_sentence(), "");
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use serde_json::{Value, json};
 
 use super::figures::kind_label;
-use crate::figure::{Figure, TAKEN_IN_ONE_PASS};
+use crate::figure::Figure;
 
 use crate::report::chart::{self, Drawing};
 use crate::report::counted;
@@ -233,12 +233,8 @@ pub fn passes(input: &Input<'_>, style: &Style) -> Value {
             passes.sort_by_key(|pass| pass.number.parse::<u32>().unwrap_or(u32::MAX));
             let of = passes
                 .first()
-                .map(|pass| pass.caught.label.to_string())
-                .as_deref()
-                .and_then(|label| label.strip_prefix(TAKEN_IN_ONE_PASS))
-                .and_then(|rest| rest.split(", ").next())
-                .unwrap_or(style.language.of(phrase!("plants")))
-                .to_owned();
+                .and_then(|pass| pass.caught.counts.as_ref())
+                .map_or_else(|| style.language.of(phrase!("plants")).to_owned(), |of| of.say(style.language));
             let drawn = chart::passes::draw(&passes, &of, style)?;
             let (site, date) = run.split_once('/')?;
             let place = input
