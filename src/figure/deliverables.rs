@@ -183,6 +183,8 @@ mod tests {
         Figure {
             name: "removal.wet-mass".into(),
             label: "Wet mass removed".into(),
+            kind: "Wet mass removed".into(),
+            counts: None,
             measure: Measure::Mass,
             outturn: Outturn::Estimated(Estimate {
                 value,

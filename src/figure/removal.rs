@@ -243,8 +243,11 @@ impl<'a> Removal<'a> {
                 continue;
             };
             let place = row.row.place();
-            let mut out = |reason: Words| {
-                tally.left_out.push(LeftOut::new(place.clone(), reason));
+            let mut out = |about: Option<Words>, reason: Words| {
+                tally.left_out.push(LeftOut {
+                    about,
+                    ..LeftOut::new(place.clone(), reason)
+                });
                 tally.incomplete.insert(index.pull);
             };
             match known {
@@ -271,11 +274,7 @@ impl<'a> Removal<'a> {
                         *tally.containers.entry(stratum.clone()).or_default() += containers;
                         tally.places.push(place);
                     }
-                    Some(reason) => out(words!(
-                        "{containers} containers left out: {reason}",
-                        containers,
-                        reason
-                    )),
+                    Some(reason) => out(Some(number_left_out(*containers)), reason),
                 },
                 Known::ConvertGuess {
                     stratum,
@@ -288,22 +287,25 @@ impl<'a> Removal<'a> {
                             tally.guessed_places.push(place);
                             tally.incomplete.insert(index.pull);
                         }
-                        None => out(words!(
-                            "a guess of {containers} containers left out: no {container} at the stage {stage} was {measured}",
-                            containers,
-                            container = &stratum.container,
-                            stage = &stratum.stage,
-                            measured = Words::fixed(self.words.measured)
-                        )),
+                        None => out(
+                            Some(words!(
+                                "a guess of {containers} containers left out",
+                                containers
+                            )),
+                            words!(
+                                "no {container} at the stage {stage} was {measured}",
+                                container = &stratum.container,
+                                stage = &stratum.stage,
+                                measured = Words::fixed(self.words.measured)
+                            ),
+                        ),
                     }
                 }
-                Known::NoKind { containers } => {
-                    out(words!(
-                        "{containers} containers left out: their kind is not recorded",
-                        containers
-                    ));
-                }
-                Known::Nothing => out(words!("nothing is recorded of what came out")),
+                Known::NoKind { containers } => out(
+                    Some(number_left_out(*containers)),
+                    words!("their kind is not recorded"),
+                ),
+                Known::Nothing => out(None, words!("nothing is recorded of what came out")),
             }
         }
         tally
@@ -691,6 +693,10 @@ impl<'a> Removal<'a> {
         }
         figures
     }
+}
+
+fn number_left_out(containers: f64) -> Words {
+    words!("{containers} containers left out", containers)
 }
 
 /// A stratum's name behind the stem: `bag/flowering`.

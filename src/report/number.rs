@@ -418,6 +418,8 @@ mod tests {
         Figure {
             name: "a.figure".into(),
             label: "A figure".into(),
+            kind: "A figure".into(),
+            counts: None,
             measure,
             outturn,
             method: String::new().into(),

@@ -109,23 +109,6 @@ pub fn sentence(text: &str) -> String {
     }
 }
 
-/// The reason without what stands before it: `pull P01: a grant paid` and `2 containers left out: no bag was weighed` are told
-/// beside the row and the number, which must not keep equal reasons apart.
-///
-/// Whether something stands before it is told by the English sentence; every language sets it off by a colon.
-pub fn bare_reason(reason: &Words, language: Language) -> String {
-    let said = reason.say(language);
-    let set_off = reason
-        .to_string()
-        .split_once(": ")
-        .is_some_and(|(before, _)| before.starts_with("pull ") || before.ends_with("left out"));
-    let bare = match said.split_once(": ") {
-        Some((_, bare)) if set_off => bare,
-        _ => said.as_str(),
-    };
-    bare.trim_end_matches('.').to_owned()
-}
-
 /// The text with a capital first.
 pub fn capital(text: &str) -> String {
     let mut letters = text.chars();
@@ -144,12 +127,5 @@ mod tests {
         assert_eq!(pulls(1_200), "1,200\u{a0}pulls");
         assert_eq!(sentence(" No bag was weighed "), "No bag was weighed.");
         assert_eq!(capital("élan"), "Élan");
-        let bare = |reason: Words| bare_reason(&reason, Language::English);
-        assert_eq!(bare("pull P01: a grant paid.".into()), "a grant paid");
-        assert_eq!(bare("2 bags left out: none weighed".into()), "none weighed");
-        assert_eq!(
-            bare("no kind: bag or basket".into()),
-            "no kind: bag or basket"
-        );
     }
 }

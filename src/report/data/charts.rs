@@ -234,7 +234,10 @@ pub fn passes(input: &Input<'_>, style: &Style) -> Value {
             let of = passes
                 .first()
                 .and_then(|pass| pass.caught.counts.as_ref())
-                .map_or_else(|| style.language.of(phrase!("plants")).to_owned(), |of| of.say(style.language));
+                .map_or_else(
+                    || style.language.of(phrase!("plants")).to_owned(),
+                    |of| of.say(style.language),
+                );
             let drawn = chart::passes::draw(&passes, &of, style)?;
             let (site, date) = run.split_once('/')?;
             let place = input

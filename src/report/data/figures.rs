@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 use super::{rows, shown};
 use crate::figure::{Figure, Ledger, Outturn};
 use crate::report::number::{Style, print};
-use crate::report::words::{bare_reason, capital, sentence};
+use crate::report::words::{capital, sentence};
 use crate::season::Season;
 use crate::words;
 use crate::words::Language;
@@ -174,53 +174,15 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
         .collect()
 }
 
-/// A label that ends so is not whole, and says so.
-const UNFINISHED: &[&str] = &[
-    " for", " on", " of", " a", " by", " in", // English
-    " para", " de", " del", " por", " en", " al", // Spanish
-    " pour", " du", " des", " par", " sur", " à", " au", // French
-];
-
-/// What a kind of figure is called: as the season's figure is, or by the words that the labels of its parts begin with alike.
+/// What a kind of figure is called.
 pub fn kind_label(ledger: &Ledger, stem: &str, language: Language) -> String {
-    if let Some(figure) = ledger.get(stem) {
-        return capital(&figure.label.say(language));
-    }
-    let labels: Vec<String> = ledger
-        .parts(stem)
-        .map(|figure| figure.label.say(language))
-        .collect();
-    let common = match labels.as_slice() {
-        [] => "",
-        // A label goes from the general to the particular, part by part.
-        [only] => only.split(", ").next().unwrap_or(only.as_str()),
-        [first, rest @ ..] => {
-            let alike = rest.iter().fold(first.len(), |least, label| {
-                let own: usize = first
-                    .chars()
-                    .zip(label.chars())
-                    .take_while(|(a, b)| a == b)
-                    .map(|(a, _)| a.len_utf8())
-                    .sum();
-                least.min(own)
-            });
-            let common = first.get(..alike).unwrap_or_default();
-            // Back to a whole word, unless one label ends here.
-            if labels.iter().any(|label| label.len() == alike) {
-                common
-            } else {
-                common.rsplit_once(' ').map_or("", |(words, _)| words)
-            }
-        }
-    };
-    let common = common.trim_end_matches([',', ':', ' ']);
-    if common.is_empty() {
-        stem.to_owned()
-    } else if UNFINISHED.iter().any(|word| common.ends_with(word)) {
-        format!("{} …", capital(common))
-    } else {
-        capital(common)
-    }
+    ledger
+        .get(stem)
+        .or_else(|| ledger.parts(stem).next())
+        .map_or_else(
+            || stem.to_owned(),
+            |figure| capital(&figure.kind.say(language)),
+        )
 }
 
 /// A site's name for its id; other parts, such as kinds and grants, name themselves.
@@ -238,7 +200,7 @@ fn left_out(figure: &Figure, with_reasons: bool, style: &Style) -> String {
     let mut reasons: BTreeMap<String, Vec<_>> = BTreeMap::new();
     for out in &figure.left_out {
         let reason = if with_reasons {
-            bare_reason(&out.reason, style.language)
+            style.say(&out.reason)
         } else {
             String::new()
         };
@@ -265,12 +227,14 @@ mod tests {
     use crate::words::Words;
 
     #[test]
-    fn a_kind_without_a_figure_of_the_season_is_named_by_what_its_parts_share() {
+    fn a_kind_is_named_as_its_figures_say() {
         let mut ledger = Ledger::default();
-        let mut add = |name: &str, label: &str| {
+        let mut add = |name: &str, label: &str, kind: &str| {
             ledger.add(Figure {
                 name: name.into(),
                 label: label.into(),
+                kind: kind.into(),
+                counts: None,
                 measure: Measure::Count,
                 outturn: Outturn::Exact(1.0),
                 method: Words::default(),
@@ -279,22 +243,14 @@ mod tests {
                 left_out: Vec::new(),
             });
         };
-        add("budget.line/a", "Planned for boats");
-        add("budget.line/b", "Planned for bags");
-        add("match.value/a", "Match of hours, a grant");
-        add("containers/bag", "Containers: bag");
-        add("containers/bag/x", "Containers: bag, X");
-        add("containers/pail", "Containers: pail");
-        add("odd/a", "Étang");
-        add("odd/b", "Échelle");
-        add("effort.pulls", "pulls");
-        add("effort.pulls/x", "pulls, X");
+        add("budget.line/a", "Planned for boats", "Planned for …");
+        add("budget.line/b", "Planned for bags", "Planned for …");
+        add("effort.pulls", "pulls", "pulls");
+        add("effort.pulls/x", "pulls, X", "pulls");
         for (stem, label) in [
             ("budget.line", "Planned for …"),
-            ("match.value", "Match of hours"),
-            ("containers", "Containers"),
-            ("odd", "odd"),
             ("effort.pulls", "Pulls"),
+            ("effort.none", "effort.none"),
         ] {
             assert_eq!(kind_label(&ledger, stem, Language::English), label);
         }

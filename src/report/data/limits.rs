@@ -7,7 +7,7 @@ use crate::finding::{Finding, Grade};
 use crate::report::counted;
 use crate::report::input::{Input, PairGrade};
 use crate::report::number::{Printed, Style, print};
-use crate::report::words::{bare_reason, doubts, errors, pairs, pulls, records, weighings};
+use crate::report::words::{doubts, errors, pairs, pulls, records, weighings};
 use crate::words;
 use crate::words::Words;
 
@@ -116,7 +116,7 @@ fn mass(input: &Input<'_>, style: &Style, limits: &mut Limits<'_>) {
 fn reasons(figure: &Figure, style: &Style) -> Vec<String> {
     let mut reasons: Vec<String> = Vec::new();
     for out in &figure.left_out {
-        let reason = bare_reason(&out.reason, style.language);
+        let reason = style.say(&out.reason);
         if !reasons.contains(&reason) {
             reasons.push(reason);
         }

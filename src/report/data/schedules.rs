@@ -168,7 +168,7 @@ fn conversion(ledger: &Ledger, style: &Style) -> Value {
         {
             let printed = print(figure, style);
             strata.entry(part).or_default().push(json!({
-                "label": capital(figure.label.say(style.language).split(", ").next().unwrap_or_default()),
+                "label": capital(&style.say(&figure.kind)),
                 "value": printed.with_unit(),
                 "interval": printed.interval,
                 "refusal": printed.refusal,

@@ -67,6 +67,8 @@ fn figure(random: &mut Random) -> Figure {
     Figure {
         name: "a.b".into(),
         label: "<&\"水".into(),
+        kind: "<&\"水".into(),
+        counts: None,
         measure: Measure::Mass,
         outturn,
         method: String::new().into(),

@@ -282,15 +282,14 @@ fn figure(name: &str, label: &str, measure: Measure, outturn: Outturn) -> Figure
     Figure {
         name: name.into(),
         label: label.into(),
+        kind: label.split(", ").next().unwrap_or_default().into(),
+        counts: None,
         measure,
         outturn,
         method: "Sum over the pulls of the season, each counted once".into(),
         assumptions: vec!["weighed containers are like those that were not weighed".into()],
         places: (2..14).chain(17..19).map(place).collect(),
-        left_out: vec![LeftOut {
-            place: place(15),
-            reason: "no container kind".into(),
-        }],
+        left_out: vec![LeftOut::new(place(15), "no container kind")],
     }
 }
 
