@@ -2,7 +2,7 @@
 
 use crate::figure::Standing;
 use crate::words;
-use crate::words::{Language, Words};
+use crate::words::Words;
 
 /// `1 pull`, `1,200 pulls`.
 pub fn pulls(count: usize) -> Words {
