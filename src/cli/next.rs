@@ -15,6 +15,8 @@ use crate::plan::{
     CAUTIONS, FEWEST, Plan, SeedSet, SitePlan, StationPlan, StratumPlan, a_year_on, plan,
 };
 use crate::report::{self, Style, number};
+use crate::words;
+use crate::words::{Language, Words, day_and_month, short_day};
 
 /// The precision of weighings where nothing else is asked for (common practice, no source: a tenth of the mean).
 pub const USUAL_PRECISION: f64 = 0.1;
@@ -38,7 +40,12 @@ pub fn run(words: &Next, printer: &mut Printer) -> Result<Exit, Failure> {
         stages::write(path, &pdf(&account, &plan)?)?;
     }
     if words.json {
-        printer.json(&as_json(&plan, &Style::of(&account.season.settings)));
+        // JSON is one for all readers.
+        let style = Style {
+            language: Language::English,
+            ..Style::of(&account.season.settings)
+        };
+        printer.json(&as_json(&plan, &style));
     } else {
         print(&account, &plan, printer);
         if let Some(path) = &words.output {
@@ -55,7 +62,7 @@ pub fn run(words: &Next, printer: &mut Printer) -> Result<Exit, Failure> {
 /// The plan as a page.
 pub fn pdf(account: &Account, plan: &Plan) -> Result<Vec<u8>, Failure> {
     let style = Style::of(&account.season.settings);
-    let words = Words {
+    let words = Teller {
         plan,
         style: &style,
         year: account.season.settings.year,
@@ -79,54 +86,70 @@ pub fn pdf(account: &Account, plan: &Plan) -> Result<Vec<u8>, Failure> {
         "weighings-aside": words.weighings_aside(),
         "weighings": plan.weighings.iter().map(|stratum| json!({
             "stratum": format!("{}, {}", stratum.container, stratum.stage),
-            "weighed": format!("{} of {}", stratum.weighed, round(stratum.counted)),
+            "weighed": words.of(stratum),
             "mean": stratum.mean.as_ref().filter(|mean| mean.refusal().is_none()).map_or_else(|| "–".to_owned(), |mean| number::print(mean, &style).with_unit()),
             "need": words.need(stratum),
         })).collect::<Vec<_>>(),
-        "cautions": CAUTIONS,
+        "cautions": CAUTIONS.map(|caution| style.say(Words::fixed(caution))),
     });
     Ok(report::sheets::plan(&account.season.settings, &value)?)
 }
 
 fn print(account: &Account, plan: &Plan, printer: &mut Printer) {
     let style = Style::of(&account.season.settings);
-    let words = Words {
+    let words = Teller {
         plan,
         style: &style,
         year: account.season.settings.year,
     };
     printer.line(styled(
         BOLD,
-        format!(
-            "Plan for season {}, from the records of {}",
-            plan.year, words.year
-        ),
+        style.say(words!(
+            "Plan for season {year}, from the records of {earlier}",
+            year = plan.year.to_string(),
+            earlier = words.year.to_string()
+        )),
     ));
     let trend = words.trend();
     if !trend.is_empty() {
         printer.line(trend);
     }
     printer.line("");
-    printer.line(styled(BOLD, "sites"));
+    printer.line(styled(BOLD, style.say(words!("sites"))));
     if plan.sites.is_empty() {
-        printer.line("  none is drawn yet in sites.geojson");
+        printer.line(format!(
+            "  {}",
+            style.say(words!("none is drawn yet in sites.geojson"))
+        ));
     }
     for site in &plan.sites {
         let day =
             |day: Option<NaiveDate>| day.map_or_else(|| "–".to_owned(), |day| day.to_string());
         printer.line(format!(
-            "  {:<22} from {}   done before {}",
+            "  {:<22} {}",
             site.name,
-            day(site.from),
-            day(site.before)
+            style.say(words!(
+                "from {from}   done before {before}",
+                from = day(site.from),
+                before = day(site.before)
+            ))
         ));
         printer.line(styled(QUIET, format!("    {}", words.why(site))));
-        printer.line(format!("    hours: {}", words.hours(site)));
+        printer.line(format!(
+            "    {}",
+            style.say(words!("hours: {hours}", hours = words.hours(site)))
+        ));
     }
     printer.line("");
-    printer.line(styled(BOLD, "stations to photograph again"));
+    printer.line(styled(
+        BOLD,
+        style.say(words!("stations to photograph again")),
+    ));
     if plan.stations.is_empty() {
-        printer.line("  none is marked yet in sites.geojson");
+        printer.line(format!(
+            "  {}",
+            style.say(words!("none is marked yet in sites.geojson"))
+        ));
     }
     for station in &plan.stations {
         printer.line(format!(
@@ -139,24 +162,30 @@ fn print(account: &Account, plan: &Plan, printer: &mut Printer) {
     printer.line("");
     printer.line(format!(
         "{} ({})",
-        styled(BOLD, "containers to weigh"),
+        styled(BOLD, style.say(words!("containers to weigh"))),
         words.weighings_aside()
     ));
     if plan.weighings.is_empty() {
-        printer.line("  no containers were logged that need weighing");
+        printer.line(format!(
+            "  {}",
+            style.say(words!("no containers were logged that need weighing"))
+        ));
     }
     for stratum in &plan.weighings {
         printer.line(format!(
-            "  {:<26} {:>4} of {:<5} weighed   {}",
+            "  {:<26} {:>4} {}   {}",
             format!("{}, {}", stratum.container, stratum.stage),
             stratum.weighed,
-            round(stratum.counted),
+            style.say(words!(
+                "of {containers} weighed",
+                containers = words::number(format!("{:<5}", round(stratum.counted)))
+            )),
             words.need(stratum)
         ));
     }
     printer.line("");
     for caution in CAUTIONS {
-        printer.line(styled(QUIET, caution));
+        printer.line(styled(QUIET, style.say(Words::fixed(caution))));
     }
     printer.line("");
     printer.line(format!(
@@ -167,29 +196,34 @@ fn print(account: &Account, plan: &Plan, printer: &mut Printer) {
 }
 
 /// The plan in words, the same on paper and in a terminal.
-struct Words<'a> {
+struct Teller<'a> {
     plan: &'a Plan,
     style: &'a Style,
     /// The season that the plan follows from.
     year: i32,
 }
 
-impl Words<'_> {
+impl Teller<'_> {
+    fn say(&self, words: Words) -> String {
+        self.style.say(words)
+    }
+
+    /// The day for a column; with the year where it is not the plan's.
     fn short(&self, day: NaiveDate) -> String {
-        let year = if day.year() == self.plan.year {
-            ""
+        let short = short_day(day, self.style.language).replace(' ', "\u{a0}");
+        if day.year() == self.plan.year {
+            short
         } else {
-            " %Y"
-        };
-        day.format(&format!("%-d\u{a0}%b{year}")).to_string()
+            format!("{short} {}", day.year())
+        }
     }
 
     fn trend(&self) -> String {
         match &self.plan.trend {
-            Some(trend) if trend.refusal().is_none() => format!(
-                "catch per hour from year to year: {}",
-                number::print(trend, self.style).text
-            ),
+            Some(trend) if trend.refusal().is_none() => self.say(words!(
+                "catch per hour from year to year: {change}",
+                change = number::print(trend, self.style).text
+            )),
             _ => String::new(),
         }
     }
@@ -197,121 +231,153 @@ impl Words<'_> {
     fn why(&self, site: &SitePlan) -> String {
         let mut reasons = Vec::new();
         if site.outings == 0 {
-            reasons.push(format!("nobody was there in {}", self.year));
+            reasons.push(words!(
+                "nobody was there in {year}",
+                year = self.year.to_string()
+            ));
         }
         if let Some(day) = site.return_by {
-            reasons.push(format!("the log says to return by {}", self.day(day)));
+            reasons.push(words!(
+                "the log says to return by {day}",
+                day = self.day(day)
+            ));
         }
         if let Some(day) = site.found {
-            reasons.push(format!("first plants on {}", self.day(day)));
+            reasons.push(words!("first plants on {day}", day = self.day(day)));
         } else if site.outings > 0 {
-            reasons.push("nothing was found on any visit; search again".into());
+            reasons.push(words!("nothing was found on any visit; search again"));
         }
         match site.seed {
-            SeedSet::Seen(day) => reasons.push(format!(
-                "ripe or dropped fruit from {}: expect seed of this season",
-                self.day(day)
+            SeedSet::Seen(day) => reasons.push(words!(
+                "ripe or dropped fruit from {day}: expect seed of this season",
+                day = self.day(day)
             )),
-            SeedSet::NotSeen(day) => reasons.push(format!(
-                "no ripe fruit when last looked, on {}",
-                self.day(day)
+            SeedSet::NotSeen(day) => reasons.push(words!(
+                "no ripe fruit when last looked, on {day}",
+                day = self.day(day)
             )),
-            SeedSet::NotLogged if site.outings > 0 => reasons.push("fruit was not logged".into()),
+            SeedSet::NotLogged if site.outings > 0 => {
+                reasons.push(words!("fruit was not logged"));
+            }
             SeedSet::NotLogged => {}
         }
         if site.before.is_none() {
-            reasons.push("no day of ripe seed is known: seed_ripens in season.toml says it".into());
+            reasons.push(words!(
+                "no day of ripe seed is known: seed_ripens in season.toml says it"
+            ));
         } else if !site.ripe_here {
-            reasons.push("first ripe seed by the season's other records".into());
+            reasons.push(words!("first ripe seed by the season's other records"));
         }
         if let Some(remaining) = site.remaining.as_ref().filter(|it| it.refusal().is_none()) {
-            reasons.push(format!(
-                "chance that plants remain {}",
-                number::print(remaining, self.style).text
+            reasons.push(words!(
+                "chance that plants remain {chance}",
+                chance = number::print(remaining, self.style).text
             ));
         }
         if let Some(trend) = &site.trend {
-            reasons.push(format!(
-                "catch per hour {} a year",
-                number::print(trend, self.style).text
+            reasons.push(words!(
+                "catch per hour {change} a year",
+                change = number::print(trend, self.style).text
             ));
         }
-        let text = reasons.join("; ");
+        let text = self.say(Words::joined(reasons, "; "));
         let mut letters = text.chars();
         letters.next().map_or_else(String::new, |first| {
             first.to_uppercase().chain(letters).collect()
         })
     }
 
+    /// The day in a sentence; with the year where it is not the season's.
     fn day(&self, day: NaiveDate) -> String {
-        let year = if day.year() == self.year { "" } else { " %Y" };
-        day.format(&format!("%-d\u{a0}%B{year}")).to_string()
+        if day.year() == self.year {
+            day_and_month(day, self.style.language)
+        } else {
+            words::day(day, self.style.language)
+        }
     }
 
     fn hours(&self, site: &SitePlan) -> String {
         let printed = number::print(&site.hours, self.style).text;
         if site.hours.stem() == "absence.hours-needed" {
-            return format!("search {printed}");
+            return self.say(words!("search {hours}", hours = printed));
         }
         match &site.spent {
-            Some(spent) if spent.value().is_some_and(|hours| hours > 0.0) => format!(
-                "{printed}; {} in {}",
-                number::print(spent, self.style).with_unit(),
-                self.year
-            ),
+            Some(spent) if spent.value().is_some_and(|hours| hours > 0.0) => self.say(words!(
+                "{hours}; {spent} in {year}",
+                hours = printed,
+                spent = number::print(spent, self.style).with_unit(),
+                year = self.year.to_string()
+            )),
             _ => printed,
         }
     }
 
     fn station(&self, station: &StationPlan) -> String {
         let again = |day: NaiveDate| self.short(a_year_on(day));
-        match (station.before, station.after, station.latest) {
-            (Some(before), Some(after), _) if before == after => format!(
-                "before and after, both on {}: again about {}",
-                self.day(before),
-                again(before)
+        self.say(match (station.before, station.after, station.latest) {
+            (Some(before), Some(after), _) if before == after => words!(
+                "before and after, both on {day}: again about {again}",
+                day = self.day(before),
+                again = again(before)
             ),
-            (Some(before), Some(after), _) => format!(
-                "before and after, {} and {}: again about {} and {}",
-                self.day(before),
-                self.day(after),
-                again(before),
-                again(after)
+            (Some(before), Some(after), _) => words!(
+                "before and after, {before} and {after}: again about {again} and {again_after}",
+                before = self.day(before),
+                after = self.day(after),
+                again = again(before),
+                again_after = again(after)
             ),
-            (Some(before), None, _) => format!(
-                "only before, {}: again about {}, and after the work",
-                self.day(before),
-                again(before)
+            (Some(before), None, _) => words!(
+                "only before, {day}: again about {again}, and after the work",
+                day = self.day(before),
+                again = again(before)
             ),
-            (None, Some(after), _) => format!(
-                "only after, {}: before the work, and again about {}",
-                self.day(after),
-                again(after)
+            (None, Some(after), _) => words!(
+                "only after, {day}: before the work, and again about {again}",
+                day = self.day(after),
+                again = again(after)
             ),
-            (None, None, Some(latest)) => format!(
-                "a picture of {}, neither before nor after: take both",
-                self.day(latest)
+            (None, None, Some(latest)) => words!(
+                "a picture of {day}, neither before nor after: take both",
+                day = self.day(latest)
             ),
-            (None, None, None) => format!("no picture in {}: before and after the work", self.year),
-        }
+            (None, None, None) => words!(
+                "no picture in {year}: before and after the work",
+                year = self.year.to_string()
+            ),
+        })
     }
 
     fn weighings_aside(&self) -> String {
-        format!(
-            "so that a mean is known to ± {}%, if they vary as in {}",
-            round(self.plan.within * 100.0),
-            self.year
-        )
+        self.say(words!(
+            "so that a mean is known to ± {share}%, if they vary as in {year}",
+            share = words::number(round(self.plan.within * 100.0)),
+            year = self.year.to_string()
+        ))
+    }
+
+    /// How many were weighed of those that were counted.
+    fn of(&self, stratum: &StratumPlan) -> String {
+        self.say(words!(
+            "{weighed} of {counted}",
+            weighed = words::number(stratum.weighed.to_string()),
+            counted = words::number(round(stratum.counted))
+        ))
     }
 
     fn need(&self, stratum: &StratumPlan) -> String {
-        match &stratum.needed {
-            Ok(number) => format!("weigh {number}"),
-            Err(_) if stratum.weighed == 0 => {
-                format!("none was weighed: {FEWEST} at the very least, better 10")
-            }
-            Err(_) => format!("too few to tell: {FEWEST} at the very least, better 10"),
-        }
+        let fewest = FEWEST.to_string();
+        self.say(match &stratum.needed {
+            Ok(number) => words!("weigh {number}", number = number.to_string()),
+            Err(_) if stratum.weighed == 0 => words!(
+                "none was weighed: {fewest} at the very least, better 10",
+                fewest
+            ),
+            Err(_) => words!(
+                "too few to tell: {fewest} at the very least, better 10",
+                fewest
+            ),
+        })
     }
 }
 

@@ -94,7 +94,7 @@ fn print(figure: &Figure, printed: &str, workings: &Workings, printer: &mut Prin
         );
     }
     for out in &figure.left_out {
-        printer.line(format!("  {}  {}", out.place, out.reason));
+        printer.line(format!("  {}  {}", out.place, out.told()));
     }
     if !workings.photos.is_empty() {
         heading(

@@ -2,10 +2,13 @@
 //!
 //! Takes the lines of a sheet and the columns that the headings above them name; gives where another table begins, and what it may be.
 
+use super::body::{quote, row_place};
 use super::column::Column;
-use super::grid::{Line, Nature};
+use super::grid::{Grid, Line, Nature};
 use super::headings::Recogniser;
+use super::trouble::TableProblem;
 use super::{Conventions, layout};
+use crate::season::problem::{Problem, ProblemKind, RowText};
 use crate::season::value::{self, DateHabits, DateOrder, Marks};
 
 /// Columns whose cells are numbers, dates or times, beside those that are known by their unit.
@@ -142,7 +145,7 @@ fn is_typed(name: &str, recogniser: &Recogniser<'_>) -> bool {
 }
 
 /// Has the line a date?
-pub(super) fn has_date(line: &Line) -> bool {
+fn has_date(line: &Line) -> bool {
     line.filled().any(|(_, cell)| {
         cell.nature == Nature::Moment && cell.text.contains('-')
             || cell.nature == Nature::Text && is_date(&cell.text)
@@ -161,4 +164,47 @@ fn is_date(text: &str) -> bool {
 
 fn is_value(text: &str) -> bool {
     value::number(text, Marks::default()).is_some() || value::time(text).is_some() || is_date(text)
+}
+
+/// Another table's lines while they are passed over.
+pub(super) struct Below {
+    other: Other,
+    heading: RowText,
+    first: u32,
+    last: u32,
+    dated: bool,
+}
+
+impl Below {
+    pub fn new(other: Other, line: &Line) -> Self {
+        Self {
+            other,
+            heading: quote(line, None),
+            first: line.number,
+            last: line.number,
+            dated: false,
+        }
+    }
+
+    pub fn add(&mut self, line: &Line) {
+        self.last = line.number;
+        self.dated |= has_date(line);
+    }
+
+    pub fn told(self, file: &str, grid: &Grid) -> Problem {
+        Problem {
+            place: row_place(file, grid, self.first),
+            // Records have dates, and a table that shares headings may be more of the same; a summary has neither.
+            kind: ProblemKind::Table(TableProblem::TableBelow {
+                may_count: self.other.table.is_some()
+                    || self.other.lacks.is_some()
+                    || self.other.shared >= 2 && self.dated,
+                table: self.other.table,
+                headings: self.other.headings,
+                lacks: self.other.lacks,
+                last: self.last,
+            }),
+            row: Some(self.heading),
+        }
+    }
 }

@@ -2,7 +2,8 @@
 
 use std::sync::Arc;
 
-use super::below::{self, Other, Others};
+use super::below::{Below, Others};
+use super::by_kind::by_kind;
 use super::grid::{Cell, Grid, Line, Nature, letters};
 use super::headings::{HeadingLine, Meaning, Recogniser, understand};
 use super::layout::{self, Layout};
@@ -105,57 +106,14 @@ pub(super) fn rows(
     rows
 }
 
-/// Another table's lines while they are passed over.
-struct Below {
-    other: Other,
-    heading: RowText,
-    first: u32,
-    last: u32,
-    dated: bool,
-}
-
-impl Below {
-    fn new(other: Other, line: &Line) -> Self {
-        Self {
-            other,
-            heading: quote(line, None),
-            first: line.number,
-            last: line.number,
-            dated: false,
-        }
-    }
-
-    fn add(&mut self, line: &Line) {
-        self.last = line.number;
-        self.dated |= below::has_date(line);
-    }
-
-    fn told(self, file: &str, grid: &Grid) -> Problem {
-        Problem {
-            place: row_place(file, grid, self.first),
-            // Records have dates, and a table that shares headings may be more of the same; a summary has neither.
-            kind: ProblemKind::Table(TableProblem::TableBelow {
-                may_count: self.other.table.is_some()
-                    || self.other.lacks.is_some()
-                    || self.other.shared >= 2 && self.dated,
-                table: self.other.table,
-                headings: self.other.headings,
-                lacks: self.other.lacks,
-                last: self.last,
-            }),
-            row: Some(self.heading),
-        }
-    }
-}
-
-fn quote(line: &Line, cell: Option<usize>) -> RowText {
+pub(super) fn quote(line: &Line, cell: Option<usize>) -> RowText {
     RowText {
         cells: line.texts(),
         cell,
     }
 }
 
-fn row_place(file: &str, grid: &Grid, row: u32) -> Place {
+pub(super) fn row_place(file: &str, grid: &Grid, row: u32) -> Place {
     Place {
         file: file.to_owned(),
         spot: Spot::Row {
@@ -546,81 +504,6 @@ impl Body {
 fn is_lone(head: &Head, at: usize) -> bool {
     head.headings.iter().filter(|heading| heading.must).count() > 1
         || head.headings.get(at).is_none_or(|heading| !heading.must)
-}
-
-/// A row whose headings name kinds of container becomes a row for each kind that it fills.
-fn by_kind(row: Row, rows: &mut Vec<Row>, problems: &mut Vec<Problem>) {
-    let kinds: Vec<usize> = row
-        .head
-        .headings
-        .iter()
-        .enumerate()
-        .filter(|(at, heading)| {
-            heading.kind.is_some()
-                && row
-                    .cells
-                    .get(*at)
-                    .is_some_and(|cell| !crate::season::value::is_blank(cell))
-        })
-        .map(|(at, _)| at)
-        .collect();
-    let Some((first, others)) = kinds.split_first() else {
-        rows.push(row);
-        return;
-    };
-    let shared: Vec<usize> = row
-        .head
-        .headings
-        .iter()
-        .enumerate()
-        .filter(|(at, heading)| {
-            heading.kind.is_none()
-                && heading.column.is_some()
-                && row.head.sums.get(*at) == Some(&super::column::Sums::PerRow)
-                && row
-                    .cells
-                    .get(*at)
-                    .is_some_and(|cell| !cell.trim().is_empty())
-        })
-        .map(|(at, _)| at)
-        .collect();
-    for at in others {
-        let mut other = row.clone();
-        other.kind = Some(*at);
-        // What is said of the whole row counts with its first kind.
-        for column in &shared {
-            if let Some(cell) = other.cells.get_mut(*column) {
-                cell.clear();
-            }
-        }
-        rows.push(other);
-    }
-    if !others.is_empty() {
-        for column in shared {
-            let heading = row
-                .head
-                .headings
-                .get(column)
-                .map(|heading| heading.text.clone())
-                .unwrap_or_default();
-            problems.push(Problem {
-                place: cell_place(&row.head, row.number, column),
-                kind: ProblemKind::Table(TableProblem::AmountOfKinds { heading }),
-                row: Some(RowText {
-                    cells: row.cells.clone(),
-                    cell: Some(column),
-                }),
-            });
-        }
-    }
-    let at = rows.len() - others.len();
-    rows.insert(
-        at,
-        Row {
-            kind: Some(*first),
-            ..row
-        },
-    );
 }
 
 /// Cells of a line as a table's reader wants them when it compares sheets.

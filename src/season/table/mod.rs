@@ -6,6 +6,7 @@
 
 mod below;
 mod body;
+mod by_kind;
 mod column;
 mod csv_file;
 mod grid;
