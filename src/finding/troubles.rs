@@ -47,6 +47,7 @@ const FOUND: &[&str] = &[
     phrase!("is no text"),
     phrase!("is no number"),
     phrase!("is no fraction"),
+    phrase!("is {number}/0"),
     phrase!("is missing, though the other angle is there"),
     phrase!("is missing, so that the sign is unknown"),
     phrase!("is missing, though GPSDateStamp is there"),
