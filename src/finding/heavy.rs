@@ -308,9 +308,9 @@ fn far_out(season: &Season, caught: &Caught, amount: Amount) -> Vec<(usize, Word
                 )),
             };
             let of = if by_stage.is_some() {
-                key.to_string()
+                key.in_words()
             } else {
-                kind.clone()
+                Words::own(kind)
             };
             out.push((
                 index,

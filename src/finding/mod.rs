@@ -34,6 +34,7 @@ mod removal;
 mod rule;
 mod stations;
 mod tables;
+mod troubles;
 mod twice;
 mod unsettled;
 mod weighings;

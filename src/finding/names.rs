@@ -3,10 +3,13 @@
 use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
-use crate::archive::profile::{NameFault, Names, SEASON, check_path};
+use crate::archive::profile::{
+    MAX_PART_BYTES, MAX_PARTS, MAX_PATH_UNITS, NameFault, Names, SEASON, check_path,
+};
 use crate::place::Place;
 use crate::season::Season;
 use crate::words;
+use crate::words::{Words, number};
 
 const NAME_UNFIT: Rule = Rule {
     name: "name-unfit-for-archive",
@@ -26,6 +29,52 @@ pub const RULES: &[(Rule, Check)] = &[(NAME_UNFIT, name_unfit), (NAMES_COLLIDE, 
 
 fn in_archive(path: &str) -> String {
     format!("{SEASON}{path}")
+}
+
+/// What is wrong with a name.
+fn word(fault: &NameFault) -> Words {
+    let most = |most: usize| number(most.to_string());
+    match fault {
+        NameFault::EmptyPart => words!("a part of the path is empty"),
+        NameFault::DotPart => words!("a part of the path is '.' or '..'"),
+        NameFault::NotComposed => words!(
+            "its letters are not in composed form (Unicode NFC); give the file its name anew"
+        ),
+        NameFault::Forbidden { character } => words!(
+            "the character {character} can't stand in a name on every system",
+            character = character.escape_debug().to_string()
+        ),
+        NameFault::Reserved { part } => {
+            words!("'{part}' is a name that Windows keeps for itself", part)
+        }
+        NameFault::TrailingDotOrSpace { part } => words!(
+            "'{part}' ends in a dot or a space, which Windows drops",
+            part
+        ),
+        NameFault::PartTooLong { bytes } => words!(
+            "a part of the path has {bytes} bytes; {most} are the most",
+            bytes = number(bytes.to_string()),
+            most = most(MAX_PART_BYTES)
+        ),
+        NameFault::PathTooLong { units } => words!(
+            "the path has {units} characters; {most} are the most",
+            units = number(units.to_string()),
+            most = most(MAX_PATH_UNITS)
+        ),
+        NameFault::TooDeep { parts } => words!(
+            "the path has {parts} parts; {most} are the most",
+            parts = number(parts.to_string()),
+            most = most(MAX_PARTS)
+        ),
+        NameFault::Collides { with } => words!(
+            "it is the same as '{with}' where capitals don't count (Windows, macOS)",
+            with
+        ),
+        NameFault::FileAndFolder { with } => {
+            words!("a file and a folder would have one name: '{with}'", with)
+        }
+        NameFault::Misplaced => words!("the profile has no place for it"),
+    }
 }
 
 fn name_unfit(season: &Season, findings: &mut Vec<Finding>) {
@@ -48,10 +97,7 @@ fn name_unfit(season: &Season, findings: &mut Vec<Finding>) {
             };
             findings.push(NAME_UNFIT.at(
                 Place::whole(&file.path),
-                words!(
-                    "The name can't be kept: {fault}.",
-                    fault = fault.to_string()
-                ),
+                words!("The name can't be kept: {fault}.", fault = word(&fault)),
                 mend,
             ));
         }

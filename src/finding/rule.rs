@@ -19,15 +19,15 @@ pub struct Rule {
 
 impl Rule {
     /// A finding of this rule.
-    pub fn at(&self, place: Place, message: impl Into<Words>, mend: impl Into<Words>) -> Finding {
+    pub fn at(&self, place: Place, message: Words, mend: Words) -> Finding {
         Finding {
             name: self.name,
             grade: self.grade,
             place,
             also: Vec::new(),
-            message: message.into(),
+            message,
             why: Words::fixed(self.why),
-            mend: mend.into(),
+            mend,
             quote: None,
             stake: None,
             accepted: None,
@@ -35,13 +35,7 @@ impl Rule {
     }
 
     /// A finding on a row, with the row quoted and one column's cell marked.
-    pub fn on(
-        &self,
-        row: &Row,
-        column: Option<&str>,
-        message: impl Into<Words>,
-        mend: impl Into<Words>,
-    ) -> Finding {
+    pub fn on(&self, row: &Row, column: Option<&str>, message: Words, mend: Words) -> Finding {
         let place = match column {
             Some(column) => row.cell_place(column),
             None => row.place(),

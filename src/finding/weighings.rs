@@ -142,7 +142,7 @@ fn weighings_exceed_containers(season: &Season, caught: &Caught, findings: &mut 
                     "{weighed} weighings for {containers} containers of {key}.",
                     weighed,
                     containers = number(records.containers.to_string()),
-                    key = key.to_string()
+                    key = key.in_words()
                 ),
                 words!("Look for a weighing that stands twice, or for a row missing in the log."),
             ));
@@ -178,7 +178,7 @@ fn stratum_not_weighed(season: &Season, caught: &Caught, findings: &mut Vec<Find
                         words!(
                             "{containers} containers of {key} and none was weighed.",
                             containers = number(records.containers.to_string()),
-                            key = key.to_string()
+                            key = key.in_words()
                         ),
                         words!(
                             "Weigh {enough} of the next containers of this kind and stage; what is past can't be mended, and is \
@@ -207,7 +207,7 @@ fn stratum_weighed_once(season: &Season, caught: &Caught, findings: &mut Vec<Fin
                 words!(
                     "The only weighing of {containers} containers of {key}.",
                     containers = number(records.containers.to_string()),
-                    key = key.to_string()
+                    key = key.in_words()
                 ),
                 words!(
                     "Weigh {enough} of the next containers of this kind and stage.",

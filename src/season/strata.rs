@@ -10,6 +10,8 @@ use chrono::{Datelike, NaiveDate};
 
 use super::value::fold;
 use super::{Basis, Pull, PullRow, Weighing};
+use crate::words;
+use crate::words::{Language, Words};
 
 /// Kind of container and growth stage; where no stage was logged, the month stands in for it.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -17,6 +19,27 @@ pub struct StratumKey {
     pub container: String,
     pub stage: String,
 }
+
+impl StratumKey {
+    /// For a reader: kind and stage are the group's own words, a month that stands in is not.
+    pub fn in_words(&self) -> Words {
+        let kind = &self.container;
+        let month = self.stage.strip_prefix(NOT_LOGGED).and_then(|name| {
+            (1..=12).find(|number| words::month(*number, Language::English) == name)
+        });
+        match month {
+            Some(number) => words!(
+                "{kind}, stage not logged, {month}",
+                kind,
+                month = words::Fill::MonthName(number)
+            ),
+            None => Words::own(self.to_string()),
+        }
+    }
+}
+
+/// How the stage of a row begins that tells none; the month's name follows.
+const NOT_LOGGED: &str = "stage not logged, ";
 
 impl fmt::Display for StratumKey {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -125,7 +148,7 @@ impl Amount {
 fn stage_label(stage: Option<&str>, date: Option<NaiveDate>) -> Option<String> {
     match (stage, date) {
         (Some(stage), _) => Some(stage.to_owned()),
-        (None, Some(date)) => Some(format!("stage not logged, {}", month_name(date))),
+        (None, Some(date)) => Some(format!("{NOT_LOGGED}{}", month_name(date))),
         (None, None) => None,
     }
 }

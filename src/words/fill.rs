@@ -2,7 +2,7 @@
 
 use chrono::NaiveDate;
 
-use super::dates::{day, month_of_year};
+use super::dates::{day, month, month_of_year};
 use super::{Language, Words};
 
 /// What fills a place.
@@ -18,6 +18,8 @@ pub enum Fill {
     Date(NaiveDate),
     /// `August 2025`, of which any day is given.
     Month(NaiveDate),
+    /// A month's name, counted from 1.
+    MonthName(u32),
     Words(Words),
     /// `a, b and c`.
     List(Vec<Words>),
@@ -41,6 +43,7 @@ impl Fill {
             Fill::Count(count) => out.push_str(&digits(&grouped(*count), language)),
             Fill::Date(date) => out.push_str(&day(*date, language)),
             Fill::Month(date) => out.push_str(&month_of_year(*date, language)),
+            Fill::MonthName(number) => out.push_str(month(*number, language)),
             Fill::Words(words) => out.push_str(&words.say(language)),
             Fill::List(items) => {
                 let said: Vec<String> = items.iter().map(|item| item.say(language)).collect();
