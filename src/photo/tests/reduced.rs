@@ -59,12 +59,14 @@ fn the_least_size_that_leaves_room_is_decoded() {
 #[test]
 fn small_copies_are_as_those_of_the_whole_picture() {
     for jpeg in [BASELINE, PROGRESSIVE] {
-        for (edge, _) in EDGES {
+        // The hard edge of the disc is where the two ways differ, and in a picture of 24 pixels it is much of it.
+        for ((edge, _), (darker, most)) in
+            EDGES.into_iter().zip([(0.3, 1.5), (0.3, 3.5), (2.0, 6.0)])
+        {
             let (mean, apart) = compared(jpeg, edge);
             println!("{edge}: {mean:.3} brighter, {apart:.3} apart");
-            assert!(mean.abs() < 0.8, "{edge}: {mean}");
-            // The hard edge of the disc is where the two filters differ, and in so small a picture it is much of it.
-            assert!(apart < 5.0, "{edge}: {apart}");
+            assert!(mean.abs() < darker, "{edge}: {mean}");
+            assert!(apart < most, "{edge}: {apart}");
         }
     }
 }
