@@ -148,7 +148,7 @@ fn an_open_error_ends_with_one_and_a_mended_folder_with_nought() {
         told.contains("site-unknown") && told.contains("P2, 2025-06-21, soth"),
         "{told}"
     );
-    assert!(told.contains("Write south"), "{told}");
+    assert!(told.contains("If south is meant"), "{told}");
     assert_eq!(
         close(&season, &place.path().join("out")).status.code(),
         Some(1)
