@@ -15,6 +15,7 @@ mod error;
 mod evidence;
 #[cfg(test)]
 mod faults;
+mod flushing;
 mod item;
 mod seal;
 mod signature;

@@ -13,6 +13,7 @@ use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, System, ZipWriter};
 
 use super::ahead::{self, Ahead, Broken};
+use super::flushing;
 use super::profile::{self, Names};
 use super::sink::Sink;
 use super::tree::Hash;
@@ -92,14 +93,17 @@ pub(super) fn pack_through(
         source,
     };
     let mut unfinished = Unfinished::beside(output).map_err(failed)?;
-    write_zip(
-        through(unfinished.file()),
-        &items,
-        &tags,
-        &description.base,
-        progress,
-    )
-    .map_err(|stop| stop.into_error(output))?;
+    let second = unfinished.file().try_clone().map_err(failed)?;
+    let (written, flushed) = flushing::with(second, |flusher| {
+        let mut told = |done| {
+            flusher.at(done);
+            progress(done);
+        };
+        let out = through(unfinished.file());
+        write_zip(out, &items, &tags, &description.base, &mut told)
+    });
+    written.map_err(|stop| stop.into_error(output))?;
+    flushed.map_err(failed)?;
     unfinished.finish().map_err(failed)?;
     Ok(Packed {
         path: output.to_path_buf(),

@@ -21,7 +21,7 @@ const KEY_FIGURES: [&str; 5] = [
 ];
 
 pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
-    let account = stages::account(&words.season)?;
+    let mut account = stages::account(&words.season)?;
     let folder = account.output(words.output.as_deref())?;
     let settings = &account.season.settings;
     let style = Style::of(settings);

@@ -10,7 +10,7 @@ use super::{findings, handover, stages};
 use crate::archive::{Packed, tree::hex};
 
 pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
-    let account = stages::account(&words.season)?;
+    let mut account = stages::account(&words.season)?;
     let path = match &words.output {
         Some(path) => {
             account.outside(path)?;

@@ -321,15 +321,25 @@ impl Account {
         Ok(made)
     }
 
-    /// Packs the archive.
+    /// Lets go of what is known of each photo and file. Packing needs no more than the items, and where there are tens of thousands of
+    /// photos this is what takes memory.
+    fn let_photos_go(&mut self) {
+        self.season.photos = Vec::new();
+        self.season.matches = Vec::new();
+        self.season.looks = Vec::new();
+        self.season.files = Vec::new();
+    }
+
+    /// Packs the archive. Afterwards the season knows of no photo any more.
     pub fn pack(
-        &self,
+        &mut self,
         mut items: Vec<Item>,
         evidence: &Evidence,
         reports: Vec<(String, Vec<u8>)>,
         output: &Path,
         date: NaiveDate,
     ) -> Result<Packed, Failure> {
+        self.let_photos_go();
         for (name, report) in reports {
             items.push(Item::from_bytes(format!("report/{name}"), report));
         }

@@ -1,7 +1,8 @@
 //! Pure statistics: slices of numbers in, estimates with their uncertainty out.
 //!
 //! Takes plain numbers, gives an [`Estimate`] or a [`Refusal`] that says in plain words why
-//! there is none. It reads no file, knows no word of the field, and knows no other room.
+//! there is none. It reads no file, knows no word of the field, and knows no
+//! other room but that of words.
 //!
 //! The rules that every function here keeps:
 //! - no NaN comes out, and an infinite number only as the upper end of an [`Interval`] where

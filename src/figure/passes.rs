@@ -315,7 +315,6 @@ fn by_counts(
             .map(|removal| (removal, counts))
             .map_err(|refusal| refusal.reason),
     };
-    let number = words!("There before the first pass, {of}", of = &of);
     let part =
         |estimate: &Estimate, factor: f64| Outturn::Estimated(scaled(estimate.clone(), factor));
     if let Ok((removal, _)) = &found {
@@ -349,34 +348,47 @@ fn by_counts(
         }
     };
     let method = words!("From the fall of the catch over passes of equal effort.");
-    for (what, label, measure, outturn) in [
-        ("initial", number, Measure::Count, initial),
+    for (what, kind, told, measure, outturn) in [
+        (
+            "initial",
+            words!("There before the first pass"),
+            Some(&of),
+            Measure::Count,
+            initial,
+        ),
         (
             "capture",
             words!("Chance that one pass takes a plant"),
+            None,
             Measure::Percent,
             capture,
         ),
         (
             "share-removed",
             words!("Share that all passes took"),
+            None,
             Measure::Percent,
             share,
         ),
         (
             "initial-if-falling",
             words!(
-                "There before the first pass if each pass took {fall} of the share of the one before, {of}",
-                fall = FALL,
-                of
+                "There before the first pass if each pass took {fall} of the share of the one before",
+                fall = FALL
             ),
+            Some(&of),
             Measure::Count,
             falling,
         ),
     ] {
+        let label = match told {
+            Some(of) => kind.clone().then(", ", of),
+            None => kind.clone(),
+        };
         figures.push(
             maker
                 .figure(what, label, measure, outturn, &method)
+                .of_kind(kind)
                 .assuming(Words::fixed(CLOSED))
                 .assuming(Words::fixed(SAME_CHANCE)),
         );

@@ -33,8 +33,8 @@ const EDGE: u32 = 128;
 /// Pixels of each side from which the hash is made: two for each of its bits, as the library asks.
 const HASHED: u32 = 32;
 
-/// Longest edge for which a small copy is decoded. The decoder gives at least half as much again: 80 pixels, of a copy of 160.
-const LEAST_EDGE: u32 = 42;
+/// Longest edge for which a small copy is decoded. The decoder gives a fifth more at least: 80 pixels, of a copy of 160.
+const LEAST_EDGE: u32 = 53;
 
 /// How much the lines of a plain frame may differ in brightness, of 255: saving as JPEG blurs them a little.
 const FRAME_TOLERANCE: u8 = 6;

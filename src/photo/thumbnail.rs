@@ -153,7 +153,7 @@ struct Decoded {
     is_upright: bool,
 }
 
-/// The picture, or one at least half as large again as is wanted.
+/// The picture, or one that is still larger than is wanted.
 fn decode(file: &Path, longest_edge: u32) -> Result<Decoded, ThumbnailError> {
     let mut file = File::open(file).map_err(ThumbnailError::Io)?;
     let bytes = file.metadata().map_err(ThumbnailError::Io)?.len();
@@ -296,12 +296,18 @@ pub(super) fn shrink(picture: RgbImage, longest_edge: u32) -> Result<RgbImage, T
 /// right and lower edge may be narrower. `factor` is at most [`LARGEST_FACTOR`].
 fn averaged(picture: &RgbImage, factor: u32) -> (Vec<U16x3>, u32, u32) {
     let (width, height) = picture.dimensions();
+    let linear = &*LINEAR;
+    if factor == 1 {
+        // The tables have an entry for every byte. Nothing is to be divided, which would take most of the time.
+        let pixels = picture.pixels();
+        let pixels = pixels.map(|pixel| U16x3::new(pixel.0.map(|part| linear[usize::from(part)])));
+        return (pixels.collect(), width, height);
+    }
     let (across, down) = (width.div_ceil(factor), height.div_ceil(factor));
     let factor = factor as usize;
     let row_bytes = width as usize * 3;
     let mut pixels = Vec::with_capacity(across as usize * down as usize);
     let mut sums = vec![[0u32; 3]; across as usize];
-    let linear = &*LINEAR;
     for rows in picture.as_raw().chunks(row_bytes * factor) {
         sums.fill([0; 3]);
         for row in rows.chunks_exact(row_bytes) {

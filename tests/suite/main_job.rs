@@ -10,12 +10,20 @@ fn sample() -> PathBuf {
 }
 
 fn windrow(words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_windrow"))
+    windrow_on(words, None)
+}
+
+/// On so many threads.
+fn windrow_on(words: &[&str], threads: Option<&str>) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_windrow"));
+    command
         .args(words)
         .env("NO_COLOR", "1")
-        .env("WINDROW_CACHE", "off")
-        .output()
-        .unwrap()
+        .env("WINDROW_CACHE", "off");
+    if let Some(threads) = threads {
+        command.env("RAYON_NUM_THREADS", threads);
+    }
+    command.output().unwrap()
 }
 
 fn text(bytes: &[u8]) -> String {
@@ -23,12 +31,17 @@ fn text(bytes: &[u8]) -> String {
 }
 
 fn close(season: &Path, output: &Path) -> Output {
-    windrow(&[
+    close_on(season, output, None)
+}
+
+fn close_on(season: &Path, output: &Path, threads: Option<&str>) -> Output {
+    let words = [
         "close",
         season.to_str().unwrap(),
         "--output",
         output.to_str().unwrap(),
-    ])
+    ];
+    windrow_on(&words, threads)
 }
 
 fn only(folder: &Path, ending: &str) -> PathBuf {
@@ -42,11 +55,11 @@ fn only(folder: &Path, ending: &str) -> PathBuf {
 }
 
 #[test]
-fn the_sample_season_closes_well_and_twice_the_same() {
+fn the_sample_season_closes_well_and_the_same_on_one_thread_and_on_four() {
     let place = tempfile::tempdir().unwrap();
     let before = contents(&sample());
     let (first, second) = (place.path().join("first"), place.path().join("second"));
-    let run = close(&sample(), &first);
+    let run = close_on(&sample(), &first, Some("1"));
     assert_eq!(run.status.code(), Some(0), "{}", text(&run.stderr));
     // No terminal, so no progress.
     assert_eq!(text(&run.stderr), "");
@@ -60,7 +73,8 @@ fn the_sample_season_closes_well_and_twice_the_same() {
     ] {
         assert!(told.contains(word), "{word} is missing in\n{told}");
     }
-    assert_eq!(close(&sample(), &second).status.code(), Some(0));
+    let again = close_on(&sample(), &second, Some("4"));
+    assert_eq!(again.status.code(), Some(0));
     for ending in ["report.pdf", "board.pdf", "evidence.zip"] {
         let (one, two) = (only(&first, ending), only(&second, ending));
         assert!(
@@ -134,7 +148,7 @@ fn an_open_error_ends_with_one_and_a_mended_folder_with_nought() {
         told.contains("site-unknown") && told.contains("P2, 2025-06-21, soth"),
         "{told}"
     );
-    assert!(told.contains("Write south"), "{told}");
+    assert!(told.contains("If south is meant"), "{told}");
     assert_eq!(
         close(&season, &place.path().join("out")).status.code(),
         Some(1)

@@ -14,7 +14,7 @@ const PROGRESSIVE: &[u8] = include_bytes!("progressive.jpg");
 const PRINTING_COLOURS: &[u8] = include_bytes!("cmyk.jpg");
 
 /// The edge for which a picture 232 pixels wide is decoded at a half, a quarter and an eighth.
-const EDGES: [(u32, u32); 3] = [(77, 116), (38, 58), (19, 29)];
+const EDGES: [(u32, u32); 3] = [(96, 116), (48, 58), (24, 29)];
 
 fn whole(jpeg: &[u8]) -> RgbImage {
     image::load_from_memory_with_format(jpeg, ImageFormat::Jpeg)
@@ -49,8 +49,8 @@ fn the_least_size_that_leaves_room_is_decoded() {
             assert_eq!(reduced.picture.width(), longest, "{edge}");
             assert_eq!(reduced.picture.height(), (longest * 168).div_ceil(232));
         }
-        // A half leaves less than half as much again.
-        assert!(decoded(jpeg, 78).is_none());
+        // A half is less than a fifth longer.
+        assert!(decoded(jpeg, 97).is_none());
         assert!(decoded(jpeg, u32::MAX).is_none());
         assert_eq!(decoded(jpeg, 0).unwrap().picture.width(), 29);
     }
@@ -59,12 +59,14 @@ fn the_least_size_that_leaves_room_is_decoded() {
 #[test]
 fn small_copies_are_as_those_of_the_whole_picture() {
     for jpeg in [BASELINE, PROGRESSIVE] {
-        for (edge, _) in EDGES {
+        // The hard edge of the disc is where the two ways differ, and in a picture of 24 pixels it is much of it.
+        for ((edge, _), (darker, most)) in
+            EDGES.into_iter().zip([(0.3, 1.5), (0.3, 3.5), (2.0, 6.0)])
+        {
             let (mean, apart) = compared(jpeg, edge);
             println!("{edge}: {mean:.3} brighter, {apart:.3} apart");
-            assert!(mean.abs() < 0.3, "{edge}: {mean}");
-            // The edge of the disc is where the two filters differ.
-            assert!(apart < 2.0, "{edge}: {apart}");
+            assert!(mean.abs() < darker, "{edge}: {mean}");
+            assert!(apart < most, "{edge}: {apart}");
         }
     }
 }
@@ -94,7 +96,7 @@ fn a_made_texture_is_neither_brighter_nor_darker_than_by_a_step() {
         image::codecs::jpeg::JpegEncoder::new_with_quality(&mut jpeg, 88)
             .encode_image(&picture)
             .unwrap();
-        for (edge, most) in [(266, 0.4), (133, 0.7), (66, 1.3)] {
+        for (edge, most) in [(330, 0.4), (160, 0.8), (80, 1.3)] {
             let (mean, apart) = compared(&jpeg, edge);
             println!("{strength} {size} {edge}: {mean:.3} brighter, {apart:.3} apart");
             assert!(mean.abs() < most, "{strength} {edge}: {mean}");

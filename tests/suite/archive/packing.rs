@@ -128,8 +128,8 @@ fn the_report_is_no_leaf_but_is_under_the_fingerprint() {
     assert_ne!(packed.fingerprint, other.fingerprint);
 }
 
-/// Long enough that the writer has told of progress before it reads the last of it.
-const LONG: usize = 3 << 20;
+/// Longer than what is read ahead, so that the writer has told of progress before the last of it is read.
+const LONG: usize = 12 << 20;
 
 #[test]
 fn a_file_that_changes_while_it_is_copied_stops_the_packing() {
