@@ -4,13 +4,13 @@
 //! share removed, with profile-likelihood intervals. Assumes a closed population, equal effort,
 //! and one and the same chance of capture for every individual in every pass.
 
-use crate::words;
-use crate::words::Words;
 use statrs::function::gamma::digamma;
 
 use super::distribution::{chi_squared_above, ln_gamma, normal_critical, turning_point};
 use super::number::check_level;
 use super::{Estimate, Interval, Refusal};
+use crate::words;
+use crate::words::Words;
 
 /// What repeated passes tell.
 #[derive(Debug, Clone, PartialEq)]

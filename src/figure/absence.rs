@@ -2,9 +2,6 @@
 //!
 //! Never says that plants are gone: the chance only shrinks.
 
-use crate::phrase;
-use crate::words;
-use crate::words::Words;
 use std::collections::BTreeMap;
 
 use chrono::{NaiveDate, NaiveTime};
@@ -13,8 +10,11 @@ use super::core::{Figure, LeftOut, Measure, Outturn, Supposed};
 use super::removal::Removal;
 use super::scope::Scope;
 use crate::estimate::{self, Range};
+use crate::phrase;
 use crate::place::Place;
 use crate::season::{AbsenceSettings, Known, Pull, RowIndex, SETTINGS_FILE, Supposition};
+use crate::words;
+use crate::words::Words;
 
 /// What to add to season.toml.
 const NOT_SUPPOSED: &str = phrase!(

@@ -1,12 +1,12 @@
 //! Cover before and after, by plots that were looked at twice.
 
-use crate::words;
-use crate::words::Words;
 use std::collections::BTreeMap;
 
 use crate::estimate::{self, BRAUN_BLANQUET, CoverClass, CoverTable, DAUBENMIRE};
 use crate::place::Place;
 use crate::season::{CoverRow, When, value};
+use crate::words;
+use crate::words::Words;
 
 use super::core::{Figure, LeftOut, Measure};
 use super::scope::Scope;

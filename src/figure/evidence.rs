@@ -1,8 +1,5 @@
 //! Evidence: how much of what the log says is borne out by photos, weighings and tracks.
 
-use crate::phrase;
-use crate::words;
-use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::NaiveDate;
@@ -11,8 +8,11 @@ use serde::Serialize;
 
 use super::core::{Figure, Measure, Outturn};
 use super::scope::Scope;
+use crate::phrase;
 use crate::place::Place;
 use crate::season::{Basis, Pull, Season, Support, distance_to, value};
+use crate::words;
+use crate::words::Words;
 
 /// How near a track has to come to a site's outline to have been there: a boat lands beside the bed, and a satellite receiver is a
 /// few metres off (common practice, no source).

@@ -1,7 +1,5 @@
 //! Hours and masses that nobody logged, filled in; beside the totals as logged and never mixed into them.
 
-use crate::words;
-use crate::words::Words;
 use std::collections::BTreeMap;
 
 use super::core::{Figure, Measure};
@@ -10,6 +8,8 @@ use super::scope::Scope;
 use crate::estimate::{self, Estimate, Gap, Outcome, Refusal};
 use crate::place::Place;
 use crate::season::{Known, RowIndex};
+use crate::words;
+use crate::words::Words;
 
 /// Enough fillings that another seed changes the interval by less than a hundredth.
 const FILLINGS: usize = 1_000;

@@ -1,13 +1,13 @@
 //! Money: spending by grant and budget line, and in-kind match. Decimal arithmetic, to the cent.
 
-use crate::words;
-use crate::words::Words;
 use rust_decimal::{Decimal, RoundingStrategy};
 
 use crate::place::Place;
 use crate::season::{
     Grant, Payer, Pull, Rate, RateKind, SETTINGS_FILE, Season, SpendingKind, value,
 };
+use crate::words;
+use crate::words::Words;
 
 use super::core::{Figure, LeftOut, Measure, Outturn};
 

@@ -3,9 +3,6 @@
 //! A part's name stands behind the stem (`effort.person-hours-by-month/2025-06`), a site's behind that. Hours can't be told apart
 //! within a pull, so that a pull of several stages is a part of its own for effort; catch is broken down row by row.
 
-use crate::phrase;
-use crate::words;
-use crate::words::{Fill, Words};
 use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{Datelike, NaiveDate};
@@ -16,7 +13,10 @@ use super::money::line_name;
 use super::removal::{Part, Removal};
 use super::scope::Scope;
 use crate::estimate::{self, Estimate};
+use crate::phrase;
 use crate::season::{Pull, PullRow, RowIndex};
+use crate::words;
+use crate::words::{Fill, Words};
 
 /// By what is broken down.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -3,9 +3,6 @@
 //!
 //! A part's name is the site's id and the day of the first pass: `passes.initial/mill-cove/2025-07-19`.
 
-use crate::phrase;
-use crate::words;
-use crate::words::Words;
 use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
@@ -16,8 +13,11 @@ use super::parts::scaled;
 use super::removal::Removal;
 use super::scope::Scope;
 use crate::estimate::{self, CatchEffort, Estimate};
+use crate::phrase;
 use crate::place::Place;
 use crate::season::{Basis, Known, Pull};
+use crate::words;
+use crate::words::Words;
 
 /// Passes whose hours differ by no more than this share count as equal effort (common practice, no source: nobody stops to the
 /// minute).

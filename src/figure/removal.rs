@@ -3,16 +3,16 @@
 //! Mass and plants go the same way: amounts that were weighed or counted stand as they are; counted containers are converted by
 //! the weighed ones of their own stratum; guesses are kept apart; a stratum without weighings is refused.
 
-use crate::phrase;
-use crate::words;
-use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::estimate::{self, Cluster, Estimate, Interval, Outcome, PartStratum, Refusal, Stratum};
+use crate::phrase;
 use crate::place::Place;
 use crate::season::{
     Amount, Catch, Known, PullRow, RowIndex, Season, StratumKey, StratumRecords, catch, value,
 };
+use crate::words;
+use crate::words::Words;
 
 use super::core::{Figure, LeftOut, Measure, Outturn};
 use super::scope::Scope;

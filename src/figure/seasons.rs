@@ -3,9 +3,6 @@
 //! Only like is held against like: one unit, the same sites in every year, and no season that the group marked as not comparable.
 //! What is left out is named with its reason.
 
-use crate::phrase;
-use crate::words;
-use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::core::{Figure, LeftOut, Measure, Outturn};
@@ -13,9 +10,12 @@ use super::earlier;
 use super::removal::Removal;
 use super::scope::Scope;
 use crate::estimate::{self, Cluster, SeasonRow};
+use crate::phrase;
 use crate::place::{Place, Spot};
 use crate::season::{Basis, HistoryRow, Pull, Season, Site, singular};
 use crate::units::{Dimension, Unit};
+use crate::words;
+use crate::words::Words;
 
 /// In what the seasons were recorded.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]

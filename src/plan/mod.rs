@@ -7,10 +7,10 @@ mod sites;
 mod stations;
 mod weighings;
 
-use crate::phrase;
 use chrono::{Datelike, Months, NaiveDate};
 
 use crate::figure::{Figure, Ledger};
+use crate::phrase;
 use crate::season::Season;
 
 pub use sites::{SeedSet, SitePlan};

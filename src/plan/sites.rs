@@ -1,6 +1,5 @@
 //! Where to go, from when, and by when to be done.
 
-use crate::words;
 use chrono::NaiveDate;
 
 use super::a_year_on;
@@ -8,6 +7,7 @@ use crate::estimate::{self, Refusal};
 use crate::figure::{Figure, Ledger, Measure, Outturn};
 use crate::season::value::fold;
 use crate::season::{Fruit, Pull, PullRow, Season, Site};
+use crate::words;
 
 /// What the log says of seed at a site.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

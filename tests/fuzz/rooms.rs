@@ -29,6 +29,8 @@ pub mod stamp;
 pub mod units;
 #[path = "../../src/verify/mod.rs"]
 pub mod verify;
+#[path = "../../src/words/mod.rs"]
+pub mod words;
 
 use std::fs;
 use std::io::{Cursor, Read, Write};

@@ -8,7 +8,6 @@ mod hours;
 mod others;
 mod suppositions;
 
-use crate::words::Words;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::core::{Figure, Outturn};
@@ -16,6 +15,7 @@ use super::ledger::Ledger;
 use super::scope::Scope;
 use crate::place::{Place, Spot};
 use crate::season::{Row, Season, Site, value};
+use crate::words::Words;
 
 /// What stands under a figure.
 #[derive(Debug, Clone, PartialEq)]
