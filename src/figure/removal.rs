@@ -574,6 +574,7 @@ impl<'a> Removal<'a> {
                 continue;
             };
             if !tally.incomplete.is_empty() {
+                clusters.some_unknown = true;
                 out(words!(
                     "part of its catch is guessed, or can't be converted"
                 ));
@@ -588,7 +589,10 @@ impl<'a> Removal<'a> {
                     clusters.of_pulls.push((*index, Cluster { amount, effort }));
                     used.insert(*index);
                 }
-                None => out(words!("what came out is not recorded")),
+                None => {
+                    clusters.some_unknown = true;
+                    out(words!("what came out is not recorded"));
+                }
             }
         }
         let used = self.rows_of(&used);
@@ -794,6 +798,8 @@ pub(super) struct Clusters {
     pub shared: Option<f64>,
     pub places: Vec<Place>,
     pub left_out: Vec<LeftOut>,
+    /// Whether there are pulls whose hours are known and whose catch is not.
+    some_unknown: bool,
 }
 
 impl Clusters {
@@ -803,6 +809,13 @@ impl Clusters {
 
     pub fn rate(&self, level: f64) -> Outcome {
         let clusters: Vec<Cluster> = self.of_pulls.iter().map(|(_, cluster)| *cluster).collect();
+        // An empty boat is always counted out; where only such pulls are, they stand for no others.
+        let empty = !clusters.is_empty() && clusters.iter().all(|cluster| cluster.amount == 0.0);
+        if self.some_unknown && empty {
+            return Err(Refusal::new(words!(
+                "the catch is known of none but pulls that brought nothing, so there is no rate"
+            )));
+        }
         estimate::rate(&clusters, self.shared.unwrap_or(0.0), level).map(|mut estimate| {
             if self.shared.is_none() {
                 estimate.interval = None;

@@ -411,6 +411,19 @@ fn no_catch_is_a_rate_of_zero_without_interval() {
 }
 
 #[test]
+fn empty_boats_stand_for_no_others() {
+    let folder = Folder::clean();
+    folder.write(
+        "pulls.csv",
+        "pull,date,site,staff_hours,container,containers,basis,stage\nP1,2025-06-14,north,3,bag,0,counted,rosette\n\
+         P2,2025-06-21,north,4,bag,5,counted,rosette\n",
+    );
+    folder.write("weighings.csv", "pull,container,mass_kg,plants,notes\n");
+    let ledger = folder.ledger();
+    assert!(refusal(&ledger, "rate.mass-per-hour").contains("pulls that brought nothing"));
+}
+
+#[test]
 fn hours_of_nought_and_hours_not_logged() {
     let folder = Folder::clean();
     folder.write(
