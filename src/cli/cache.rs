@@ -53,12 +53,7 @@ pub struct Cache {
 impl Cache {
     /// The cache of a season folder.
     pub fn open(season: &Path) -> Self {
-        let file = folder().and_then(|folder| {
-            let canonical = season.canonicalize().ok()?;
-            let name: Hash = Sha256::digest(canonical.as_os_str().as_encoded_bytes()).into();
-            Some(folder.join(format!("{}.photos", hex(&name))))
-        });
-        Self::at(file, SystemTime::now())
+        Self::at(file(season, "photos"), SystemTime::now())
     }
 
     fn at(file: Option<PathBuf>, began: SystemTime) -> Self {
@@ -96,7 +91,7 @@ impl Cache {
             .zip(&season.looks)
             .filter_map(|(photo, look)| {
                 let stamp = *stamps.get(photo.path.as_str())?;
-                self.is_settled(&stamp).then(|| Entry {
+                is_settled(self.began, &stamp).then(|| Entry {
                     stamp,
                     photo: Cow::Borrowed(photo),
                     look: look.clone(),
@@ -108,12 +103,20 @@ impl Cache {
             let _ = write(path, &entries);
         }
     }
+}
 
-    fn is_settled(&self, stamp: &Stamp) -> bool {
-        let limit = self.began.checked_sub(SETTLED);
-        let limit = limit.and_then(|limit| limit.duration_since(UNIX_EPOCH).ok());
-        limit.is_some_and(|limit| i128::from(stamp.modified) < limit.as_nanos() as i128)
-    }
+/// Whether a file was written so long before the run began that a second writing would show.
+pub fn is_settled(began: SystemTime, stamp: &Stamp) -> bool {
+    let limit = began.checked_sub(SETTLED);
+    let limit = limit.and_then(|limit| limit.duration_since(UNIX_EPOCH).ok());
+    limit.is_some_and(|limit| i128::from(stamp.modified) < limit.as_nanos() as i128)
+}
+
+/// Where what is known of a season folder is kept; nothing where there is no place for it.
+pub fn file(season: &Path, what: &str) -> Option<PathBuf> {
+    let canonical = season.canonicalize().ok()?;
+    let name: Hash = Sha256::digest(canonical.as_os_str().as_encoded_bytes()).into();
+    Some(folder()?.join(format!("{}.{what}", hex(&name))))
 }
 
 /// Where caches lie: as the variable says, else where the system wants them.
@@ -129,7 +132,7 @@ fn folder() -> Option<PathBuf> {
 }
 
 /// The build that wrote: another one may read photos otherwise.
-fn build() -> String {
+pub fn build() -> String {
     let program = std::env::current_exe().and_then(fs::metadata).ok();
     let stamp = program.map(|metadata| Stamp::of(&metadata));
     format!(

@@ -8,6 +8,7 @@ use super::args::Check;
 use super::cache::Cache;
 use super::exit::{Exit, Failure};
 use super::printer::{BOLD, Printer, QUIET, styled};
+use super::said::Said;
 use super::{findings, stages, standing};
 use crate::figure;
 use crate::finding::{self, Finding, Grade, Rule};
@@ -24,6 +25,17 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
     }
     // The parser lets nothing without a folder come here.
     let folder = words.season.as_deref().unwrap_or(Path::new("."));
+    let said = if words.no_cache || words.accept.is_some() {
+        None
+    } else {
+        let shape = (printer.coloured(), findings::terminal_width());
+        Said::of(folder, words, shape)
+    };
+    if let Some((text, exit)) = said.as_ref().and_then(Said::again) {
+        printer.text(&text);
+        return Ok(exit);
+    }
+    printer.keep();
     let account = if words.no_cache {
         stages::account(folder)?
     } else {
@@ -83,7 +95,13 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
             standing::step_in(&step, language, printer);
         }
     }
-    Ok(exit_for(&account.findings))
+    let exit = exit_for(&account.findings);
+    if let (Some(said), Some(text), None) =
+        (said, printer.kept(), &account.season.settings.previous)
+    {
+        said.keep(&text, &exit);
+    }
+    Ok(exit)
 }
 
 /// The plates that the rule picks, as rows that a person can paste and change.

@@ -357,7 +357,7 @@ fn group<'a>(finding: &'a Finding, told: &'a Told, language: Language) -> Group<
 }
 
 /// Columns of the terminal; a usual page where there is none.
-fn terminal_width() -> usize {
+pub fn terminal_width() -> usize {
     const PAGE: usize = 120;
     terminal_size::terminal_size().map_or(PAGE, |(width, _)| usize::from(width.0))
 }

@@ -25,6 +25,7 @@ mod prove;
 mod reader;
 mod recompute;
 mod report;
+mod said;
 mod sheets;
 mod sign;
 mod stages;

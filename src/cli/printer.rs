@@ -20,6 +20,8 @@ pub struct Printer {
     err: anstream::AutoStream<std::io::Stderr>,
     /// The first failure of standard output, as of a full disk that it was led to.
     unprinted: Option<io::Error>,
+    /// All that went to standard output since somebody asked to keep it.
+    kept: Option<String>,
 }
 
 impl Printer {
@@ -28,13 +30,23 @@ impl Printer {
             out: anstream::AutoStream::auto(std::io::stdout()),
             err: anstream::AutoStream::auto(std::io::stderr()),
             unprinted: None,
+            kept: None,
         }
     }
 
     /// A line to standard output.
     pub fn line(&mut self, text: impl Display) {
-        let done = writeln!(self.out, "{}", steadied(&text.to_string()));
-        self.see(done);
+        self.text(&(steadied(&text.to_string()) + "\n"));
+    }
+
+    /// Keeps from here on what goes to standard output.
+    pub fn keep(&mut self) {
+        self.kept = Some(String::new());
+    }
+
+    /// What was kept.
+    pub fn kept(&mut self) -> Option<String> {
+        self.kept.take()
     }
 
     /// A reader that has gone away wants no more, which is no failure; anything else is told at the end.
@@ -55,6 +67,9 @@ impl Printer {
 
     /// A text to standard output, as it is.
     pub fn text(&mut self, text: &str) {
+        if let Some(kept) = &mut self.kept {
+            kept.push_str(text);
+        }
         let done = self.out.write_all(text.as_bytes());
         self.see(done);
     }

@@ -27,6 +27,12 @@ pub struct FileEntry {
 /// How deep a folder may nest: far beyond any season, and a bound for hostile ones.
 const DEEPEST: usize = 32;
 
+/// The folder's files, and what the listing stumbled over.
+pub fn listing(root: &Path) -> (Vec<FileEntry>, Vec<Problem>) {
+    let mut problems = Vec::new();
+    (list(root, &mut problems), problems)
+}
+
 /// Lists the folder.
 pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
     let mut files = Vec::new();

@@ -45,7 +45,7 @@ pub use company::{ByOthers, clocks_by_others};
 pub use cover::{CoverRow, When};
 pub use earlier::{Earlier, EarlierRecord, EarlierState, NamedRoot};
 pub use history::HistoryRow;
-pub use inventory::FileEntry;
+pub use inventory::{FileEntry, listing};
 pub use kinds::singular;
 pub use looks::{FromFile as LookAtFile, Looker};
 pub use matching::{
