@@ -214,47 +214,38 @@ pub fn removal(catches: &[u64], level: f64) -> Result<Removal, Refusal> {
     let p = passes.probability(initial);
     let mut caution: Vec<Words> = Vec::new();
     if passes.count == 2.0 {
-        caution.push(
-            words!(
-                "Two passes can't show whether each took the same share; if the second took a \
+        caution.push(words!(
+            "Two passes can't show whether each took the same share; if the second took a \
              smaller one, there were more than estimated."
-            )
-            .into(),
-        );
+        ));
     }
     if initial - passes.caught < 0.5 && catches.iter().skip(1).all(|caught| *caught == 0) {
-        caution.push(
-            words!(
-                "Everything came in the first pass. The method then claims that nothing was left, \
+        caution.push(words!(
+            "Everything came in the first pass. The method then claims that nothing was left, \
              which may only mean that the rest could not be found."
-            )
-            .into(),
-        );
+        ));
     }
     if 2.0 * passes.early <= (passes.count - 1.0) * passes.caught {
-        caution.push(
-            words!("What was taken hardly falls from pass to pass: the number rests on next to nothing.")
-                .into(),
-        );
+        caution.push(words!(
+            "What was taken hardly falls from pass to pass: the number rests on next to nothing."
+        ));
     }
     if interval.upper.is_infinite() {
-        caution.push(words!("The passes set no upper limit to how many there were.").into());
+        caution.push(words!(
+            "The passes set no upper limit to how many there were."
+        ));
     }
     let fit = fit(catches, initial, p);
     if fit.is_some_and(|fit| fit.p_value < 0.05) {
-        caution.push(
-            words!(
-                "The catches did not fall evenly, as the method needs: take the result as rough."
-            )
-            .into(),
-        );
+        caution.push(words!(
+            "The catches did not fall evenly, as the method needs: take the result as rough."
+        ));
     }
-    caution.push(
-        words!("Approximate: if later passes took a smaller share than the first, or some are harder to \
+    caution.push(words!(
+        "Approximate: if later passes took a smaller share than the first, or some are harder to \
          find than others, there were more than estimated, and the interval does not allow for \
-         that. A good fit is no proof against it.")
-            .into(),
-    );
+         that. A good fit is no proof against it."
+    ));
     let method = words!(
         "maximum likelihood for repeated passes with constant chance of capture; \
          profile-likelihood interval, widened for small catches"

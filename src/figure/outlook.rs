@@ -224,7 +224,7 @@ impl<'a> Forecast<'a> {
         };
         let (outlook, past) = match self.outlook() {
             Ok(outlook) => outlook,
-            Err(reason) => return make(Outturn::Refused(reason.into()), Vec::new()),
+            Err(reason) => return make(Outturn::Refused(reason), Vec::new()),
         };
         let Some((bed, places)) = self.bed(scope) else {
             return make(
@@ -265,7 +265,7 @@ impl<'a> Forecast<'a> {
     fn holding(&self, scope: &Scope<'_>) -> Figure {
         let outturn = match self.outlook() {
             Ok((outlook, _)) => Outturn::Supposed(times(outlook.holding, 100.0, outlook)),
-            Err(reason) => Outturn::Refused(reason.into()),
+            Err(reason) => Outturn::Refused(reason),
         };
         self.suppositions(scope.figure(
             "outlook.holding-share",

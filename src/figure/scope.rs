@@ -136,7 +136,7 @@ impl Figure {
     }
 
     pub fn assuming(mut self, assumption: impl Into<Words>) -> Self {
-        self.assumptions.push(assumption.into().into());
+        self.assumptions.push(assumption.into());
         self
     }
 
