@@ -15,6 +15,8 @@ pub mod figure;
 pub mod finding;
 #[path = "../../src/hash.rs"]
 pub mod hash;
+#[path = "../../src/interrupt.rs"]
+pub mod interrupt;
 #[path = "../../src/output.rs"]
 pub mod output;
 #[path = "../../src/photo/mod.rs"]

@@ -6,12 +6,19 @@ fn read(path: &str) -> String {
     std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(path)).unwrap()
 }
 
+/// Macros are named like rooms.
+fn is_room(name: &str) -> bool {
+    let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    source.join(name).is_dir() || source.join(format!("{name}.rs")).is_file()
+}
+
 /// The rooms that a room's source names.
 fn named_in(source: &str) -> impl Iterator<Item = &str> {
     source.match_indices("crate::").filter_map(|(at, _)| {
         let rest = &source[at + "crate::".len()..];
         let end = rest.find(|letter: char| !(letter.is_ascii_lowercase() || letter == '_'))?;
-        (end > 0 && rest[end..].starts_with("::")).then(|| &rest[..end])
+        let goes_on = rest[end..].starts_with("::") || rest[end..].starts_with(';');
+        (end > 0 && goes_on && is_room(&rest[..end])).then(|| &rest[..end])
     })
 }
 

@@ -10,7 +10,7 @@ use crate::report::fonts;
 use crate::report::number::Style;
 use crate::report::palette::{BARK, HUSK, INK, PAPER, POND, REED};
 use crate::season::{Pull, Season};
-use crate::words::{Words, day_and_month, month};
+use crate::words::{Language, Words, day_and_month, month};
 use crate::{phrase, words};
 
 const HEIGHT: f64 = 166.0;
@@ -41,6 +41,11 @@ pub struct Weeks {
     pub marks: Vec<(f64, bool)>,
     /// Days since `first` on which seed ripens, if that lies in these weeks.
     pub ripe: Option<(f64, NaiveDate)>,
+}
+
+/// The words at the day from which seed is ripe.
+pub fn ripe_from(day: NaiveDate, language: Language) -> String {
+    words!("seed ripe from {day}", day = day_and_month(day, language)).say(language)
 }
 
 /// Effort by week; `None` where no pull has a date within the season.
@@ -131,15 +136,14 @@ fn paint(all: &Weeks, totals: Option<Words>, style: &Style) -> Drawing {
     if let Some((day, ripe)) = all.ripe {
         let from = across.at(day);
         svg.rect(from, TOP - 10.0, WIDTH - from, base - TOP + 10.0, HUSK);
-        svg.text(
-            from + 4.0,
-            TOP - 2.0,
-            &style.say(words!(
-                "seed ripe from {day}",
-                day = day_and_month(ripe, style.language)
-            )),
-            Lettering::new(BARK, Anchor::Start),
-        );
+        let told = ripe_from(ripe, style.language);
+        // Behind the line, or before it where the season ends too soon for the words.
+        let (at, anchor) = if from + 4.0 + fonts::width(&told, SIZE, false) <= WIDTH {
+            (from + 4.0, Anchor::Start)
+        } else {
+            (from - 4.0, Anchor::End)
+        };
+        svg.text(at, TOP - 2.0, &told, Lettering::new(BARK, anchor));
     }
     for (value, text) in &lines {
         let y = up.at(*value);

@@ -8,6 +8,7 @@ use crate::report::chart::effort::{self, Weeks};
 use crate::report::chart::{Scale, ticks};
 use crate::report::counted;
 use crate::report::data::charts;
+use crate::report::fonts;
 use crate::report::input::Input;
 use crate::report::number::{Style, quantity};
 use crate::words::{Language, day_and_month, month};
@@ -36,6 +37,8 @@ const FORMS: [Form; 2] = [
     },
 ];
 
+/// Size of the words on ripe seed, as page.css has it.
+const RIPE_SIZE: f64 = 12.5;
 /// Room above for the word on ripe seed, and below for months and pulls.
 const TOP: f64 = 30.0;
 const BOTTOM: f64 = 36.0;
@@ -142,10 +145,11 @@ fn drawn(form: &Form, weeks: &Weeks, language: Language) -> Value {
         "ticks": ticks,
         "marks": marks,
         "months": months(form, weeks, &across, language),
-        "ripe": weeks.ripe.map(|(day, _)| {
+        "ripe": weeks.ripe.map(|(day, ripe)| {
             let x = across.at(day);
             // Behind the line there is room for words, or else before it.
-            let room = form.width - x > 130.0;
+            let told = effort::ripe_from(ripe, language);
+            let room = x + 6.0 + fonts::width(&told, RIPE_SIZE, false) <= form.width;
             json!({
                 "x": at(x),
                 "width": at(form.width - x),
