@@ -142,27 +142,34 @@ pub fn build() -> String {
 }
 
 fn read(path: &Path) -> Option<Vec<Entry<'static>>> {
-    let mut bytes = Vec::new();
-    let file = File::open(path).ok()?;
-    file.take(LONGEST).read_to_end(&mut bytes).ok()?;
-    let rest = bytes.strip_prefix(HEAD)?;
-    let (sum, body) = rest.split_first_chunk::<32>()?;
-    if <Hash>::from(Sha256::digest(body)) != *sum {
-        return None;
-    }
-    let (by, entries): (String, Vec<Entry<'static>>) = rmp_serde::from_slice(body).ok()?;
+    let body = take(path, HEAD, LONGEST)?;
+    let (by, entries): (String, Vec<Entry<'static>>) = rmp_serde::from_slice(&body).ok()?;
     (by == build()).then_some(entries)
 }
 
 fn write(path: &Path, entries: &[Entry<'_>]) -> Option<()> {
-    let body = rmp_serde::to_vec(&(build(), entries)).ok()?;
-    let sum: Hash = Sha256::digest(&body).into();
+    put(path, HEAD, &rmp_serde::to_vec(&(build(), entries)).ok()?)
+}
+
+/// What [`put`] left there; nothing if it is damaged, longer than it may be, or begins otherwise.
+pub fn take(path: &Path, head: &[u8], longest: u64) -> Option<Vec<u8>> {
+    let mut bytes = Vec::new();
+    let file = File::open(path).ok()?;
+    file.take(longest).read_to_end(&mut bytes).ok()?;
+    let rest = bytes.strip_prefix(head)?;
+    let (sum, body) = rest.split_first_chunk::<32>()?;
+    (<Hash>::from(Sha256::digest(body)) == *sum).then(|| body.to_vec())
+}
+
+/// Keeps bytes under a head that says what they are, and with their hash; whole or not at all.
+pub fn put(path: &Path, head: &[u8], body: &[u8]) -> Option<()> {
+    let sum: Hash = Sha256::digest(body).into();
     let folder = path.parent()?;
     fs::create_dir_all(folder).ok()?;
     // Its owner's alone, as temporary files are: it holds positions.
     let mut file = tempfile::NamedTempFile::new_in(folder).ok()?;
     use std::io::Write;
-    for part in [HEAD, &sum, &body] {
+    for part in [head, &sum, body] {
         file.write_all(part).ok()?;
     }
     file.persist(path).ok()?;

@@ -35,7 +35,9 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
         printer.text(&text);
         return Ok(exit);
     }
-    printer.keep();
+    if said.is_some() {
+        printer.keep();
+    }
     let account = if words.no_cache {
         stages::account(folder)?
     } else {

@@ -4,8 +4,6 @@
 //! cache of photos, under the same rules: outside the season folder, deleted at any time, worth nothing if damaged or of another
 //! build, and never asked by what packs or verifies. A season that names an earlier archive is not kept, since that lies elsewhere.
 
-use std::fs::{self, File};
-use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
@@ -71,14 +69,7 @@ impl Said {
 
     /// The text and the end of the last time, if nothing has changed.
     pub fn again(&self) -> Option<(String, Exit)> {
-        let mut bytes = Vec::new();
-        let file = File::open(&self.file).ok()?;
-        file.take(LONGEST).read_to_end(&mut bytes).ok()?;
-        let rest = bytes.strip_prefix(HEAD)?;
-        let (sum, body) = rest.split_first_chunk::<32>()?;
-        if <Hash>::from(Sha256::digest(body)) != *sum {
-            return None;
-        }
+        let body = cache::take(&self.file, HEAD, LONGEST)?;
         let (circumstances, rest) = body.split_first_chunk::<32>()?;
         let (end, text) = rest.split_first()?;
         let end = match end {
@@ -98,21 +89,10 @@ impl Said {
             _ => return,
         };
         if (text.len() as u64) < LONGEST / 2 {
-            let _ = self.write(text, end);
+            let body = [&self.circumstances[..], &[end], text.as_bytes()].concat();
+            // None where there is no room for it.
+            let _ = cache::put(&self.file, HEAD, &body);
         }
-    }
-
-    fn write(&self, text: &str, end: u8) -> Option<()> {
-        let body = [&self.circumstances[..], &[end], text.as_bytes()].concat();
-        let sum: Hash = Sha256::digest(&body).into();
-        let folder = self.file.parent()?;
-        fs::create_dir_all(folder).ok()?;
-        let mut file = tempfile::NamedTempFile::new_in(folder).ok()?;
-        for part in [HEAD, &sum, &body] {
-            file.write_all(part).ok()?;
-        }
-        file.persist(&self.file).ok()?;
-        Some(())
     }
 }
 
@@ -120,6 +100,7 @@ impl Said {
 mod tests {
     use super::*;
     use clap::Parser;
+    use std::fs;
     use std::time::Duration;
 
     #[derive(Parser)]

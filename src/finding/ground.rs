@@ -6,7 +6,7 @@ use super::rule::Rule;
 use super::{Check, rows};
 use crate::season::{Season, value};
 use crate::words;
-use crate::words::{number, quoted};
+use crate::words::number;
 
 const TREATED_BEYOND_SEARCHED: Rule = Rule {
     name: "treated-beyond-searched",
@@ -156,23 +156,8 @@ fn cover_station_unknown(season: &Season, findings: &mut Vec<Finding>) {
         if season.ground.station(station).is_some() {
             continue;
         }
-        let known = &season.ground.stations;
-        let ids: Vec<&str> = known.iter().map(|one| one.id.as_str()).collect();
-        let names: Vec<&str> = known.iter().filter_map(|one| one.name.as_deref()).collect();
-        findings.push(COVER_STATION_UNKNOWN.on(
-            &row.row,
-            Some("station"),
-            words!(
-                "sites.geojson has no station {station}.",
-                station = quoted(station)
-            ),
-            naming::mend(
-                station,
-                &ids,
-                &names,
-                words!("If it is new, add the station to sites.geojson."),
-            ),
-        ));
+        let (message, mend) = naming::station_unknown(season, station);
+        findings.push(COVER_STATION_UNKNOWN.on(&row.row, Some("station"), message, mend));
     }
 }
 

@@ -1,9 +1,10 @@
 //! Proposals for a name that nothing in the season bears: the nearest one that something does, and the line that settles it for all rows.
 
 use super::reading::key;
+use crate::season::Season;
 use crate::season::value::{self, fold};
 use crate::words;
-use crate::words::Words;
+use crate::words::{Words, quoted};
 
 /// A name's words and numbers, folded, numbers without zeros in front: `P-07` is `p`, `7`.
 fn parts(name: &str) -> Vec<String> {
@@ -134,6 +135,21 @@ pub(super) fn mend<'a>(
         ),
     };
     otherwise.then(" ", more)
+}
+
+/// What is said of a photo station that sites.geojson does not have, and its mend.
+pub(super) fn station_unknown(season: &Season, station: &str) -> (Words, Words) {
+    let known = &season.ground.stations;
+    let ids: Vec<&str> = known.iter().map(|one| one.id.as_str()).collect();
+    let names: Vec<&str> = known.iter().filter_map(|one| one.name.as_deref()).collect();
+    let otherwise = words!("If it is new, add the station to sites.geojson.");
+    (
+        words!(
+            "sites.geojson has no station {station}.",
+            station = quoted(station)
+        ),
+        mend(station, &ids, &names, otherwise),
+    )
 }
 
 /// The names that a message lists.

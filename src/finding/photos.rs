@@ -437,23 +437,8 @@ fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
         if let Some(station) = note.station.as_deref()
             && season.ground.station(station).is_none()
         {
-            let known = &season.ground.stations;
-            let stations: Vec<&str> = known.iter().map(|one| one.id.as_str()).collect();
-            let names: Vec<&str> = known.iter().filter_map(|one| one.name.as_deref()).collect();
-            findings.push(PHOTO_NOTE_STRAY.on(
-                &note.row,
-                Some("station"),
-                words!(
-                    "sites.geojson has no station {station}.",
-                    station = quoted(station)
-                ),
-                naming::mend(
-                    station,
-                    &stations,
-                    &names,
-                    words!("If it is new, add the station to sites.geojson."),
-                ),
-            ));
+            let (message, mend) = naming::station_unknown(season, station);
+            findings.push(PHOTO_NOTE_STRAY.on(&note.row, Some("station"), message, mend));
         }
         if let Some(pull) = note.pull.as_deref()
             && season.pull(pull).is_none()

@@ -1,22 +1,13 @@
 //! Words for what reading the folder stumbled over: each problem of the season room becomes one finding.
 
 use super::core::{Finding, Grade};
-use super::rule::Rule;
+use super::rule::{Rule, rule};
 use super::{tables, unsettled};
 use crate::season::value::DateOrder;
 use crate::season::{Problem, ProblemKind, Season, is_ton};
 use crate::units::{Dimension, Unit};
 use crate::words;
 use crate::words::{Words, quoted};
-
-const fn rule(name: &'static str, grade: Grade, title: &'static str, why: &'static str) -> Rule {
-    Rule {
-        name,
-        grade,
-        title,
-        why,
-    }
-}
 
 const FILE_UNREADABLE: Rule = rule(
     "file-unreadable",

@@ -17,6 +17,21 @@ pub struct Rule {
     pub why: &'static str,
 }
 
+/// A rule from its four parts.
+pub const fn rule(
+    name: &'static str,
+    grade: Grade,
+    title: &'static str,
+    why: &'static str,
+) -> Rule {
+    Rule {
+        name,
+        grade,
+        title,
+        why,
+    }
+}
+
 impl Rule {
     /// A finding of this rule.
     pub fn at(&self, place: Place, message: Words, mend: Words) -> Finding {

@@ -2,22 +2,13 @@
 
 use super::core::Grade;
 use super::reading::key;
-use super::rule::Rule;
+use super::rule::{Rule, rule};
 use crate::phrase;
 use crate::place::Place;
 
 use crate::season::TableProblem;
 use crate::words;
 use crate::words::{Words, quoted};
-
-const fn rule(name: &'static str, grade: Grade, title: &'static str, why: &'static str) -> Rule {
-    Rule {
-        name,
-        grade,
-        title,
-        why,
-    }
-}
 
 const ROWS_ABOVE_HEADINGS: Rule = rule(
     "rows-above-headings",

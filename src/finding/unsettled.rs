@@ -1,21 +1,12 @@
 //! Words for what a table leaves open: cells that season.toml can settle in one line, and another table below the first.
 
 use super::core::Grade;
-use super::rule::Rule;
+use super::rule::{Rule, rule};
 use super::tables::listed;
 use crate::place::Place;
 use crate::season::TableProblem;
 use crate::words;
 use crate::words::{Words, number, quoted};
-
-const fn rule(name: &'static str, grade: Grade, title: &'static str, why: &'static str) -> Rule {
-    Rule {
-        name,
-        grade,
-        title,
-        why,
-    }
-}
 
 // The name is older than the rule's reach: it was for single figures alone.
 const TIME_ROUGH: Rule = rule(

@@ -4,7 +4,8 @@
 //! ledger. Reads no file but the pictures and the group's own template, no clock, no network.
 //!
 //! The way through: [`Input`] → pictures → one JSON value of texts and drawings → templates in a closed world → PDF. The public
-//! edition is made from a season that holds no secret any more ([`privacy`]), and read back before it is given away ([`leak`]).
+//! edition is made from a season that holds no secret any more ([`privacy`]), and read back before it is given away ([`leak`]);
+//! [`public`] sees to both, in print and on the page.
 
 mod chart;
 mod choose;
@@ -25,6 +26,7 @@ pub mod page;
 mod palette;
 mod pictures;
 mod privacy;
+mod public;
 mod readback;
 pub mod sheets;
 mod template_findings;
@@ -84,28 +86,12 @@ pub fn render(
     kept: Option<&Kept>,
     progress: &(dyn Fn(Step) + Sync),
 ) -> Result<Vec<u8>, ReportError> {
-    if input.edition != Edition::Public {
-        return set(input, kept, progress);
-    }
-    let season = privacy::public(input.season);
-    let plates = privacy::plates(input.season, input.plates);
-    let marks = privacy::marks(input.season, input.pull_marks);
-    let open = Input {
-        season: &season,
-        plates: &plates,
-        pull_marks: &marks,
-        ..*input
-    };
-    let pdf = set(&open, kept, progress)?;
-    progress(Step::Leaks);
-    let secrets = privacy::secrets(input.season);
-    let looks = leak::looks(input.season, &secrets);
-    let leaks = leak::in_pdf(&pdf, &secrets, &looks);
-    if leaks.is_empty() {
-        Ok(pdf)
-    } else {
-        Err(ReportError::Leaks(leaks))
-    }
+    public::render(
+        input,
+        progress,
+        |input| set(input, kept, progress),
+        leak::in_pdf,
+    )
 }
 
 fn set(

@@ -15,13 +15,11 @@ if [ $# -ne 2 ] || [ ! -f "$1" ] || [ ! -x "$2" ]; then
 fi
 archive=$(realpath -- "$1") || exit 2
 windrow=$(realpath -- "$2") || exit 2
-browser=${CHROMIUM:-$(command -v chromium)} || { echo "chromium is not installed" >&2; exit 2; }
+. "$here/browser.sh"
 folder=$(mktemp -d) || exit 2
 trap 'rm -rf -- "$folder"' EXIT
 
-export LC_ALL=C.UTF-8
-cp -- "$here/verify-page.mjs" "$folder/" || exit 2
-if ! (cd -- "$folder" && npm install --silent --no-audit --no-fund --no-save playwright-core@1.65 axe-core@4.14) >"$folder/log" 2>&1; then
+if ! browser_in "$folder" "$here/verify-page.mjs"; then
     cat "$folder/log" >&2
     exit 2
 fi

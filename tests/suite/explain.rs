@@ -1,20 +1,11 @@
 //! `check --explain`, its page and its examples, and `check --json` against its schema.
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
 
 use serde_json::Value;
 
 use super::support::folder::Folder;
-
-fn windrow(words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_windrow"))
-        .args(words)
-        .env("NO_COLOR", "1")
-        .env("WINDROW_CACHE", "off")
-        .output()
-        .unwrap()
-}
+use super::support::program::windrow;
 
 fn text(bytes: &[u8]) -> String {
     String::from_utf8_lossy(bytes).into_owned()

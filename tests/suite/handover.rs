@@ -1,20 +1,12 @@
 //! `windrow pack --handover` by the program itself: who is left out, and that root and report stay the same.
 
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use serde_json::Value;
 
 use super::support::folder::Folder;
-
-fn windrow(words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_windrow"))
-        .args(words)
-        .env("NO_COLOR", "1")
-        .env("WINDROW_CACHE", "off")
-        .output()
-        .unwrap()
-}
+use super::support::program::windrow;
 
 fn told(run: &Output) -> Value {
     serde_json::from_slice(&run.stdout)

@@ -2,18 +2,10 @@
 
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use super::support::folder::Folder;
-
-fn windrow(words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_windrow"))
-        .args(words)
-        .env("NO_COLOR", "1")
-        .env("WINDROW_CACHE", "off")
-        .output()
-        .unwrap()
-}
+use super::support::program::windrow;
 
 fn told(run: &Output) -> String {
     String::from_utf8_lossy(&run.stdout).into_owned() + &String::from_utf8_lossy(&run.stderr)

@@ -2,22 +2,13 @@
 
 use std::io::Read;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
 
 use serde_json::Value;
 use windrow::archive::tree::hex;
 use windrow::archive::{BagDescription, Evidence, Item, Packed, pack};
 
 use super::support::folder::Folder;
-
-fn windrow(words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_windrow"))
-        .args(words)
-        .env("NO_COLOR", "1")
-        .env("WINDROW_CACHE", "off")
-        .output()
-        .unwrap()
-}
+use super::support::program::windrow;
 
 /// The archive of the clean folder, and the root that its report prints.
 fn packed(place: &Path) -> (PathBuf, String) {

@@ -13,6 +13,7 @@ use crate::report::input::Input;
 use crate::report::map;
 use crate::report::number::{Style, print};
 use crate::report::words::pulls;
+use crate::season::Season;
 use crate::words::Words;
 use crate::words::day;
 use crate::{phrase, words};
@@ -26,17 +27,21 @@ fn drawings(all: &[Drawing]) -> Value {
     all.iter().map(drawing).collect()
 }
 
-/// The map with its key; null where nothing has a position.
-pub fn the_map(input: &Input<'_>, style: &Style) -> Value {
-    let tracks: Vec<Vec<(f64, f64)>> = input
-        .season
+/// The boats' ways as longitudes and latitudes.
+pub fn tracks(season: &Season) -> Vec<Vec<(f64, f64)>> {
+    season
         .tracks
         .iter()
         .map(|track| {
             let points = track.points.iter();
             points.map(|one| (one.point.x(), one.point.y())).collect()
         })
-        .collect();
+        .collect()
+}
+
+/// The map with its key; null where nothing has a position.
+pub fn the_map(input: &Input<'_>, style: &Style) -> Value {
+    let tracks = tracks(input.season);
     let Some(map) = map::draw(&input.season.ground, input.pull_marks, &tracks, style) else {
         return Value::Null;
     };

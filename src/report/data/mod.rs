@@ -48,16 +48,6 @@ pub fn build(
 ) -> Value {
     let season = input.season;
     let settings = &season.settings;
-    let colours: Map<String, Value> = palette::ALL
-        .iter()
-        .map(|colour| {
-            let hex = own
-                .colours
-                .get(colour.name)
-                .map_or(colour.hex, String::as_str);
-            (colour.name.to_owned(), hex.into())
-        })
-        .collect();
     let public = input.edition == Edition::Public;
     let sites: Vec<Value> = season
         .ground
@@ -76,32 +66,20 @@ pub fn build(
     let mut value = json!({
         "look": {
             "paper": match settings.paper() { Paper::A4 => "a4", Paper::Letter => "us-letter" },
-            "colours": colours,
+            "colours": colours(own),
             "width": chart::WIDTH,
             "text-face": own.text_face,
             "figure-face": own.figure_face,
-            "logo": own.logo.as_ref().map(|(path, alt)| json!({"path": path, "alt": alt})),
+            "logo": logo(own),
             "replaced": own.replaced,
         },
         "contract": own::CONTRACT,
         "edition": {"name": input.edition.word(), "title": style.language.of(edition::title(input.edition))},
-        "programme": or_dash(&settings.programme),
-        "title": settings.title,
-        "year": settings.year.to_string(),
-        "period": period(settings.starts, settings.ends, style.language),
-        "species": settings.species,
-        "scientific-name": settings.scientific_name,
-        "notice": settings.notice,
-        "date": day(input.date, style.language),
         "printed": {"year": input.date.format("%Y").to_string().parse::<i32>().unwrap_or(0),
                     "month": chrono::Datelike::month(&input.date),
                     "day": chrono::Datelike::day(&input.date)},
-        "level": percent(settings.method.level, style.language),
         "cover-classes": settings.method.cover_classes,
-        "tool-version": input.tool_version,
-        "archive": input.archive_name,
         "season-folder": season.name,
-        "root": evidence(input),
         "figures": figures::all(input.ledger, style),
         "key": figures::key(input.ledger),
         "methods": figures::methods(input.ledger, season, style),
@@ -137,11 +115,60 @@ pub fn build(
     });
     if let (Value::Object(value), Value::Object(more)) = (&mut value, more) {
         value.extend(more);
+        value.extend(opening(input, style));
     }
     wording::add(&mut value, style.language);
     recolour(&mut value, &own.colours);
     make_settable(&mut value);
     value
+}
+
+/// Whose season it is, and what the file stands on: the same in print and on the page.
+fn opening(input: &Input<'_>, style: &Style) -> Map<String, Value> {
+    let settings = &input.season.settings;
+    let language = style.language;
+    [
+        ("programme", json!(or_dash(&settings.programme))),
+        ("title", json!(settings.title)),
+        ("year", json!(settings.year.to_string())),
+        (
+            "period",
+            json!(period(settings.starts, settings.ends, language)),
+        ),
+        ("species", json!(settings.species)),
+        ("scientific-name", json!(settings.scientific_name)),
+        ("notice", json!(settings.notice)),
+        ("date", json!(day(input.date, language))),
+        ("level", json!(percent(settings.method.level, language))),
+        ("tool-version", json!(input.tool_version)),
+        ("archive", json!(input.archive_name)),
+        ("root", evidence(input)),
+    ]
+    .map(|(name, value)| (name.to_owned(), value))
+    .into_iter()
+    .collect()
+}
+
+/// The group's colours, or ours, by name.
+fn colours(own: &Own) -> Map<String, Value> {
+    palette::ALL
+        .iter()
+        .map(|colour| {
+            let own = own.colours.get(colour.name);
+            (
+                colour.name.to_owned(),
+                own.map_or(colour.hex, String::as_str).into(),
+            )
+        })
+        .collect()
+}
+
+/// Where the group's logo lies, with its words; null where there is none.
+fn logo(own: &Own) -> Value {
+    own.logo
+        .as_ref()
+        .map(|(path, alt)| json!({"path": path, "alt": alt}))
+        .into()
 }
 
 /// Sites that were searched and where nothing was found, with their names.

@@ -15,11 +15,10 @@ pub use self::{assets::data_address, leaks::in_page};
 use super::data;
 use super::error::ReportError;
 use super::input::{Input, Plates, Step};
-use super::leak;
 use super::number::Style;
 use super::own;
 use super::pictures::{self, Kept};
-use super::privacy;
+use super::public;
 use crate::season::Edition;
 
 /// The editions that there are as a page: the others are made to be filed, line by line.
@@ -37,28 +36,12 @@ pub fn render(
     if !EDITIONS.contains(&input.edition) {
         return Err(ReportError::NoPage(input.edition));
     }
-    if input.edition != Edition::Public {
-        return make(input, kept, progress);
-    }
-    let season = privacy::public(input.season);
-    let plates = privacy::plates(input.season, input.plates);
-    let marks = privacy::marks(input.season, input.pull_marks);
-    let open = Input {
-        season: &season,
-        plates: &plates,
-        pull_marks: &marks,
-        ..*input
-    };
-    let page = make(&open, kept, progress)?;
-    progress(Step::Leaks);
-    let secrets = privacy::secrets(input.season);
-    let looks = leak::looks(input.season, &secrets);
-    let leaks = leaks::in_page(&page, &secrets, &looks);
-    if leaks.is_empty() {
-        Ok(page)
-    } else {
-        Err(ReportError::Leaks(leaks))
-    }
+    public::render(
+        input,
+        progress,
+        |input| make(input, kept, progress),
+        leaks::in_page,
+    )
 }
 
 fn make(

@@ -12,7 +12,7 @@ use crate::report::{Input, ReportError, privacy, render};
 use crate::season::{Edition, PrintUnits, Season};
 use crate::words::Language;
 
-fn set(sample: &Sample, edition: Edition) -> Vec<u8> {
+pub(super) fn set(sample: &Sample, edition: Edition) -> Vec<u8> {
     let input = Input {
         edition,
         ..sample.input()
@@ -281,18 +281,28 @@ pub fn results(text: &str, style: &Style) -> Vec<String> {
     found
 }
 
-#[test]
-fn every_result_in_print_is_one_of_the_ledger() {
-    for (metric, language) in [
+/// The same season with both kinds of units, and in every language.
+pub(super) fn written_each_way() -> impl Iterator<Item = Sample> {
+    [
         (false, Language::English),
         (true, Language::English),
         (false, Language::Spanish),
         (true, Language::French),
-    ] {
+    ]
+    .into_iter()
+    .map(|(metric, language)| {
         let mut recipe = Recipe::new(4, 18);
         recipe.metric = metric;
         let mut sample = recipe.build();
         sample.season.settings.report.language = language;
+        sample
+    })
+}
+
+#[test]
+fn every_result_in_print_is_one_of_the_ledger() {
+    for sample in written_each_way() {
+        let language = sample.season.settings.report.language;
         let style = Style::of(&sample.season.settings);
         let known: BTreeSet<String> = printed(&sample, &style)
             .into_iter()

@@ -4,8 +4,9 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
+use super::editions::set;
 use super::pages::keep;
-use super::sample::{Recipe, Sample};
+use super::sample::Recipe;
 use crate::report::readback::{self, tags};
 use crate::report::{Input, Kept, render};
 use crate::season::{Edition, Season};
@@ -111,17 +112,6 @@ fn the_sample_season_comes_out_in_every_language_and_leaves_no_english_sentence(
                 .collect();
             assert!(left.is_empty(), "{name}: still English: {left:#?}");
         }
-    }
-}
-
-fn set(sample: &Sample, edition: Edition) -> Vec<u8> {
-    let input = Input {
-        edition,
-        ..sample.input()
-    };
-    match render(&input, None, &|_| ()) {
-        Ok(pdf) => pdf,
-        Err(error) => panic!("{}: {error}", edition.word()),
     }
 }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use chrono::Datelike;
 
-use super::editions::{in_english, numbers, printed, results, secretive};
+use super::editions::{in_english, numbers, printed, results, secretive, written_each_way};
 use super::pages::keep;
 use super::sample::{Recipe, Sample};
 use crate::figure::Measure;
@@ -12,7 +12,6 @@ use crate::report::number::{Style, quantity};
 use crate::report::page::readback::{PageContent, read};
 use crate::report::{Input, ReportError, leak, page, privacy};
 use crate::season::Edition;
-use crate::words::Language;
 
 fn made(sample: &Sample, edition: Edition) -> Result<Vec<u8>, ReportError> {
     let input = Input {
@@ -232,16 +231,8 @@ fn told(content: &PageContent) -> Vec<String> {
 
 #[test]
 fn every_result_on_the_page_is_one_of_the_ledger() {
-    for (metric, language) in [
-        (false, Language::English),
-        (true, Language::English),
-        (false, Language::Spanish),
-        (true, Language::French),
-    ] {
-        let mut recipe = Recipe::new(4, 18);
-        recipe.metric = metric;
-        let mut sample = recipe.build();
-        sample.season.settings.report.language = language;
+    for sample in written_each_way() {
+        let language = sample.season.settings.report.language;
         let style = Style::of(&sample.season.settings);
         let mut known = printed(&sample, &style);
         // The table of weeks sums the log: summed here a second time, by the weeks of ISO 8601.

@@ -1,7 +1,8 @@
-//! What the tests share: a clean invented season folder and photos to put into it.
+//! What the tests share: a clean invented season folder, photos to put into it, the program to run on it.
 
 pub mod chance;
 pub mod earlier;
 pub mod folder;
 pub mod photo;
+pub mod program;
 pub mod workbook;

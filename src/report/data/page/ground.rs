@@ -36,15 +36,7 @@ const TOLD: [&str; 8] = [
 /// Maps, the first of all sites, and the sites; `maps` is empty where nothing has a position.
 pub fn all(input: &Input<'_>, style: &Style, figures: &Value) -> Value {
     let ground = &input.season.ground;
-    let tracks: Vec<Vec<(f64, f64)>> = input
-        .season
-        .tracks
-        .iter()
-        .map(|track| {
-            let points = track.points.iter();
-            points.map(|one| (one.point.x(), one.point.y())).collect()
-        })
-        .collect();
+    let tracks = charts::tracks(input.season);
     let mut off = 0;
     let mut maps = Vec::new();
     if let Some(found) = places::find(ground, input.pull_marks, &tracks) {

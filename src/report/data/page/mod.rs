@@ -7,18 +7,16 @@ mod season;
 
 use std::collections::BTreeMap;
 
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
 use super::{board, care, figures, grants, limits, plates};
 use crate::report::counted;
 use crate::report::edition;
 use crate::report::input::Input;
-use crate::report::number::{Style, percent};
+use crate::report::number::Style;
 use crate::report::own::Own;
-use crate::report::palette;
 use crate::report::pictures::Picture;
 use crate::season::{Edition, Paper};
-use crate::words::{day, period};
 
 /// Whole value of the page.
 pub fn build(
@@ -41,23 +39,11 @@ pub fn build(
         "language": style.language.code(),
         "look": {
             "paper": match settings.paper() { Paper::A4 => "A4", Paper::Letter => "letter" },
-            "colours": colours(own),
-            "logo": own.logo.as_ref().map(|(path, alt)| json!({"path": path, "alt": alt})),
+            "colours": super::colours(own),
+            "logo": super::logo(own),
         },
         "public": public,
         "edition": style.language.of(edition::title(input.edition)),
-        "programme": super::or_dash(&settings.programme),
-        "title": settings.title,
-        "year": settings.year.to_string(),
-        "period": period(settings.starts, settings.ends, style.language),
-        "species": settings.species,
-        "scientific-name": settings.scientific_name,
-        "notice": settings.notice,
-        "date": day(input.date, style.language),
-        "level": percent(settings.method.level, style.language),
-        "tool-version": input.tool_version,
-        "archive": input.archive_name,
-        "root": super::evidence(input),
         "key": key(&all, input),
         "done": board["done"],
         "worked": board["worked"],
@@ -75,26 +61,13 @@ pub fn build(
         "grid": public.then(|| super::grid(input, style)),
     });
     if let Value::Object(map) = &mut value {
+        map.extend(super::opening(input, style));
         map.insert("ground".into(), ground::all(input, style, &all));
         map.insert("season".into(), season::all(input, style));
     }
     super::recolour(&mut value, &own.colours);
     super::make_settable(&mut value);
     value
-}
-
-/// The group's colours, or ours, by name.
-fn colours(own: &Own) -> Map<String, Value> {
-    palette::ALL
-        .iter()
-        .map(|colour| {
-            let own = own.colours.get(colour.name);
-            (
-                colour.name.to_owned(),
-                own.map_or(colour.hex, String::as_str).into(),
-            )
-        })
-        .collect()
 }
 
 /// The opening figures, in their order.
