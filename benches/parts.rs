@@ -13,6 +13,7 @@ use divan::{Bencher, black_box};
 use image::codecs::jpeg::JpegEncoder;
 use image::{GrayImage, Luma, Rgb, RgbImage};
 use windrow::archive::tree;
+use windrow::photo::grouping;
 use windrow::photo::likeness::{self, Look, NEAR};
 use windrow::photo::{self, Photo, thumbnail};
 use windrow::season::{self, FileEntry, PhotoReader, Season};
@@ -117,8 +118,8 @@ fn photo_look_at_the_whole(bencher: Bencher<'_, '_>) {
     bencher.bench(|| likeness::look(black_box(&large.path), 1));
 }
 
-/// All against all.
-#[divan::bench(args = [1000, 10_000], sample_count = 5)]
+/// Which of so many pictures are near another.
+#[divan::bench(args = [1000, 10_000, 50_000], sample_count = 5)]
 fn photo_near_same(bencher: Bencher<'_, '_>, number: usize) {
     let mut dice = Dice(0x2545_f491);
     let looks: Vec<Option<Look>> = (0..number)
@@ -128,8 +129,8 @@ fn photo_near_same(bencher: Bencher<'_, '_>, number: usize) {
         })
         .collect();
     bencher
-        .counter(ItemsCount::new(number * (number - 1) / 2))
-        .bench(|| likeness::near_same(black_box(&looks), NEAR));
+        .counter(ItemsCount::new(number))
+        .bench(|| grouping::near_same(black_box(&looks), NEAR));
 }
 
 /// The root over so many files.

@@ -8,7 +8,8 @@ use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
 use crate::photo::Photo;
-use crate::photo::likeness::{self, Look, NEAR};
+use crate::photo::grouping;
+use crate::photo::likeness::{Look, NEAR};
 use crate::place::Place;
 use crate::season::{PhotoMatch, Season};
 use crate::words;
@@ -62,7 +63,7 @@ fn pairs(season: &Season) -> Vec<(Known<'_>, Known<'_>, Kinship)> {
         })
     };
     let mut pairs = Vec::new();
-    for group in likeness::near_same(&season.looks, NEAR) {
+    for group in grouping::near_same(&season.looks, NEAR) {
         let mut group: Vec<Known<'_>> = group.into_iter().filter_map(known).collect();
         group.sort_by_key(|one| (std::cmp::Reverse(told(one)), one.one.photo));
         let Some((original, copies)) = group.split_first() else {

@@ -7,7 +7,7 @@ use super::naming;
 use super::rule::Rule;
 use super::weighings::pull_mend;
 use super::{Check, troubles};
-use crate::photo::{Photo, TroubleKind, is_video_name, likeness};
+use crate::photo::{Photo, TroubleKind, grouping, is_video_name};
 use crate::place::Place;
 use crate::season::{ASSUMED_POSITION_ERROR_M, PhotoMatch, PositionSource, Season, Support};
 use crate::words;
@@ -314,7 +314,7 @@ fn photo_outside_site(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn photo_twice(season: &Season, findings: &mut Vec<Finding>) {
-    for group in likeness::same_bytes(&season.photos) {
+    for group in grouping::same_bytes(&season.photos) {
         let mut photos = group.iter().filter_map(|index| season.photos.get(*index));
         let Some(first) = photos.next() else { continue };
         for copy in photos {

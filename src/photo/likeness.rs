@@ -1,14 +1,12 @@
-//! Which photos are the same: byte for byte, or to the eye.
+//! What a photo looks like, in so few bytes that thousands can be held against each other.
 //!
-//! Takes photos, or small upright pictures. Gives groups of positions in a list. Must not say which of a group is the
-//! original, nor whether a group matters: two exposures of one view a second apart are near-same and yet two photos.
+//! Takes a small upright picture, or a photo's file. Gives a [`Look`]. Must not group looks: [`super::grouping`] does.
 //!
-//! To the eye: a picture is made grey and small, and the signs of its lowest spatial frequencies are kept as 256 bits
+//! A picture is made grey and small, and the signs of its lowest spatial frequencies are kept as 256 bits
 //! (the perceptual hash of image_hasher: discrete cosine transform, then each coefficient against the median). Two
 //! pictures differ by the number of unequal bits: about 128 if they have nothing in common. What was measured is in
 //! docs/photos.md; the test `tests::likeness` measures it again.
 
-use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::LazyLock;
 
@@ -17,7 +15,6 @@ use fast_image_resize::{FilterType, PixelType, ResizeAlg, ResizeOptions, Resizer
 use image::metadata::Orientation;
 use image::{DynamicImage, GrayImage, imageops};
 use image_hasher::{HashAlg, Hasher, HasherConfig};
-use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use super::record::{Format, Photo};
@@ -44,14 +41,14 @@ const FRAME_TOLERANCE: u8 = 6;
 const LEAST_CONTRAST: f64 = 3.0;
 
 /// The hash in words, which compare faster than bytes.
-type Bits = [u64; 4];
+pub(super) type Bits = [u64; 4];
 
 /// What a picture looks like, in a few bytes.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Look {
-    whole: Bits,
+    pub(super) whole: Bits,
     /// Without its plain frame, if it has one: screenshots and messages put pictures on black or white.
-    unframed: Option<Bits>,
+    pub(super) unframed: Option<Bits>,
 }
 
 impl Look {
@@ -66,15 +63,17 @@ impl Look {
         })
     }
 
+    /// The hashes of all ways to see it: as it is, and without its frame.
+    pub(super) fn ways(&self) -> impl Iterator<Item = &Bits> {
+        std::iter::once(&self.whole).chain(&self.unframed)
+    }
+
     /// Unequal bits, 0 to 256: the fewest of all ways to leave frames on or off.
     pub fn distance(&self, other: &Self) -> u32 {
-        let ours = std::iter::once(&self.whole).chain(&self.unframed);
-        ours.flat_map(|ours| {
-            let theirs = std::iter::once(&other.whole).chain(&other.unframed);
-            theirs.map(|theirs| unequal(ours, theirs))
-        })
-        // There is at least the pair of the whole pictures.
-        .fold(u32::MAX, u32::min)
+        self.ways()
+            .flat_map(|ours| other.ways().map(|theirs| unequal(ours, theirs)))
+            // There is at least the pair of the whole pictures.
+            .fold(u32::MAX, u32::min)
     }
 }
 
@@ -133,78 +132,8 @@ fn embedded(exif: &[u8], photo: &Photo) -> Option<GrayImage> {
     Some(turned.into_luma8())
 }
 
-/// Groups of two or more near-same pictures, as indices into `looks`: each is at most `most` unequal bits from at least
-/// one other of its group.
-///
-/// Indices rise within a group; groups stand in the order of their first member. Every picture is compared with every
-/// other, on all processors: 50,000 take some three seconds on two.
-pub fn near_same(looks: &[Option<Look>], most: u32) -> Vec<Vec<usize>> {
-    // Each picture points to an earlier one of its group, the first to itself.
-    let mut earlier: Vec<usize> = (0..looks.len()).collect();
-    for begin in (0..looks.len()).step_by(AT_ONCE) {
-        let near: Vec<(usize, Vec<usize>)> = (begin..looks.len().min(begin + AT_ONCE))
-            .into_par_iter()
-            .filter_map(|index| {
-                let (befores, rest) = looks.split_at_checked(index)?;
-                let look = rest.first()?.as_ref()?;
-                Some((index, nearest(look, befores, most)))
-            })
-            .collect();
-        for (index, befores) in near {
-            for before in befores {
-                let (a, b) = (first(&earlier, index), first(&earlier, before));
-                if let Some(last) = earlier.get_mut(a.max(b)) {
-                    *last = a.min(b);
-                }
-            }
-        }
-    }
-    let mut groups: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for index in 0..looks.len() {
-        groups
-            .entry(first(&earlier, index))
-            .or_default()
-            .push(index);
-    }
-    groups
-        .into_values()
-        .filter(|group| group.len() > 1)
-        .collect()
-}
-
-/// Pictures that are compared with all before them at once: enough for many processors, and few enough that the pairs of a folder in
-/// which all pictures are the same fit into memory.
-const AT_ONCE: usize = 64;
-
-/// Places of the looks that are at most `most` unequal bits away.
-fn nearest(look: &Look, others: &[Option<Look>], most: u32) -> Vec<usize> {
-    let mut near = Vec::new();
-    for (place, other) in others.iter().enumerate() {
-        let Some(other) = other else { continue };
-        // Two of four words tell most pairs apart: pictures with nothing in common differ in half of their bits.
-        let unframed = look.unframed.is_some() || other.unframed.is_some();
-        let [one, two, ..] = look.whole;
-        let [its_one, its_two, ..] = other.whole;
-        let part = (one ^ its_one).count_ones() + (two ^ its_two).count_ones();
-        if (unframed || part <= most) && look.distance(other) <= most {
-            near.push(place);
-        }
-    }
-    near
-}
-
-/// The first picture of a picture's group.
-fn first(earlier: &[usize], mut index: usize) -> usize {
-    // Ends: each step goes to a smaller index, or stays at the first.
-    while let Some(&before) = earlier.get(index)
-        && before != index
-    {
-        index = before;
-    }
-    index
-}
-
-fn unequal(ours: &Bits, theirs: &Bits) -> u32 {
+/// Unequal bits.
+pub(super) fn unequal(ours: &Bits, theirs: &Bits) -> u32 {
     let pairs = ours.iter().zip(theirs);
     pairs
         .map(|(ours, theirs)| (ours ^ theirs).count_ones())
@@ -292,55 +221,9 @@ fn unframed(picture: &GrayImage) -> Option<GrayImage> {
     framed.then(|| imageops::crop_imm(picture, left, above, wide, high).to_image())
 }
 
-/// Groups of two or more photos with the same SHA-256, as indices into `photos`.
-///
-/// Indices rise within a group; groups stand in the order of their first member. Files without bytes are left out:
-/// they are all equal and each has a trouble of its own.
-pub fn same_bytes(photos: &[Photo]) -> Vec<Vec<usize>> {
-    let mut by_hash: BTreeMap<[u8; 32], Vec<usize>> = BTreeMap::new();
-    for (index, photo) in photos.iter().enumerate() {
-        if photo.bytes > 0 {
-            by_hash.entry(photo.sha256).or_default().push(index);
-        }
-    }
-    let mut groups: Vec<Vec<usize>> = by_hash
-        .into_values()
-        .filter(|group| group.len() > 1)
-        .collect();
-    groups.sort();
-    groups
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    fn photo(hash: u8, bytes: u64) -> Photo {
-        Photo {
-            path: String::new(),
-            bytes,
-            sha256: [hash; 32],
-            format: None,
-            dimensions: None,
-            orientation: 1,
-            captured: None,
-            gps_time: None,
-            position: None,
-            bearing: None,
-            camera: None,
-            serial: None,
-            troubles: Vec::new(),
-        }
-    }
-
-    #[test]
-    fn equal_hashes_are_grouped_in_order_of_first_member() {
-        let photos: Vec<Photo> = [9, 1, 5, 1, 9, 9, 7]
-            .into_iter()
-            .map(|hash| photo(hash, 10))
-            .collect();
-        assert_eq!(same_bytes(&photos), vec![vec![0, 4, 5], vec![1, 3]]);
-    }
 
     /// A picture of gentle hills; each number gives others.
     fn hills(number: u32) -> GrayImage {
@@ -389,34 +272,5 @@ mod tests {
             let steps = GrayImage::from_fn(width, height, |x, y| luma((x * 90 + y * 70) as u8));
             assert!(Look::of(&steps).is_some());
         }
-    }
-
-    #[test]
-    fn groups_are_chains_in_order_and_leave_out_what_has_no_look() {
-        let with_ones = |count: usize| {
-            let mut whole = [0; 4];
-            for bit in 0..8 * count {
-                whole[bit / 64] |= 1 << (bit % 64);
-            }
-            let unframed = None;
-            Some(Look { whole, unframed })
-        };
-        // Eight bits a step: 0 and 2 steps are not near each other, but both are near 1.
-        let looks = [
-            with_ones(20),
-            with_ones(2),
-            None,
-            with_ones(0),
-            with_ones(21),
-            with_ones(1),
-        ];
-        assert_eq!(near_same(&looks, 8), vec![vec![0, 4], vec![1, 3, 5]]);
-        assert_eq!(near_same(&looks, 7), Vec::<Vec<usize>>::new());
-        assert_eq!(near_same(&[None, None], 256), Vec::<Vec<usize>>::new());
-    }
-
-    #[test]
-    fn empty_files_are_not_called_the_same_picture() {
-        assert!(same_bytes(&[photo(1, 0), photo(1, 0)]).is_empty());
     }
 }

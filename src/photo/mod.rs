@@ -2,13 +2,14 @@
 //!
 //! Takes a file and its path within the season folder. Gives a [`Photo`]: hash, format, size, time, position,
 //! bearing and camera, with a [`Trouble`] for everything that could not be read. Beside it stand the camera's clock
-//! ([`clock`]), equal files ([`likeness`]) and small upright copies for print ([`thumbnail`]).
+//! ([`clock`]), what it looks like ([`likeness`]), which are the same ([`grouping`]) and small upright copies for print ([`thumbnail`]).
 //!
 //! Must not: judge a photo (findings do), change a file, look at the machine's clock, or panic on any bytes.
 
 pub mod clock;
 mod container;
 mod embedded;
+pub mod grouping;
 pub mod likeness;
 mod metadata;
 mod name;
