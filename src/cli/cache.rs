@@ -1,8 +1,9 @@
-//! What `check` read from photos the last time, so that unchanged ones need not be read again.
+//! What was read from photos the last time, so that unchanged ones need not be read or drawn again.
 //!
-//! Takes a season folder; gives a reader of photos that knows those whose stamp is as it was, and keeps what it reads in a file
-//! outside the season folder. That file may be deleted at any time. Only `check` and drafts ask it: what is packed or verified is
-//! always read from the photos themselves. A file that is damaged, or of another build, counts as none.
+//! Takes a season folder; gives what is known of its photos, and keeps what is read in a file outside the season folder. That file may be
+//! deleted at any time. Only `check` and drafts take a photo's stamp for its bytes ([`Trust::Stamp`]): whatever else is made rests on all
+//! bytes of every photo, read anew, and the cache says no more than how the picture with these very bytes looks ([`Trust::Bytes`]). A file
+//! that is damaged, or of another build, counts as none.
 
 use std::borrow::Cow;
 use std::collections::BTreeMap;
@@ -42,37 +43,67 @@ struct Entry<'a> {
     look: Option<Look>,
 }
 
-/// Photos as they were, by path.
+/// What shows that a photo is the one that was read.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Trust {
+    /// Its file's length, times and number.
+    Stamp,
+    /// The SHA-256 of its bytes, which are read anew.
+    Bytes,
+}
+
+/// Photos as they were.
 pub struct Cache {
     /// Where it is kept; None where there is no place for it.
     file: Option<PathBuf>,
-    known: BTreeMap<String, Entry<'static>>,
+    trust: Trust,
+    /// In the order of their paths.
+    known: Vec<Entry<'static>>,
+    /// Places in `known`, in the order of the photos' hashes.
+    by_hash: Vec<usize>,
     began: SystemTime,
 }
 
 impl Cache {
     /// The cache of a season folder.
-    pub fn open(season: &Path) -> Self {
-        Self::at(file(season, "photos"), SystemTime::now())
+    pub fn open(season: &Path, trust: Trust) -> Self {
+        Self::at(file(season, "photos"), trust, SystemTime::now())
     }
 
-    fn at(file: Option<PathBuf>, began: SystemTime) -> Self {
-        let known = file
-            .as_deref()
-            .and_then(read)
-            .unwrap_or_default()
-            .into_iter()
-            .map(|entry| (entry.photo.path.clone(), entry))
-            .collect();
-        Self { file, known, began }
+    fn at(file: Option<PathBuf>, trust: Trust, began: SystemTime) -> Self {
+        let mut known = file.as_deref().and_then(read).unwrap_or_default();
+        known.sort_by(|one, other| one.photo.path.cmp(&other.photo.path));
+        let hash = |at: &usize| known.get(*at).map(|entry| entry.photo.sha256);
+        let mut by_hash: Vec<usize> = (0..known.len()).collect();
+        by_hash.sort_by_key(hash);
+        Self {
+            file,
+            trust,
+            known,
+            by_hash,
+            began,
+        }
     }
 
-    /// The photo's record and look, if its file is as it was.
+    /// The photo's record and look, if its file is as it was and that is enough.
     pub fn photo(&self, file: &FileEntry) -> Option<(&Photo, Option<&Look>)> {
+        let by_path = |entry: &Entry<'_>| entry.photo.path.as_str().cmp(&file.path);
+        let at = self.known.binary_search_by(by_path).ok()?;
         self.known
-            .get(&file.path)
-            .filter(|entry| entry.stamp == file.stamp)
+            .get(at)
+            .filter(|entry| self.trust == Trust::Stamp && entry.stamp == file.stamp)
             .map(|entry| (&*entry.photo, entry.look.as_ref()))
+    }
+
+    /// How a picture of the same bytes looked, wherever it lay.
+    pub fn look(&self, photo: &Photo) -> Option<&Look> {
+        let entry = |at: &usize| self.known.get(*at);
+        let hash = |at: &usize| entry(at).map(|entry| entry.photo.sha256);
+        let at = self.by_hash.binary_search_by_key(&Some(photo.sha256), hash);
+        // The same bytes have the same turn, but for a change in how it is read.
+        entry(self.by_hash.get(at.ok()?)?)
+            .filter(|entry| entry.photo.orientation == photo.orientation)
+            .and_then(|entry| entry.look.as_ref())
     }
 
     /// Keeps what was read and looked at. A cache that can't be written is no trouble of the season's.
@@ -99,7 +130,7 @@ impl Cache {
             })
             .collect();
         // Unchanged photos are not written again.
-        if !entries.iter().eq(self.known.values()) {
+        if !entries.iter().eq(&self.known) {
             let _ = write(path, &entries);
         }
     }
@@ -204,8 +235,12 @@ mod tests {
 
     /// A cache that was opened so long after now.
     fn cache(folder: &tempfile::TempDir, later: Duration) -> Cache {
+        opened(folder, Trust::Stamp, later)
+    }
+
+    fn opened(folder: &tempfile::TempDir, trust: Trust, later: Duration) -> Cache {
         let file = folder.path().join("cache/photos");
-        Cache::at(Some(file), SystemTime::now() + later)
+        Cache::at(Some(file), trust, SystemTime::now() + later)
     }
 
     const LATER: Duration = Duration::from_secs(60);
@@ -277,9 +312,35 @@ mod tests {
     fn no_place_for_a_cache_is_no_trouble() {
         let folder = folder();
         let season = load(&folder);
-        Cache::at(None, SystemTime::now()).keep(&season);
+        Cache::at(None, Trust::Stamp, SystemTime::now()).keep(&season);
         let under_a_file = folder.path().join("season/season.toml/photos");
-        Cache::at(Some(under_a_file), SystemTime::now() + LATER).keep(&season);
+        let later = SystemTime::now() + LATER;
+        Cache::at(Some(under_a_file), Trust::Stamp, later).keep(&season);
+    }
+
+    /// Where bytes count, a stamp that is as it was answers for nothing; equal bytes do, under any name.
+    #[test]
+    fn bytes_are_known_by_their_hash_alone() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("photos");
+        let mut season = season::load(Path::new("sample-season"), &|_| ()).unwrap();
+        season.look_at_photos(&season::LookAtFile);
+        let later = SystemTime::now() + LATER;
+        Cache::at(Some(file.clone()), Trust::Bytes, later).keep(&season);
+        let cache = Cache::at(Some(file), Trust::Bytes, later);
+        assert!(season.files.iter().all(|file| cache.photo(file).is_none()));
+        for (photo, look) in season.photos.iter().zip(&season.looks) {
+            assert_eq!(cache.look(photo), look.as_ref(), "{}", photo.path);
+            let elsewhere = Photo {
+                path: "photos/elsewhere.jpg".to_owned(),
+                ..photo.clone()
+            };
+            assert_eq!(cache.look(&elsewhere), look.as_ref());
+            let mut other = photo.clone();
+            other.sha256[0] ^= 1;
+            assert_eq!(cache.look(&other), None);
+        }
+        assert!(season.looks.iter().flatten().count() > 50);
     }
 
     /// Every field that a record can have comes back as it was.

@@ -5,10 +5,10 @@ use std::path::Path;
 use serde_json::json;
 
 use super::args::Check;
-use super::cache::Cache;
 use super::exit::{Exit, Failure};
 use super::printer::{BOLD, Printer, QUIET, styled};
 use super::said::Said;
+use super::stages::EarlierArchive;
 use super::{findings, stages, standing};
 use crate::figure;
 use crate::finding::{self, Finding, Grade, Rule};
@@ -39,9 +39,9 @@ pub fn run(words: &Check, printer: &mut Printer) -> Result<Exit, Failure> {
         printer.keep();
     }
     let account = if words.no_cache {
-        stages::account(folder)?
+        stages::account_anew(folder, EarlierArchive::AsNamed)?
     } else {
-        stages::account_at_a_glance(folder, Cache::open(folder))?
+        stages::account_at_a_glance(folder)?
     };
     let settings = &account.season.settings;
     let language = words.language.unwrap_or(settings.report.language);

@@ -53,7 +53,7 @@ pub fn account(
     };
     let unpacked = unpacked::unpack(&opened, "season")?;
     let named = previous.map_or(EarlierArchive::NotAtHand, EarlierArchive::At);
-    let account = stages::account_after(&unpacked.folder, named)?;
+    let account = stages::account_anew(&unpacked.folder, named)?;
     let settings = &account.season.settings;
     let earlier = settings.previous.as_ref();
     let inside = Inside {

@@ -18,6 +18,7 @@ mod items;
 mod new;
 mod next;
 mod pack;
+mod pictures;
 mod printer;
 mod progress;
 mod proof;

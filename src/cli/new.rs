@@ -120,7 +120,7 @@ fn following(words: &New, from: &Path) -> Result<(Vec<NewFile>, Vec<String>), Fa
     } else {
         EarlierArchive::NotAtHand
     };
-    let account = stages::account_after(&folder, earlier)?;
+    let account = stages::account_anew(&folder, earlier)?;
     let read = |name: &str| {
         let path = folder.join(name);
         fs::read_to_string(&path).map_err(|source| Failure::Read { path, source })

@@ -1,5 +1,5 @@
-//! Reads photos for the stages: record and look in one go while the file's bytes are at hand, with progress, from the cache where
-//! there is one and it knows them.
+//! Reads photos for the stages: record and look in one go while the file's bytes are at hand, with progress. What the cache knows is not
+//! read or not drawn, as the cache allows.
 
 use std::collections::BTreeMap;
 use std::sync::{Mutex, PoisonError};
@@ -58,7 +58,8 @@ impl PhotoReader for Reader<'_> {
             return Ok(photo.clone());
         }
         let photo = if self.compares {
-            let (photo, look) = photo::read_and_look(&file.on_disk, &file.path)?;
+            let known = |photo: &Photo| self.cache?.look(photo).cloned();
+            let (photo, look) = photo::read_and_look(&file.on_disk, &file.path, known)?;
             self.keep(&file.path, look);
             photo
         } else {

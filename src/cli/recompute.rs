@@ -14,7 +14,7 @@ use super::stages::{self, Account, EarlierArchive, VERSION};
 use super::unpacked::{self, MOST_BYTES};
 use crate::archive::profile::{LABEL_DATE, LABEL_SOFTWARE, PAYLOAD, REPORT};
 use crate::archive::{Content, Evidence};
-use crate::report::{Form, edition};
+use crate::report::{Form, Kept, edition};
 use crate::season::Edition;
 use crate::verify::{self, Comparison, Depth, Opened, Verdict};
 
@@ -111,7 +111,7 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
         .previous
         .as_deref()
         .map_or(EarlierArchive::NotAtHand, EarlierArchive::At);
-    let account = match stages::account_after(&unpacked.folder, earlier) {
+    let account = match stages::account_anew(&unpacked.folder, earlier) {
         Ok(account) => account,
         Err(Failure::Season(error)) => return Ok(Recomputed::refused(error.to_string())),
         Err(failure) => return Err(failure),
@@ -149,8 +149,10 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
                 outcome.other_bytes.push(path);
             }
         }
+        // Drawn from the archive's own photos, once for all reports.
+        let kept = Kept::default();
         for report in reports {
-            if !report_agrees(words, &opened, &account, &evidence, &report, date)? {
+            if !report_agrees(words, &opened, &account, &evidence, &report, &kept, date)? {
                 outcome.other_bytes.push(report.path);
             }
         }
@@ -208,6 +210,7 @@ fn report_agrees(
     account: &Account,
     evidence: &Evidence,
     report: &PackedReport,
+    kept: &Kept,
     date: NaiveDate,
 ) -> Result<bool, Failure> {
     let Some(packed) = opened.read(&report.path, MOST_BYTES)? else {
@@ -218,7 +221,14 @@ fn report_agrees(
     names.extend(now.map(|name| name.into_owned()));
     names.dedup();
     for name in names {
-        let made = match account.report(report.edition, report.form, None, evidence, &name, date) {
+        let made = match account.report(
+            report.edition,
+            report.form,
+            Some(kept),
+            evidence,
+            &name,
+            date,
+        ) {
             Ok(made) => made,
             // A mistake in the coordinator's prose: then no such report can have been made from these records.
             Err(Failure::Report(_)) => return Ok(false),

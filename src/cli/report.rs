@@ -26,7 +26,7 @@ pub fn run(words: &Report, printer: &mut Printer) -> Result<Exit, Failure> {
     let made = account.report(
         edition,
         form,
-        None,
+        Some(&account.kept()),
         &evidence,
         &account.archive_name(),
         date,

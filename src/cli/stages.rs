@@ -5,9 +5,10 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 
-use super::cache::Cache;
+use super::cache::{Cache, Trust};
 use super::exit::Failure;
 use super::items;
+use super::pictures::Pictures;
 use super::progress::Progress;
 use super::reader::Reader;
 use crate::archive::{self, BagDescription, Evidence, Item, Packed};
@@ -50,6 +51,11 @@ pub enum EarlierArchive<'a> {
 
 /// The same, with a say in where the earlier archive is.
 pub fn account_after(folder: &Path, earlier: EarlierArchive<'_>) -> Result<Account, Failure> {
+    judge(read(folder, Cache::open(folder, Trust::Bytes))?, earlier)
+}
+
+/// The same, resting on nothing that an earlier run left, and leaving nothing.
+pub fn account_anew(folder: &Path, earlier: EarlierArchive<'_>) -> Result<Account, Failure> {
     let reader = Reader::new(None, true);
     let mut season = season::load_by(folder, &reader)?;
     season.look_at_photos(&reader);
@@ -57,20 +63,25 @@ pub fn account_after(folder: &Path, earlier: EarlierArchive<'_>) -> Result<Accou
     judge(season, earlier)
 }
 
-/// The same for a first look: photos that `cache` knows are not read. What comes of it must not be packed.
-pub fn account_at_a_glance(folder: &Path, cache: Cache) -> Result<Account, Failure> {
+/// The same for a first look: photos that are known by their stamps are not read. What comes of it must not be packed.
+pub fn account_at_a_glance(folder: &Path) -> Result<Account, Failure> {
+    let season = read(folder, Cache::open(folder, Trust::Stamp))?;
+    judge(season, EarlierArchive::AsNamed)
+}
+
+fn read(folder: &Path, cache: Cache) -> Result<Season, Failure> {
     let reader = Reader::new(Some(&cache), true);
     let mut season = season::load_by(folder, &reader)?;
     season.look_at_photos(&reader);
     drop(reader);
     cache.keep(&season);
-    judge(season, EarlierArchive::AsNamed)
+    Ok(season)
 }
 
 /// As [`account_at_a_glance`], and nothing is written, not even what the cache would keep. Pictures are not compared, and an earlier
 /// archive is not opened: that takes longer than a moment.
 pub fn account_without_a_trace(folder: &Path) -> Result<Account, Failure> {
-    let cache = Cache::open(folder);
+    let cache = Cache::open(folder, Trust::Stamp);
     let reader = Reader::new(Some(&cache), false);
     let season = season::load_by(folder, &reader)?;
     drop(reader);
@@ -92,9 +103,11 @@ fn judge(mut season: Season, earlier: EarlierArchive<'_>) -> Result<Account, Fai
     Ok(judge_as_read(season))
 }
 
-fn judge_as_read(season: Season) -> Account {
+fn judge_as_read(mut season: Season) -> Account {
     let ledger = figure::compute(&season);
     let findings = figure::findings(&season, &ledger, report::findings(&season));
+    // They have said what they can, and of tens of thousands of photos they take megabytes.
+    season.looks = Vec::new();
     Account {
         season,
         ledger,
@@ -223,6 +236,7 @@ impl Account {
     pub fn evidence(&self) -> Result<(Vec<Item>, Evidence), Failure> {
         let mut items = items::of_season(&self.season)?;
         let csv = self.ledger.to_csv().unwrap_or_default();
+        items.reserve_exact(3);
         items.push(Item::from_bytes(
             "ledger/figures.json",
             self.ledger.to_json().into_bytes(),
@@ -266,18 +280,25 @@ impl Account {
         archive_name: &str,
         date: NaiveDate,
     ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-        let kept = report::Kept::default();
-        editions
+        let kept = self.kept();
+        let made = editions
             .iter()
             .map(|(edition, form)| {
                 let made =
                     self.report(*edition, *form, Some(&kept), evidence, archive_name, date)?;
                 Ok((self.report_name(*edition, *form)?, made))
             })
-            .collect()
+            .collect();
+        Pictures::of(&self.season.root).tidy(&self.season);
+        made
     }
 
-    /// An edition of the report in a form. `kept` holds what former runs in this process made.
+    /// Small copies of this season's photos that earlier reports drew.
+    pub fn kept(&self) -> report::Kept {
+        report::Kept::on(Pictures::of(&self.season.root))
+    }
+
+    /// An edition of the report in a form. `kept` holds what was drawn before.
     pub fn report(
         &self,
         edition: Edition,

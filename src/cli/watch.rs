@@ -13,8 +13,8 @@ use notify::{EventKind, RecursiveMode, Watcher};
 use signal_hook::consts::TERM_SIGNALS;
 
 use super::args::Report;
-use super::cache::Cache;
 use super::exit::{Exit, Failure};
+use super::pictures::Pictures;
 use super::printer::{BAD, Printer, QUIET, styled};
 use super::{findings, stages};
 use crate::interrupt;
@@ -50,7 +50,7 @@ pub fn run(words: &Report, season: &Path, printer: &mut Printer) -> Result<Exit,
     watcher
         .watch(season, RecursiveMode::Recursive)
         .map_err(|error| Failure::Watch(error.to_string()))?;
-    let kept = Kept::default();
+    let kept = Kept::on(Pictures::of(season));
     loop {
         once(words, season, &kept, printer)?;
         if !next_change(&wakes, &stop)? {
@@ -115,8 +115,7 @@ fn set(
 ) -> Result<(std::path::PathBuf, String, Duration), Failure> {
     let start = Instant::now();
     // Photos that did not change aren't read again; the report is a draft until `report` or `close` sets it anew.
-    let account =
-        stages::account_at_a_glance(season, Cache::open(season))?.in_language(words.language);
+    let account = stages::account_at_a_glance(season)?.in_language(words.language);
     let (edition, form) = words.wanted();
     let path = account.report_path(words.output.as_deref(), edition, form)?;
     let (_, evidence) = account.evidence()?;

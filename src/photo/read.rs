@@ -38,13 +38,21 @@ pub fn read(file: &Path, relative: &str) -> io::Result<Photo> {
 }
 
 /// Reads one photo, and looks at it: at its camera's small copy, which is read anyway, or at the whole picture where there is none. `None`
-/// in the place of a look is for a photo that shows too little or can't be drawn, which has its own finding.
+/// in the place of a look is for a photo that shows too little or can't be drawn, which has its own finding. A picture whose look is
+/// `known` already is not drawn again.
 ///
 /// # Errors
 /// As [`read`].
-pub fn read_and_look(file: &Path, relative: &str) -> io::Result<(Photo, Option<Look>)> {
+pub fn read_and_look(
+    file: &Path,
+    relative: &str,
+    known: impl Fn(&Photo) -> Option<Look>,
+) -> io::Result<(Photo, Option<Look>)> {
     let (photo, exif) = read_with_exif(file, relative)?;
-    let look = likeness::look_quickly(file, &photo, exif.as_deref());
+    let look = known(&photo).map_or_else(
+        || likeness::look_quickly(file, &photo, exif.as_deref()),
+        |look| Ok(Some(look)),
+    );
     Ok((photo, look.ok().flatten()))
 }
 

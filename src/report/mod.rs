@@ -45,7 +45,7 @@ pub use error::{Mistake, ReportError, Spot};
 pub use input::{Input, Pair, PairGrade, Plates, PullMark, Shot, Single, Step};
 pub use leak::Leak;
 pub use number::{Printed, Style};
-pub use pictures::Kept;
+pub use pictures::{Kept, PictureKey, Shelf};
 pub use template_findings::{RULES, findings};
 pub use worksheet::{Worksheet, WorksheetItem, worksheet};
 

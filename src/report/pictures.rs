@@ -10,7 +10,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use rayon::prelude::*;
 
 use super::input::{Plates, Step};
-use crate::photo::thumbnail::{self, ThumbnailError};
+use crate::photo::thumbnail::{self, Thumbnail, ThumbnailError};
 use crate::season::{Season, Showing, showing};
 use crate::words;
 use crate::words::Words;
@@ -18,22 +18,67 @@ use crate::words::Words;
 /// Longest edge in pixels: a plate is 232 points wide, and 250 pixels an inch are as fine as print shows.
 const LONGEST_EDGE: u32 = 810;
 
-/// Pictures that were made already in this process, so that an unchanged photo is drawn once.
-#[derive(Debug, Default)]
-pub struct Kept(Mutex<BTreeMap<(Hash, u8, u32), Picture>>);
+/// What a small copy follows from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct PictureKey {
+    /// SHA-256 of the photo's bytes.
+    pub sha256: [u8; 32],
+    /// As EXIF has it.
+    pub orientation: u8,
+    /// Pixels.
+    pub longest_edge: u32,
+}
 
-type Hash = [u8; 32];
+/// Where small copies outlive the process. Called from several threads.
+pub trait Shelf: Sync + Send {
+    /// A copy that was kept under this key, byte for byte.
+    fn find(&self, key: &PictureKey) -> Option<Thumbnail>;
+    /// Keeps a copy, or doesn't.
+    fn keep(&self, key: &PictureKey, copy: &Thumbnail);
+}
+
+/// Pictures that were made already, so that an unchanged photo is drawn once.
+#[derive(Default)]
+pub struct Kept {
+    in_this_process: Mutex<BTreeMap<PictureKey, Picture>>,
+    shelf: Option<Box<dyn Shelf>>,
+}
 
 impl Kept {
-    fn get(&self, key: (Hash, u8, u32)) -> Option<Picture> {
-        self.0.lock().ok()?.get(&key).cloned()
+    /// With what earlier processes drew.
+    pub fn on(shelf: impl Shelf + 'static) -> Self {
+        Self {
+            shelf: Some(Box::new(shelf)),
+            ..Self::default()
+        }
     }
 
-    fn put(&self, key: (Hash, u8, u32), picture: &Picture) {
+    /// The picture of this key, drawn by `draw` if nobody did before.
+    fn or_drawn(
+        &self,
+        key: PictureKey,
+        draw: impl FnOnce() -> Result<Thumbnail, ThumbnailError>,
+    ) -> Picture {
         // Another thread that died leaves a map that is still whole; without it, a picture is drawn again.
-        if let Ok(mut map) = self.0.lock() {
+        let here = self.in_this_process.lock();
+        if let Some(picture) = here.ok().and_then(|map| map.get(&key).cloned()) {
+            return picture;
+        }
+        let shelved = self.shelf.as_ref().and_then(|shelf| shelf.find(&key));
+        let picture = match shelved {
+            Some(copy) => Picture::from(Ok(copy)),
+            None => {
+                let drawn = draw();
+                if let (Some(shelf), Ok(copy)) = (&self.shelf, &drawn) {
+                    shelf.keep(&key, copy);
+                }
+                Picture::from(drawn)
+            }
+        };
+        if let Ok(mut map) = self.in_this_process.lock() {
             map.insert(key, picture.clone());
         }
+        picture
     }
 }
 
@@ -50,6 +95,19 @@ pub enum Picture {
     },
     /// A sentence for the reader.
     Absent(Words),
+}
+
+impl From<Result<Thumbnail, ThumbnailError>> for Picture {
+    fn from(drawn: Result<Thumbnail, ThumbnailError>) -> Self {
+        match drawn {
+            Ok(small) => Self::Shown {
+                jpeg: small.jpeg,
+                width: small.width,
+                height: small.height,
+            },
+            Err(error) => Self::Absent(why(&error)),
+        }
+    }
 }
 
 /// All pictures of the plates by the path of their photo.
@@ -159,22 +217,16 @@ fn picture(season: &Season, path: &str, longest_edge: u32, kept: Option<&Kept>) 
         .ok()
         .and_then(|at| season.photos.get(at));
     let orientation = photo.map_or(1, |photo| photo.orientation);
-    let key = photo.map(|photo| (photo.sha256, orientation, longest_edge));
-    if let (Some(kept), Some(key)) = (kept, key)
-        && let Some(picture) = kept.get(key)
-    {
-        return picture;
+    let draw = || thumbnail::upright(&file.on_disk, orientation, longest_edge);
+    match (kept, photo) {
+        (Some(kept), Some(photo)) => {
+            let key = PictureKey {
+                sha256: photo.sha256,
+                orientation,
+                longest_edge,
+            };
+            kept.or_drawn(key, draw)
+        }
+        _ => Picture::from(draw()),
     }
-    let picture = match thumbnail::upright(&file.on_disk, orientation, longest_edge) {
-        Ok(small) => Picture::Shown {
-            jpeg: small.jpeg,
-            width: small.width,
-            height: small.height,
-        },
-        Err(error) => Picture::Absent(why(&error)),
-    };
-    if let (Some(kept), Some(key)) = (kept, key) {
-        kept.put(key, &picture);
-    }
-    picture
 }

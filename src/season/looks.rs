@@ -21,7 +21,9 @@ pub struct FromFile;
 impl Looker for FromFile {
     fn look(&self, file: &FileEntry, _: &Photo) -> Option<Look> {
         // A photo that can't be read has its own finding.
-        photo::read_and_look(&file.on_disk, &file.path).ok()?.1
+        photo::read_and_look(&file.on_disk, &file.path, |_| None)
+            .ok()?
+            .1
     }
 }
 
