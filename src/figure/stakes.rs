@@ -39,7 +39,7 @@ pub fn weigh(season: &Season, ledger: &Ledger, findings: &mut [Finding]) {
     for finding in findings {
         let stake = stakes.of_finding(finding);
         if stake != Stake::default() {
-            finding.stake = Some(stake);
+            finding.stake = Some(Box::new(stake));
         }
     }
 }

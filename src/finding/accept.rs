@@ -57,7 +57,7 @@ pub fn apply(season: &Season, findings: &mut Vec<Finding>) {
             }
             if same(finding) {
                 met = true;
-                finding.accepted = Some(acceptance(accepted));
+                finding.accepted = Some(Box::new(acceptance(accepted)));
             } else {
                 changed = Some(finding.clone());
             }
@@ -67,7 +67,7 @@ pub fn apply(season: &Season, findings: &mut Vec<Finding>) {
             for finding in findings.iter_mut().filter(of_name) {
                 if same(finding) {
                     met = true;
-                    finding.accepted = Some(acceptance(accepted));
+                    finding.accepted = Some(Box::new(acceptance(accepted)));
                 }
             }
         }

@@ -82,13 +82,13 @@ pub struct Finding {
     /// What to do.
     pub mend: Words,
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub quote: Option<Quote>,
-    /// What hangs on its records, where the ledger has been asked.
+    pub quote: Option<Box<Quote>>,
+    /// What hangs on its records, where the ledger has been asked. Few have one, and there may be a finding for every photo.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub stake: Option<Stake>,
+    pub stake: Option<Box<Stake>>,
     /// Why it may stand, where season.toml accepts it.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub accepted: Option<Acceptance>,
+    pub accepted: Option<Box<Acceptance>>,
 }
 
 /// What hangs on the records of a finding.

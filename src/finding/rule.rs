@@ -61,7 +61,7 @@ impl Rule {
 
 impl Finding {
     pub fn quoting(mut self, row: &RowText) -> Self {
-        self.quote = Some(quote(row));
+        self.quote = Some(Box::new(quote(row)));
         self
     }
 

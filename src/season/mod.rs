@@ -513,7 +513,7 @@ impl Reader<'_> {
             .into_par_iter()
             .map(|entry| (entry, reader.read(entry)))
             .collect();
-        let mut photos = Vec::new();
+        let mut photos = Vec::with_capacity(read.len());
         let mut failures = Vec::new();
         for (entry, result) in read {
             match result {

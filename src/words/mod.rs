@@ -48,12 +48,16 @@ enum Part {
     },
     /// Words that stand as a sentence of their own.
     Sentence(Words),
-    /// Words in which a name stands for another, in every language.
-    Renamed {
-        words: Words,
-        usual: String,
-        own: String,
-    },
+    /// Boxed, since it is rare and large, and words are many.
+    Renamed(Box<Renamed>),
+}
+
+/// Words in which a name stands for another, in every language.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+struct Renamed {
+    words: Words,
+    usual: String,
+    own: String,
 }
 
 impl Words {
@@ -94,8 +98,9 @@ impl Words {
                         }
                     }
                 }
-                Part::Sentence(words) | Part::Renamed { words, .. } => {
-                    *words = std::mem::take(words).with(usual, own);
+                Part::Sentence(words) => *words = std::mem::take(words).with(usual, own),
+                Part::Renamed(renamed) => {
+                    renamed.words = std::mem::take(&mut renamed.words).with(usual, own);
                 }
                 Part::Own(_) => {}
             }
@@ -106,11 +111,11 @@ impl Words {
     /// The same with a name, such as that of a file, put in the place of another.
     #[must_use]
     pub fn renaming(self, usual: &str, own: &str) -> Self {
-        Self(vec![Part::Renamed {
+        Self(vec![Part::Renamed(Box::new(Renamed {
             words: self,
             usual: usual.to_owned(),
             own: own.to_owned(),
-        }])
+        }))])
     }
 
     /// What fills a place, alone.
@@ -122,6 +127,8 @@ impl Words {
     #[must_use]
     pub fn then(mut self, between: &str, more: impl Into<Words>) -> Self {
         let more = more.into();
+        // There may be a reason for each of tens of thousands of photos: no room for words that don't come.
+        self.0.reserve_exact(more.0.len() + 1);
         if !between.is_empty() && !self.is_empty() && !more.is_empty() {
             self.0.push(Part::Own(between.to_owned()));
         }
@@ -141,7 +148,8 @@ impl Words {
         self.0.iter().all(|part| match part {
             Part::Own(text) => text.is_empty(),
             Part::Ours { pattern, .. } => pattern.is_empty(),
-            Part::Sentence(words) | Part::Renamed { words, .. } => words.is_empty(),
+            Part::Sentence(words) => words.is_empty(),
+            Part::Renamed(renamed) => renamed.words.is_empty(),
         })
     }
 
@@ -156,8 +164,9 @@ impl Words {
                     pattern::fill(said, fills, language, &mut out);
                 }
                 Part::Sentence(words) => out.push_str(&sentence(&words.say(language))),
-                Part::Renamed { words, usual, own } => {
-                    out.push_str(&words.say(language).replace(usual.as_str(), own));
+                Part::Renamed(renamed) => {
+                    let said = renamed.words.say(language);
+                    out.push_str(&said.replace(renamed.usual.as_str(), &renamed.own));
                 }
             }
         }
