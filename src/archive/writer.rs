@@ -248,8 +248,21 @@ impl From<zip::result::ZipError> for Stop {
 
 /// One entry of the ZIP.
 enum Entry<'a> {
-    Tag(&'a str),
+    /// Name below the base, and text.
+    Tag(&'a str, &'a str),
     Payload(&'a Item),
+}
+
+/// All entries in the order of their names' bytes. Items stand in it already, and all have one beginning in common; so the names of tens
+/// of thousands need not be written out to be compared.
+fn entries<'a>(
+    items: &'a [Item],
+    tags: &'a BTreeMap<&'static str, String>,
+) -> impl Iterator<Item = Entry<'a>> {
+    let tag = |(name, text): (&&'a str, &'a String)| Entry::Tag(name, text);
+    let before = tags.range(..profile::PAYLOAD).map(tag);
+    let behind = tags.range(profile::PAYLOAD..).map(tag);
+    before.chain(items.iter().map(Entry::Payload)).chain(behind)
 }
 
 fn write_zip(
@@ -259,40 +272,29 @@ fn write_zip(
     base: &str,
     progress: &mut dyn FnMut(u64),
 ) -> Result<(), Stop> {
-    let mut entries: Vec<(String, Entry)> = tags
-        .iter()
-        .map(|(name, text)| (format!("{base}/{name}"), Entry::Tag(text)))
-        .chain(items.iter().map(|item| {
-            let name = format!("{base}/{}", item.path_in_bag());
-            (name, Entry::Payload(item))
-        }))
-        .collect();
-    entries.sort_by(|one, other| one.0.cmp(&other.0));
-    let payload = entries.iter().filter_map(|(_, entry)| match entry {
-        Entry::Tag(_) => None,
-        Entry::Payload(item) => Some(*item),
-    });
-    ahead::with(payload, |ahead| {
-        write_entries(out, &entries, ahead, progress)
+    ahead::with(items.iter(), |ahead| {
+        write_entries(out, entries(items, tags), base, ahead, progress)
     })
 }
 
-fn write_entries(
+fn write_entries<'a>(
     out: impl Write + Seek,
-    entries: &[(String, Entry)],
+    entries: impl Iterator<Item = Entry<'a>>,
+    base: &str,
     ahead: &mut Ahead,
     progress: &mut dyn FnMut(u64),
 ) -> Result<(), Stop> {
     let mut zip = ZipWriter::new(Sink::new(out));
     let mut done = 0;
-    for (name, entry) in entries {
+    for entry in entries {
         match entry {
-            Entry::Tag(text) => {
-                zip.start_file(name.as_str(), options(text.len() as u64))?;
+            Entry::Tag(name, text) => {
+                zip.start_file(format!("{base}/{name}"), options(text.len() as u64))?;
                 zip.write_all(text.as_bytes())?;
             }
             Entry::Payload(item) => {
-                zip.start_file(name.as_str(), options(item.size))?;
+                let name = format!("{base}/{}", item.path_in_bag());
+                zip.start_file(name, options(item.size))?;
                 let mut write = |piece: &[u8]| -> Result<(), Stop> {
                     zip.write_all(piece)?;
                     done += piece.len() as u64;

@@ -5,7 +5,6 @@
 //! bytes of every photo, read anew, and the cache says no more than how the picture with these very bytes looks ([`Trust::Bytes`]). A file
 //! that is damaged, or of another build, counts as none.
 
-use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::fs::{self, File};
 use std::io::Read;
@@ -13,6 +12,7 @@ use std::path::{Path, PathBuf};
 use std::time::{Duration, SystemTime, UNIX_EPOCH};
 
 use etcetera::BaseStrategy;
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
@@ -27,21 +27,14 @@ use crate::stamp::Stamp;
 pub const VARIABLE: &str = "WINDROW_CACHE";
 /// What turns it off.
 const OFF: &str = "off";
-/// How the file begins; the number changes with what follows.
-const HEAD: &[u8] = b"windrow photos 1\n";
+/// How the files begin; the numbers change with what follows.
+const PHOTOS: &[u8] = b"windrow photos 2\n";
+const LOOKS: &[u8] = b"windrow looks 1\n";
 /// A hundred thousand photos, as many as an archive holds, with every entry filled.
 const LONGEST: u64 = 256 << 20;
 /// A photo that was written this shortly before it was read isn't kept: some file systems count time in steps of two seconds, so
 /// that a second writing might leave the stamp as it is.
 const SETTLED: Duration = Duration::from_secs(3);
-
-/// What is kept of one photo.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-struct Entry<'a> {
-    stamp: Stamp,
-    photo: Cow<'a, Photo>,
-    look: Option<Look>,
-}
 
 /// What shows that a photo is the one that was read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -52,86 +45,112 @@ pub enum Trust {
     Bytes,
 }
 
+/// How a picture looked.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+struct Seen {
+    sha256: Hash,
+    orientation: u8,
+    /// None of a picture that shows too little to compare.
+    look: Option<Look>,
+}
+
 /// Photos as they were.
 pub struct Cache {
     /// Where it is kept; None where there is no place for it.
-    file: Option<PathBuf>,
+    place: Option<PathBuf>,
     trust: Trust,
-    /// In the order of their paths.
-    known: Vec<Entry<'static>>,
-    /// Places in `known`, in the order of the photos' hashes.
-    by_hash: Vec<usize>,
+    /// In the order of their paths; none where bytes count.
+    known: Vec<(Stamp, Photo)>,
+    /// In the order of the hashes.
+    seen: Vec<Seen>,
     began: SystemTime,
 }
 
 impl Cache {
     /// The cache of a season folder.
     pub fn open(season: &Path, trust: Trust) -> Self {
-        Self::at(file(season, "photos"), trust, SystemTime::now())
+        Self::at(file(season), trust, SystemTime::now())
     }
 
-    fn at(file: Option<PathBuf>, trust: Trust, began: SystemTime) -> Self {
-        let mut known = file.as_deref().and_then(read).unwrap_or_default();
-        known.sort_by(|one, other| one.photo.path.cmp(&other.photo.path));
-        let hash = |at: &usize| known.get(*at).map(|entry| entry.photo.sha256);
-        let mut by_hash: Vec<usize> = (0..known.len()).collect();
-        by_hash.sort_by_key(hash);
+    fn at(place: Option<PathBuf>, trust: Trust, began: SystemTime) -> Self {
+        let mut known: Vec<(Stamp, Photo)> = Vec::new();
+        let mut seen: Vec<Seen> = Vec::new();
+        if let Some(place) = &place {
+            seen = read(&named(place, "looks"), LOOKS).unwrap_or_default();
+            if trust == Trust::Stamp {
+                known = read(&named(place, "photos"), PHOTOS).unwrap_or_default();
+            }
+        }
+        // They were written so; a search among others would only miss some.
+        known.sort_by(|(_, one), (_, other)| one.path.cmp(&other.path));
+        seen.sort_by_key(|seen| seen.sha256);
         Self {
-            file,
+            place,
             trust,
             known,
-            by_hash,
+            seen,
             began,
         }
     }
 
     /// The photo's record and look, if its file is as it was and that is enough.
     pub fn photo(&self, file: &FileEntry) -> Option<(&Photo, Option<&Look>)> {
-        let by_path = |entry: &Entry<'_>| entry.photo.path.as_str().cmp(&file.path);
+        let by_path = |(_, photo): &(Stamp, Photo)| photo.path.as_str().cmp(&file.path);
         let at = self.known.binary_search_by(by_path).ok()?;
-        self.known
-            .get(at)
-            .filter(|entry| self.trust == Trust::Stamp && entry.stamp == file.stamp)
-            .map(|entry| (&*entry.photo, entry.look.as_ref()))
+        let (stamp, photo) = self.known.get(at)?;
+        let seen = self.seen(photo).filter(|_| *stamp == file.stamp)?;
+        Some((photo, seen.look.as_ref()))
     }
 
     /// How a picture of the same bytes looked, wherever it lay.
     pub fn look(&self, photo: &Photo) -> Option<&Look> {
-        let entry = |at: &usize| self.known.get(*at);
-        let hash = |at: &usize| entry(at).map(|entry| entry.photo.sha256);
-        let at = self.by_hash.binary_search_by_key(&Some(photo.sha256), hash);
-        // The same bytes have the same turn, but for a change in how it is read.
-        entry(self.by_hash.get(at.ok()?)?)
-            .filter(|entry| entry.photo.orientation == photo.orientation)
-            .and_then(|entry| entry.look.as_ref())
+        self.seen(photo)?.look.as_ref()
     }
 
-    /// Keeps what was read and looked at. A cache that can't be written is no trouble of the season's.
+    fn seen(&self, photo: &Photo) -> Option<&Seen> {
+        let by_hash = |seen: &Seen| seen.sha256.cmp(&photo.sha256);
+        let at = self.seen.binary_search_by(by_hash).ok()?;
+        self.seen
+            .get(at)
+            .filter(|seen| seen.orientation == photo.orientation)
+    }
+
+    /// Keeps what was read and looked at, where it isn't what is kept already. A cache that can't be written is no trouble of the
+    /// season's.
     pub fn keep(self, season: &Season) {
-        let Some(path) = &self.file else {
+        let Some(place) = &self.place else {
             return;
         };
+        let looked_at = season.photos.iter().zip(&season.looks);
+        let mut seen: Vec<Seen> = looked_at
+            .map(|(photo, look)| Seen {
+                sha256: photo.sha256,
+                orientation: photo.orientation,
+                look: look.clone(),
+            })
+            .collect();
+        seen.sort_by_key(|seen| seen.sha256);
+        seen.dedup_by_key(|seen| seen.sha256);
+        if seen != self.seen {
+            let _ = write(&named(place, "looks"), LOOKS, &seen);
+        }
+        if self.trust == Trust::Bytes {
+            return;
+        }
         let stamps: BTreeMap<&str, Stamp> = season
             .files
             .iter()
             .map(|file| (file.path.as_str(), file.stamp))
             .collect();
-        let entries: Vec<Entry<'_>> = season
+        let photos: Vec<(Stamp, &Photo)> = season
             .photos
             .iter()
-            .zip(&season.looks)
-            .filter_map(|(photo, look)| {
-                let stamp = *stamps.get(photo.path.as_str())?;
-                is_settled(self.began, &stamp).then(|| Entry {
-                    stamp,
-                    photo: Cow::Borrowed(photo),
-                    look: look.clone(),
-                })
-            })
+            .filter_map(|photo| Some((*stamps.get(photo.path.as_str())?, photo)))
+            .filter(|(stamp, _)| is_settled(self.began, stamp))
             .collect();
-        // Unchanged photos are not written again.
-        if !entries.iter().eq(&self.known) {
-            let _ = write(path, &entries);
+        let known = self.known.iter().map(|(stamp, photo)| (*stamp, photo));
+        if !photos.iter().copied().eq(known) {
+            let _ = write(&named(place, "photos"), PHOTOS, &photos);
         }
     }
 }
@@ -143,11 +162,17 @@ pub fn is_settled(began: SystemTime, stamp: &Stamp) -> bool {
     limit.is_some_and(|limit| i128::from(stamp.modified) < limit.as_nanos() as i128)
 }
 
-/// Where what is known of a season folder is kept; nothing where there is no place for it.
-pub fn file(season: &Path, what: &str) -> Option<PathBuf> {
+/// Where what is known of a season folder is kept, but for an ending that says what; nothing where there is no place for it.
+pub fn file(season: &Path) -> Option<PathBuf> {
     let canonical = season.canonicalize().ok()?;
     let name: Hash = Sha256::digest(canonical.as_os_str().as_encoded_bytes()).into();
-    Some(folder()?.join(format!("{}.{what}", hex(&name))))
+    Some(folder()?.join(hex(&name)))
+}
+
+/// With its ending.
+pub fn named(place: &Path, ending: &str) -> PathBuf {
+    // The name is a hash: it has no ending that could be replaced.
+    place.with_extension(ending)
 }
 
 /// Where caches lie: as the variable says, else where the system wants them.
@@ -172,14 +197,14 @@ pub fn build() -> String {
     )
 }
 
-fn read(path: &Path) -> Option<Vec<Entry<'static>>> {
-    let body = take(path, HEAD, LONGEST)?;
-    let (by, entries): (String, Vec<Entry<'static>>) = rmp_serde::from_slice(&body).ok()?;
-    (by == build()).then_some(entries)
+fn read<T: DeserializeOwned>(path: &Path, head: &[u8]) -> Option<T> {
+    let body = take(path, head, LONGEST)?;
+    let (by, kept): (String, T) = rmp_serde::from_slice(&body).ok()?;
+    (by == build()).then_some(kept)
 }
 
-fn write(path: &Path, entries: &[Entry<'_>]) -> Option<()> {
-    put(path, HEAD, &rmp_serde::to_vec(&(build(), entries)).ok()?)
+fn write(path: &Path, head: &[u8], kept: &impl Serialize) -> Option<()> {
+    put(path, head, &rmp_serde::to_vec(&(build(), kept)).ok()?)
 }
 
 /// What [`put`] left there; nothing if it is damaged, longer than it may be, or begins otherwise.
@@ -239,8 +264,8 @@ mod tests {
     }
 
     fn opened(folder: &tempfile::TempDir, trust: Trust, later: Duration) -> Cache {
-        let file = folder.path().join("cache/photos");
-        Cache::at(Some(file), trust, SystemTime::now() + later)
+        let place = folder.path().join("cache/season");
+        Cache::at(Some(place), trust, SystemTime::now() + later)
     }
 
     const LATER: Duration = Duration::from_secs(60);
@@ -276,7 +301,7 @@ mod tests {
             .unwrap();
         file.set_modified(time + Duration::from_secs(1)).unwrap();
         assert_eq!(known(&folder), [true, false]);
-        fs::remove_file(folder.path().join("cache/photos")).unwrap();
+        fs::remove_file(folder.path().join("cache/season.looks")).unwrap();
         assert_eq!(known(&folder), [false, false]);
     }
 
@@ -290,22 +315,25 @@ mod tests {
     #[test]
     fn a_damaged_cache_counts_as_none() {
         let folder = folder();
-        let file = folder.path().join("cache/photos");
         cache(&folder, LATER).keep(&load(&folder));
-        let whole = fs::read(&file).unwrap();
-        for place in 0..whole.len() {
-            let mut flipped = whole.clone();
-            flipped[place] ^= 1;
-            fs::write(&file, flipped).unwrap();
-            assert_eq!(read(&file), None, "byte {place}");
+        for ending in ["photos", "looks"] {
+            let file = folder.path().join("cache/season").with_extension(ending);
+            let whole = fs::read(&file).unwrap();
+            assert_eq!(known(&folder), [true, true]);
+            for place in 0..whole.len() {
+                let mut flipped = whole.clone();
+                flipped[place] ^= 1;
+                fs::write(&file, flipped).unwrap();
+                assert_eq!(known(&folder), [false, false], "byte {place} of {ending}");
+            }
+            for length in 0..whole.len() {
+                fs::write(&file, &whole[..length]).unwrap();
+                assert_eq!(known(&folder), [false, false], "{length} of {ending}");
+            }
+            // The next run writes it anew.
+            cache(&folder, LATER).keep(&load(&folder));
+            assert_eq!(fs::read(&file).unwrap(), whole);
         }
-        for length in 0..whole.len() {
-            fs::write(&file, &whole[..length]).unwrap();
-            assert_eq!(read(&file), None, "{length} bytes");
-        }
-        // The next run writes it anew.
-        cache(&folder, LATER).keep(&load(&folder));
-        assert_eq!(fs::read(&file).unwrap(), whole);
     }
 
     #[test]
@@ -318,16 +346,21 @@ mod tests {
         Cache::at(Some(under_a_file), Trust::Stamp, later).keep(&season);
     }
 
+    fn sample() -> Season {
+        let mut season = season::load(Path::new("sample-season"), &|_| ()).unwrap();
+        season.look_at_photos(&season::LookAtFile);
+        assert!(season.photos.iter().any(|photo| photo.bearing.is_some()));
+        assert!(season.looks.iter().flatten().count() > 50);
+        season
+    }
+
     /// Where bytes count, a stamp that is as it was answers for nothing; equal bytes do, under any name.
     #[test]
     fn bytes_are_known_by_their_hash_alone() {
         let folder = tempfile::tempdir().unwrap();
-        let file = folder.path().join("photos");
-        let mut season = season::load(Path::new("sample-season"), &|_| ()).unwrap();
-        season.look_at_photos(&season::LookAtFile);
-        let later = SystemTime::now() + LATER;
-        Cache::at(Some(file.clone()), Trust::Bytes, later).keep(&season);
-        let cache = Cache::at(Some(file), Trust::Bytes, later);
+        let season = sample();
+        opened(&folder, Trust::Stamp, LATER).keep(&season);
+        let cache = opened(&folder, Trust::Bytes, LATER);
         assert!(season.files.iter().all(|file| cache.photo(file).is_none()));
         for (photo, look) in season.photos.iter().zip(&season.looks) {
             assert_eq!(cache.look(photo), look.as_ref(), "{}", photo.path);
@@ -340,29 +373,19 @@ mod tests {
             other.sha256[0] ^= 1;
             assert_eq!(cache.look(&other), None);
         }
-        assert!(season.looks.iter().flatten().count() > 50);
     }
 
     /// Every field that a record can have comes back as it was.
     #[test]
     fn whole_records_come_back() {
-        let mut season = season::load(Path::new("sample-season"), &|_| ()).unwrap();
-        season.look_at_photos(&season::LookAtFile);
-        let entries: Vec<Entry<'_>> = season
-            .photos
-            .iter()
-            .zip(&season.looks)
-            .map(|(photo, look)| Entry {
-                stamp: season.files[0].stamp,
-                photo: Cow::Borrowed(photo),
-                look: look.clone(),
-            })
-            .collect();
-        assert!(entries.iter().any(|entry| entry.photo.bearing.is_some()));
-        assert!(entries.iter().any(|entry| entry.look.is_some()));
         let folder = tempfile::tempdir().unwrap();
-        let file = folder.path().join("photos");
-        write(&file, &entries).unwrap();
-        assert_eq!(read(&file), Some(entries));
+        let season = sample();
+        cache(&folder, LATER).keep(&season);
+        let cache = cache(&folder, LATER);
+        for (photo, look) in season.photos.iter().zip(&season.looks) {
+            let of = |file: &&FileEntry| file.path == photo.path;
+            let file = season.files.iter().find(of).unwrap();
+            assert_eq!(cache.photo(file), Some((photo, look.as_ref())));
+        }
     }
 }

@@ -69,6 +69,14 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
         unnamed.push(stages::write_but_for_the_name(&path, report)?);
         paths.push(path);
     }
+    let exit = exit_for(&account.findings);
+    let open = |grade| finding::open(&account.findings, grade);
+    let counts = json!({
+        "errors": open(Grade::Error),
+        "doubts": open(Grade::Doubt),
+        "remarks": open(Grade::Remark),
+        "accepted": account.findings.iter().filter(|finding| finding.accepted.is_some()).count(),
+    });
     let packed = account.pack(
         items,
         &evidence,
@@ -86,7 +94,6 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
             faults: verdict.faults.iter().map(ToString::to_string).collect(),
         });
     }
-    let exit = exit_for(&account.findings);
     if words.json {
         let figures: serde_json::Map<String, serde_json::Value> = KEY_FIGURES
             .iter()
@@ -100,12 +107,7 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
             .collect();
         printer.json(&json!({
             "season": account.season.name,
-            "counts": {
-                "errors": finding::open(&account.findings, Grade::Error),
-                "doubts": finding::open(&account.findings, Grade::Doubt),
-                "remarks": finding::open(&account.findings, Grade::Remark),
-                "accepted": account.findings.iter().filter(|finding| finding.accepted.is_some()).count(),
-            },
+            "counts": counts,
             "figures": figures,
             "report": report_path,
             "reports": paths,

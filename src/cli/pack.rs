@@ -34,17 +34,16 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
     let date = account.date(words.dated.date);
     let editions = account.editions(words.handover);
     let pdfs = account.reports(&editions, &evidence, &name, date)?;
+    let exit = exit_for(&account.findings);
+    let summary = findings::summary(&account.findings);
     let packed = account.pack(items, &evidence, pdfs, &path, date)?;
     if words.json {
         printer.json(&as_json(&packed));
     } else {
         print(&packed, printer);
-        printer.line(format!(
-            "check        {}",
-            findings::summary(&account.findings)
-        ));
+        printer.line(format!("check        {summary}"));
     }
-    Ok(exit_for(&account.findings))
+    Ok(exit)
 }
 
 /// What was packed, as lines.

@@ -30,7 +30,7 @@ pub struct Pictures {
 impl Pictures {
     /// The shelf of a season folder.
     pub fn of(season: &Path) -> Self {
-        Self::at(cache::file(season, "pictures"))
+        Self::at(cache::file(season).map(|place| cache::named(&place, "pictures")))
     }
 
     fn at(folder: Option<PathBuf>) -> Self {

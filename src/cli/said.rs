@@ -32,7 +32,7 @@ impl Said {
     /// written again without a sign.
     pub fn of(folder: &Path, words: &Check, shape: (bool, usize)) -> Option<Self> {
         Self::at(
-            cache::file(folder, "said")?,
+            cache::named(&cache::file(folder)?, "said"),
             folder,
             words,
             shape,

@@ -342,16 +342,17 @@ impl Account {
         Ok(made)
     }
 
-    /// Lets go of what is known of each photo and file. Packing needs no more than the items, and where there are tens of thousands of
-    /// photos this is what takes memory.
-    fn let_photos_go(&mut self) {
+    /// Lets go of what is known of each photo and file, of what is said of them, and of what the typesetter remembers. Packing needs no
+    /// more than the items, and where there are tens of thousands of photos this is what takes memory.
+    fn let_go(&mut self) {
+        report::forget();
+        self.findings = Vec::new();
         self.season.photos = Vec::new();
         self.season.matches = Vec::new();
-        self.season.looks = Vec::new();
         self.season.files = Vec::new();
     }
 
-    /// Packs the archive. Afterwards the season knows of no photo any more.
+    /// Packs the archive. Afterwards the account holds no photo and no finding any more.
     pub fn pack(
         &mut self,
         mut items: Vec<Item>,
@@ -360,7 +361,8 @@ impl Account {
         output: &Path,
         date: NaiveDate,
     ) -> Result<Packed, Failure> {
-        self.let_photos_go();
+        self.let_go();
+        items.reserve_exact(reports.len());
         for (name, report) in reports {
             items.push(Item::from_bytes(format!("report/{name}"), report));
         }

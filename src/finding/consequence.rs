@@ -210,11 +210,8 @@ impl Causes {
                     .any(|site| site.place == *place && self.misdrawn.contains(&site.id))
             }),
             "photo-between-pulls" => season
-                .photos
-                .iter()
-                .zip(&season.matches)
-                .filter(|(photo, _)| photo.path == finding.place.file)
-                .any(|(_, one)| one.candidates.iter().any(|id| self.twice.contains(id))),
+                .match_of(&finding.place.file)
+                .is_some_and(|one| one.candidates.iter().any(|id| self.twice.contains(id))),
             "station-outside-site" => finding.also.iter().any(|place| {
                 season
                     .ground
@@ -260,12 +257,7 @@ impl Causes {
 
     /// May the photo be of a pull whose day or site is unsure?
     fn photo_may_belong(&self, season: &Season, finding: &Finding) -> bool {
-        let Some((_, one)) = season
-            .photos
-            .iter()
-            .zip(&season.matches)
-            .find(|(photo, _)| photo.path == finding.place.file)
-        else {
+        let Some(one) = season.match_of(&finding.place.file) else {
             return false;
         };
         let day = one.local.map(|local| local.date());

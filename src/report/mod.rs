@@ -73,6 +73,11 @@ pub fn sections() -> Vec<&'static str> {
 /// Runs of the compiler after which it forgets what none of them needed, where a report is set again and again.
 const KEEP_RUNS: usize = 6;
 
+/// Forgets what the typesetter remembers of earlier runs.
+pub fn forget() {
+    typst::comemo::evict(0);
+}
+
 /// Sets the edition that the input names.
 ///
 /// `progress` is called from several threads. With `kept`, pictures and pages that did not change since the last run in this

@@ -134,6 +134,13 @@ impl Season {
             .find(|pull| value::fold(&pull.id) == folded)
     }
 
+    /// Where the photo of this path belongs.
+    pub fn match_of(&self, photo: &str) -> Option<&PhotoMatch> {
+        let by_path = |one: &Photo| one.path.as_str().cmp(photo);
+        let at = self.photos.binary_search_by(by_path).ok()?;
+        self.matches.get(at)
+    }
+
     /// What photos.csv says of a photo.
     pub fn note_on(&self, photo: &str) -> Option<&PhotoNote> {
         matching::note_on(&self.photo_notes, photo)
