@@ -93,11 +93,17 @@ def made(name, number, *more):
     return folder
 
 
+FLUSH = "its flush"
+
+
 def medians(measures):
     """Runs each measure in turn, so many rounds; gives the run of the median wall time of each."""
     runs = {name: [] for name in measures}
     for _ in range(words.rounds):
         for name, measure in measures.items():
+            # Nobody waits for what another has yet to bring to the disk, but for the flush that is measured itself.
+            if name != FLUSH:
+                os.sync()
             runs[name].append(measure())
     return {name: sorted(list_, key=lambda r: r.wall)[len(list_) // 2] for name, list_ in runs.items()}
 
@@ -127,6 +133,12 @@ def pack_folder(folder):
     return run([windrow, "pack", str(folder), "--output", "out.zip"])
 
 
+def pack_anew(folder):
+    """With nothing kept of earlier runs: plates are drawn, and pictures without a small copy looked at."""
+    gone("cache")
+    return pack_folder(folder)
+
+
 def pack():
     folder = made("large", words.large, "large")
     files = photos(folder)
@@ -148,20 +160,25 @@ def pack():
         return measure
 
     found = medians({
+        "windrow pack, the first": lambda: pack_anew(folder),
         "windrow pack": lambda: pack_folder(folder),
         "openssl dgst": lambda: run(["openssl", "dgst", "-sha256", *files]),
         "one copy": copy,
-        "its flush": lambda: flush(place / "copy"),
+        FLUSH: lambda: flush(place / "copy"),
         "sha256sum": lambda: run(["sha256sum", *files]),
         "zip -0": zipped(folder),
         "bagit, 2 processes": bag,
     })
-    table("Pack", f"{size(folder)}. windrow reads photos, computes, sets the report, packs and flushes to the disk.", found, [
-        ("windrow pack", ["openssl dgst", "one copy"], "1.3 at most"),
-        ("windrow pack", ["openssl dgst", "one copy", "its flush"], "the copy as safe as the archive"),
-        ("windrow pack", ["bagit, 2 processes", "zip -0"], "0.4 at most"),
-        ("windrow pack", ["sha256sum", "zip -0"], "no aim"),
-    ])
+    text = (f"{size(folder)}. windrow reads and hashes photos, computes, sets two editions of the report, packs and flushes to the disk. The "
+            "first time it draws the plates as well; whoever has set the report before packs with plates that are drawn.")
+    ratios = [
+        (["openssl dgst", "one copy"], "1.3 at most"),
+        (["openssl dgst", "one copy", FLUSH], "the copy as safe as the archive"),
+        (["bagit, 2 processes", "zip -0"], "0.4 at most"),
+        (["sha256sum", "zip -0"], "no aim"),
+    ]
+    ours = ["windrow pack", "windrow pack, the first"]
+    table("Pack", text, found, [(one, others, wanted) for one in ours for others, wanted in ratios])
     gone("out.zip", "copy", "bag", "other.zip")
 
 

@@ -420,7 +420,7 @@ pub(super) fn near_path(season: &Season, said: &str, folder: &str) -> Words {
 }
 
 fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
-    for note in &season.photo_notes {
+    for note in season.photo_notes.iter() {
         if let Some(file) = note.file.as_deref() {
             let there = season.files.iter().any(|entry| {
                 entry.path == file || entry.path.strip_prefix("photos/") == Some(file)

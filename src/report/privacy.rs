@@ -33,17 +33,6 @@ pub fn may_be_public(season: &Season, photo: &Photo, one: &PhotoMatch) -> bool {
     showing(season, &photo.path, one.role).in_public()
 }
 
-fn notes_on<'a>(
-    season: &'a Season,
-    path: &'a str,
-) -> impl Iterator<Item = &'a crate::season::PhotoNote> {
-    season.photo_notes.iter().filter(move |note| {
-        note.file
-            .as_deref()
-            .is_some_and(|file| file == path || path.strip_prefix("photos/") == Some(file))
-    })
-}
-
 /// The season as anybody may know it.
 pub fn public(season: &Season) -> Season {
     let mut open = season.clone();
@@ -75,12 +64,9 @@ pub fn public(season: &Season) -> Season {
     for rate in &mut open.settings.rates {
         rate.authority = None;
     }
-    for note in &mut open.photo_notes {
-        if note.withheld || note.consent != Some(Consent::Yes) && note.consent.is_some() {
-            note.caption = None;
-            note.reason = None;
-        }
-    }
+    open.photo_notes.silence(|note| {
+        note.withheld || note.consent != Some(Consent::Yes) && note.consent.is_some()
+    });
     open
 }
 
@@ -222,7 +208,7 @@ pub fn secrets(season: &Season) -> Secrets {
         secrets.word(&photo.path, "the path of a withheld photo");
         let name = photo.path.rsplit('/').next().unwrap_or_default();
         secrets.word(name, "the name of a withheld photo");
-        for note in notes_on(season, &photo.path) {
+        for note in season.photo_notes.on(&photo.path) {
             for (text, what) in [
                 (&note.caption, "the caption of a withheld photo"),
                 (&note.reason, "why a photo is withheld"),

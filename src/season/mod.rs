@@ -40,6 +40,7 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use self::names::{Names, Records};
+use self::paths::Paths;
 pub use clocks::{ClockRun, Corrected, Timing, clock_runs, timings};
 pub use company::{ByOthers, clocks_by_others};
 pub use cover::{CoverRow, When};
@@ -53,7 +54,7 @@ pub use matching::{
 };
 pub use nearness::{Nearness, Standing, distance_to, nearness};
 pub use payer::Payer;
-pub use photo_notes::{Consent, PhotoNote, Role};
+pub use photo_notes::{Consent, PhotoNote, PhotoNotes, Role};
 pub use problem::{Problem, ProblemKind, RowText};
 pub use pulls::{Basis, Effort, Fruit, Pull, PullRow};
 pub use settings::{
@@ -100,7 +101,7 @@ pub struct Season {
     pub cover: Vec<CoverRow>,
     pub history: Vec<HistoryRow>,
     pub spending: Vec<SpendingRow>,
-    pub photo_notes: Vec<PhotoNote>,
+    pub photo_notes: PhotoNotes,
     /// In the order of their paths.
     pub photos: Vec<Photo>,
     /// Where each photo belongs, in the order of `photos`.
@@ -141,9 +142,9 @@ impl Season {
         self.matches.get(at)
     }
 
-    /// What photos.csv says of a photo.
+    /// What photos.csv says of a photo: its first row on it.
     pub fn note_on(&self, photo: &str) -> Option<&PhotoNote> {
-        matching::note_on(&self.photo_notes, photo)
+        self.photo_notes.on(photo).first().copied()
     }
 }
 
@@ -309,26 +310,15 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
     let mut cover = cover::read(&tables.cover, dates, settings.units.cover, problems);
     let mut history = history::read(&tables.history, dates, problems);
     let mut spending = spending::read(&tables.spending, dates, problems);
+    let all_paths = || files.iter().map(|entry| entry.path.as_str());
+    let papers = Paths::of(all_paths(), "papers/");
     for row in &mut spending {
-        find_file(
-            &files,
-            &mut row.receipt,
-            &row.row,
-            "receipt",
-            "papers/",
-            problems,
-        );
+        find_file(&papers, &mut row.receipt, &row.row, "receipt", problems);
     }
     let mut photo_notes = photo_notes::read(&tables.photos, dates, problems);
+    let photo_paths = Paths::of(all_paths(), "photos/");
     for note in &mut photo_notes {
-        find_file(
-            &files,
-            &mut note.file,
-            &note.row,
-            "file",
-            "photos/",
-            problems,
-        );
+        find_file(&photo_paths, &mut note.file, &note.row, "file", problems);
     }
     Names::of(&settings.names).apply(Records {
         pulls: &mut pull_rows,
@@ -338,6 +328,7 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
         spending: &mut spending,
         photos: &mut photo_notes,
     });
+    let photo_notes = PhotoNotes::of(photo_notes);
     let tracks = reader.tracks();
     let narrative = reader.narrative();
     let photos = reader.photos(photos);
@@ -374,16 +365,14 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
 
 /// Puts a file's own path in the place of what a cell says, where it is clear which file is meant. What fits no file stays.
 fn find_file(
-    files: &[FileEntry],
+    paths: &Paths<'_>,
     said: &mut Option<String>,
     row: &Row,
     column: &str,
-    folder: &str,
     problems: &mut Vec<Problem>,
 ) {
     let Some(found) = said.clone() else { return };
-    let paths = files.iter().map(|entry| entry.path.as_str());
-    let kind = match paths::resolve(paths, &found, folder) {
+    let kind = match paths.resolve(&found) {
         paths::Resolved::Exact(path) => {
             *said = Some(path);
             return;

@@ -2,6 +2,9 @@
 //!
 //! Takes what a cell says and the list of files; gives the file that is meant. Opens nothing.
 
+use std::cell::OnceCell;
+use std::collections::BTreeMap;
+
 use unicode_normalization::UnicodeNormalization;
 
 /// What a written path comes to.
@@ -26,48 +29,95 @@ fn key(path: &str) -> String {
     rest.nfc().flat_map(char::to_lowercase).collect()
 }
 
-/// Finds the file that a cell means: below the season folder or below `folder` (`photos/`). The nearer a spelling is to a file's own
-/// path, the sooner it is taken: as it stands; but for slashes, capitals and accents; by the name alone; by the name without its
-/// ending.
-pub fn resolve<'a>(
-    files: impl Iterator<Item = &'a str> + Clone,
-    written: &str,
-    folder: &str,
-) -> Resolved {
-    let exact = files
-        .clone()
-        .find(|path| *path == written || path.strip_prefix(folder) == Some(written));
-    if let Some(path) = exact {
-        return Resolved::Exact(path.to_owned());
-    }
-    let wanted = key(written);
-    if wanted.is_empty() || wanted.ends_with('/') {
-        return Resolved::Nothing;
-    }
-    let name = wanted.rsplit('/').next().unwrap_or(&wanted);
-    let ways: [&dyn Fn(&str) -> bool; 3] = [
-        &|path| path == wanted || path.strip_prefix(folder) == Some(wanted.as_str()),
-        &|path| path.starts_with(folder) && path.rsplit('/').next() == Some(name),
-        &|path| {
-            path.starts_with(folder)
-                && path
-                    .rsplit('/')
-                    .next()
-                    .and_then(|file| file.rsplit_once('.'))
-                    .is_some_and(|(stem, _)| stem == name)
-        },
-    ];
-    for fits in ways {
-        let found: Vec<&str> = files.clone().filter(|path| fits(&key(path))).collect();
-        match found.as_slice() {
-            [] => {}
-            [only] => return Resolved::Loose((*only).to_owned()),
-            several => {
-                return Resolved::Several(several.iter().map(|path| (*path).to_owned()).collect());
-            }
+/// A season's files, to be found by what cells say of them. Made once for a table: there may be a row for each of thousands.
+pub struct Paths<'a> {
+    /// Where such files lie: `photos/`.
+    folder: &'a str,
+    files: Vec<&'a str>,
+    /// Numbers of the files.
+    exact: BTreeMap<&'a str, usize>,
+    /// Made when the first spelling doesn't fit.
+    loose: OnceCell<Loose>,
+}
+
+/// Numbers of files, in their order, by what is left of their paths.
+#[derive(Default)]
+struct Loose {
+    by_key: BTreeMap<String, Vec<usize>>,
+    /// Of those in the folder, by the name alone.
+    by_name: BTreeMap<String, Vec<usize>>,
+    /// Of those in the folder, by the name without its ending.
+    by_stem: BTreeMap<String, Vec<usize>>,
+}
+
+impl<'a> Paths<'a> {
+    pub fn of(files: impl Iterator<Item = &'a str>, folder: &'a str) -> Self {
+        let files: Vec<&str> = files.collect();
+        let numbered = files.iter().enumerate();
+        let exact = numbered.map(|(number, path)| (*path, number)).collect();
+        Self {
+            folder,
+            files,
+            exact,
+            loose: OnceCell::new(),
         }
     }
-    Resolved::Nothing
+
+    /// Finds the file that a cell means: below the season folder or below the files' own. The nearer a spelling is to a file's own
+    /// path, the sooner it is taken: as it stands; but for slashes, capitals and accents; by the name alone; by the name without its
+    /// ending.
+    pub fn resolve(&self, written: &str) -> Resolved {
+        let below = format!("{}{written}", self.folder);
+        let exact = [written, below.as_str()].map(|path| self.exact.get(path).copied());
+        let file = |number: &usize| self.files.get(*number).map(|path| (*path).to_owned());
+        if let Some(path) = exact.iter().flatten().min().and_then(file) {
+            return Resolved::Exact(path);
+        }
+        let wanted = key(written);
+        if wanted.is_empty() || wanted.ends_with('/') {
+            return Resolved::Nothing;
+        }
+        let name = wanted.rsplit('/').next().unwrap_or(&wanted);
+        let loose = self.loose.get_or_init(|| self.loose());
+        let below = format!("{}{wanted}", self.folder);
+        let ways = [
+            vec![loose.by_key.get(&wanted), loose.by_key.get(&below)],
+            vec![loose.by_name.get(name)],
+            vec![loose.by_stem.get(name)],
+        ];
+        for way in ways {
+            let mut numbers: Vec<usize> = way.into_iter().flatten().flatten().copied().collect();
+            numbers.sort_unstable();
+            let mut found: Vec<String> = numbers.iter().filter_map(file).collect();
+            match (found.len(), found.pop()) {
+                (1, Some(only)) => return Resolved::Loose(only),
+                (_, Some(last)) => {
+                    found.push(last);
+                    return Resolved::Several(found);
+                }
+                (_, None) => {}
+            }
+        }
+        Resolved::Nothing
+    }
+
+    fn loose(&self) -> Loose {
+        let mut loose = Loose::default();
+        for (number, path) in self.files.iter().enumerate() {
+            let key = key(path);
+            if key.starts_with(self.folder) {
+                let name = key.rsplit('/').next().unwrap_or(&key);
+                let stem = name.rsplit_once('.').map(|(stem, _)| stem);
+                for (by, what) in [(&mut loose.by_name, Some(name)), (&mut loose.by_stem, stem)] {
+                    if let Some(what) = what {
+                        by.entry(what.to_owned()).or_default().push(number);
+                    }
+                }
+            }
+            loose.by_key.entry(key).or_default().push(number);
+        }
+        loose
+    }
 }
 
 #[cfg(test)]
@@ -83,7 +133,8 @@ mod tests {
             "photos/a/x.jpg",
             "photos/b/x.jpg",
         ];
-        let at = |written| resolve(files.iter().copied(), written, "photos/");
+        let paths = Paths::of(files.iter().copied(), "photos/");
+        let at = |written| paths.resolve(written);
         let loose = |path: &str| Resolved::Loose(path.to_owned());
         assert_eq!(
             at("photos/2025/IMG_1.JPG"),

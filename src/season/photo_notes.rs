@@ -1,5 +1,8 @@
 //! photos.csv: what people say about photos that the photos can't say themselves.
 
+use std::collections::BTreeMap;
+use std::ops::Deref;
+
 use serde::Serialize;
 
 use super::problem::{Problem, ProblemKind};
@@ -78,6 +81,56 @@ pub struct PhotoNote {
     pub reason: Option<String>,
     pub pull: Option<String>,
     pub plate: Option<bool>,
+}
+
+/// All rows in their order, to be asked what they say of a photo.
+#[derive(Debug, Clone, Default)]
+pub struct PhotoNotes {
+    rows: Vec<PhotoNote>,
+    /// Numbers of the rows by the file that they name. There may be a row for each of thousands of photos.
+    by_file: BTreeMap<String, Vec<usize>>,
+}
+
+impl PhotoNotes {
+    pub(super) fn of(rows: Vec<PhotoNote>) -> Self {
+        let mut by_file: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+        for (number, note) in rows.iter().enumerate() {
+            if let Some(file) = &note.file {
+                by_file.entry(file.clone()).or_default().push(number);
+            }
+        }
+        Self { rows, by_file }
+    }
+
+    /// The rows that name a photo by its path below the season folder or below photos/, in their order.
+    pub fn on(&self, photo: &str) -> Vec<&PhotoNote> {
+        let below = photo.strip_prefix("photos/");
+        let names = std::iter::once(photo).chain(below);
+        let mut numbers: Vec<usize> = names
+            .filter_map(|name| self.by_file.get(name))
+            .flatten()
+            .copied()
+            .collect();
+        numbers.sort_unstable();
+        let row = |number: usize| self.rows.get(number);
+        numbers.into_iter().filter_map(row).collect()
+    }
+
+    /// Takes the words for people out of the rows that `which` names; what they name stays.
+    pub fn silence(&mut self, which: impl Fn(&PhotoNote) -> bool) {
+        for note in self.rows.iter_mut().filter(|note| which(note)) {
+            note.caption = None;
+            note.reason = None;
+        }
+    }
+}
+
+impl Deref for PhotoNotes {
+    type Target = [PhotoNote];
+
+    fn deref(&self) -> &[PhotoNote] {
+        &self.rows
+    }
 }
 
 /// Reads the rows.

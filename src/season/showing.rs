@@ -32,16 +32,7 @@ impl Showing {
 
 /// Who may see a photo, by its path. `role` is what it shows, where that is known.
 pub fn showing(season: &Season, path: &str, role: Option<Role>) -> Showing {
-    let below = path.strip_prefix("photos/");
-    let notes: Vec<&PhotoNote> = season
-        .photo_notes
-        .iter()
-        .filter(|note| {
-            note.file
-                .as_deref()
-                .is_some_and(|file| file == path || below == Some(file))
-        })
-        .collect();
+    let notes = season.photo_notes.on(path);
     notes
         .iter()
         .map(|note| of_note(note, role))

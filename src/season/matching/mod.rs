@@ -4,7 +4,6 @@
 //! says otherwise. Site, time and the boats' tracks speak for a pull in points ([`points`]); the pull that leads is the photo's, and
 //! where none leads all that fit are named.
 
-mod notes;
 mod points;
 
 use std::collections::BTreeMap;
@@ -17,11 +16,9 @@ use serde::Serialize;
 use super::clocks::{self, Corrected, Timing};
 use super::nearness::{Nearness, Standing, nearness};
 use super::whereabouts::{Placed, PositionSource, Trails};
-use super::{Ground, PhotoNote, Pull, Role, Settings, Site, Station, Track};
+use super::{Ground, PhotoNote, PhotoNotes, Pull, Role, Settings, Site, Station, Track};
 use crate::photo::Photo;
 use crate::words::Words;
-use notes::Notes;
-pub(super) use notes::note_on;
 pub(super) use points::hours;
 
 /// What ties a photo to a pull.
@@ -99,16 +96,16 @@ pub const STATION_BEARING_DEGREES: f64 = 20.0;
 /// Matches every photo, in the order of the photos.
 pub fn match_photos(
     photos: &[Photo],
-    notes: &[PhotoNote],
+    notes: &PhotoNotes,
     pulls: &[Pull],
     ground: &Ground,
     tracks: &[Track],
     settings: &Settings,
 ) -> Vec<PhotoMatch> {
-    let notes = Notes::of(notes);
+    let first_note = |photo: &Photo| notes.on(&photo.path).first().copied();
     let timings: Vec<Timing> = photos
         .iter()
-        .map(|photo| clocks::timing(photo, notes.on(&photo.path), settings))
+        .map(|photo| clocks::timing(photo, first_note(photo), settings))
         .collect();
     let runs = clocks::clock_runs(photos, &timings);
     let trails = Trails::of(tracks);
@@ -126,7 +123,7 @@ pub fn match_photos(
             let clock_s = clocks::clock_error(photo, timing, &runs);
             Matcher {
                 photo,
-                note: notes.on(&photo.path),
+                note: first_note(photo),
                 timing: *timing,
                 clock_s,
                 placed: placed(photo, timing, clock_s, &trails),
