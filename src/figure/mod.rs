@@ -11,7 +11,6 @@ mod core;
 mod cover;
 mod deliverables;
 mod density;
-mod earlier;
 mod effort;
 mod evidence;
 mod gaps;
