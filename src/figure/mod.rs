@@ -6,11 +6,11 @@
 mod absence;
 mod area;
 mod chance;
+mod containers;
 mod core;
 mod cover;
 mod deliverables;
 mod density;
-mod earlier;
 mod effort;
 mod evidence;
 mod gaps;
@@ -54,7 +54,7 @@ pub fn compute(season: &Season) -> Ledger {
             gaps::hours(&scope).into_iter().collect(),
             parts::effort(&scope),
             vec![parts::effort_before_seed(&scope)],
-            removal::containers(&scope),
+            containers::figures(&scope),
             mass.figures(&scope),
             gaps::mass(&mass, &scope).into_iter().collect(),
             parts::removal(&mass, &scope),

@@ -1,6 +1,6 @@
 //! Proposals for a name that nothing in the season bears: the nearest one that something does, and the line that settles it for all rows.
 
-use super::reading::key;
+use super::tables::key;
 use crate::season::Season;
 use crate::season::value::{self, fold};
 use crate::words;

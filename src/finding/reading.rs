@@ -216,15 +216,6 @@ fn heading_with_unit(heading: &str, dimension: Dimension) -> Words {
     )
 }
 
-/// A heading as a key of season.toml, in quotes as TOML wants them.
-pub(super) fn key(heading: &str) -> String {
-    let plain: String = heading
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
-    format!("\"{}\"", plain.replace('\\', "\\\\").replace('"', "\\\""))
-}
-
 fn order_key(order: DateOrder) -> &'static str {
     match order {
         DateOrder::Mdy => "mdy",
@@ -314,7 +305,7 @@ fn word(problem: &Problem) -> Finding {
                 Some(nearest) => words!(
                     "If {nearest} is meant, add to season.toml, below [headings]: {heading} = \"{nearest}\"",
                     nearest,
-                    heading = key(heading)
+                    heading = tables::key(heading)
                 ),
                 None => words!("Nothing, if the column is only for yourselves."),
             },

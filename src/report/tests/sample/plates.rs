@@ -21,10 +21,12 @@ pub fn findings() -> Vec<Finding> {
         mend: "Strike one of the two rows, or accept the finding with a reason".into(),
         quote: None,
         stake: None,
-        accepted: accepted.map(|reason| Acceptance {
-            reason: reason.into(),
-            by: Some("coordinator".into()),
-            on: NaiveDate::from_ymd_opt(2025, 11, 20),
+        accepted: accepted.map(|reason| {
+            Box::new(Acceptance {
+                reason: reason.into(),
+                by: Some("coordinator".into()),
+                on: NaiveDate::from_ymd_opt(2025, 11, 20),
+            })
         }),
     };
     vec![

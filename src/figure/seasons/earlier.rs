@@ -3,8 +3,8 @@
 //! Takes a season joined to its earlier archive and what the seasons are recorded in; gives a value for each site, with
 //! the places of the two figures. A site of which history.csv has a row for that year is left to the row.
 
-use super::core::LeftOut;
-use super::seasons::{Recorded, WHOLE};
+use super::recorded::{Recorded, WHOLE};
+use crate::figure::core::LeftOut;
 use crate::place::Place;
 use crate::season::{EarlierRecord, Season};
 use crate::words;
