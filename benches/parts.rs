@@ -90,7 +90,7 @@ fn photo_read_and_look(bencher: Bencher<'_, '_>) {
     let file = phone();
     bencher
         .counter(BytesCount::new(file.bytes))
-        .bench(|| photo::read_and_look(black_box(&file.on_disk), &file.path));
+        .bench(|| photo::read_and_look(black_box(&file.on_disk), &file.path, |_| None));
 }
 
 /// SHA-256 of what is read from memory.
