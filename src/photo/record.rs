@@ -204,7 +204,8 @@ pub struct Trouble {
     pub kind: TroubleKind,
     /// Name of the tag or part of the file, for example `GPSLatitude` or `file`.
     pub tag: String,
-    /// What was found there.
+    /// What was found there; in JSON its English sentence.
+    #[serde(serialize_with = "said_or_kept")]
     pub found: Found,
 }
 
@@ -252,6 +253,15 @@ impl Trouble {
     }
 }
 
+/// Words in what people read, and the value itself where it is kept to be said later.
+fn said_or_kept<S: Serializer>(found: &Found, serializer: S) -> Result<S::Ok, S::Error> {
+    if serializer.is_human_readable() {
+        found.words().serialize(serializer)
+    } else {
+        found.serialize(serializer)
+    }
+}
+
 fn hexadecimal<S: Serializer>(bytes: &[u8; 32], serializer: S) -> Result<S::Ok, S::Error> {
     serializer.serialize_str(&crate::hash::hex(bytes))
 }
@@ -275,4 +285,19 @@ fn from_offset_text<'a, D: Deserializer<'a>>(from: D) -> Result<Option<FixedOffs
     let text = Option::<String>::deserialize(from)?;
     let offset = text.map(|text| text.parse::<FixedOffset>());
     offset.transpose().map_err(de::Error::custom)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_trouble_is_said_in_json_and_kept_as_it_is_in_a_cache() {
+        let found = Found::TooLong { bytes: 5000 };
+        let trouble = Trouble::new(TroubleKind::Unreadable, "Make", found);
+        let json = serde_json::to_value(&trouble).unwrap();
+        assert_eq!(json["found"], "claims a length of 5000 bytes");
+        let kept = rmp_serde::to_vec(&trouble).unwrap();
+        assert_eq!(rmp_serde::from_slice::<Trouble>(&kept).unwrap(), trouble);
+    }
 }
