@@ -19,7 +19,7 @@ fuzz_target!(|bytes: &[u8]| {
     file.as_file().set_len(0).expect("the file is ours");
     file.seek(SeekFrom::Start(0)).expect("the file is ours");
     file.write_all(bytes).expect("room on the disk");
-    let (photo, _) = 
+    let (photo, _) =
         photo::read_and_look(file.path(), "photos/one.jpg", |_| None).expect("a readable file");
     assert_eq!(photo.bytes, bytes.len() as u64);
     assert!((1..=8).contains(&photo.orientation));
