@@ -28,7 +28,7 @@ pub const VARIABLE: &str = "WINDROW_CACHE";
 /// What turns it off.
 const OFF: &str = "off";
 /// How the files begin; the numbers change with what follows.
-const PHOTOS: &[u8] = b"windrow photos 2\n";
+const PHOTOS: &[u8] = b"windrow photos 3\n";
 const LOOKS: &[u8] = b"windrow looks 1\n";
 /// A hundred thousand photos, as many as an archive holds, with every entry filled.
 const LONGEST: u64 = 256 << 20;
@@ -236,6 +236,7 @@ pub fn put(path: &Path, head: &[u8], body: &[u8]) -> Option<()> {
 mod tests {
     use super::*;
     use crate::season;
+    use crate::words::Language;
 
     fn folder() -> tempfile::TempDir {
         let folder = tempfile::tempdir().unwrap();
@@ -303,6 +304,21 @@ mod tests {
         assert_eq!(known(&folder), [true, false]);
         fs::remove_file(folder.path().join("cache/season.looks")).unwrap();
         assert_eq!(known(&folder), [false, false]);
+    }
+
+    /// What was found is kept as a value, so that a later run can say it in its own language.
+    #[test]
+    fn troubles_come_back_for_any_language() {
+        let folder = folder();
+        let season = load(&folder);
+        cache(&folder, LATER).keep(&season);
+        let kept = cache(&folder, LATER);
+        let photos = season.files.iter().filter_map(|file| kept.photo(file));
+        let said: Vec<String> = photos
+            .flat_map(|(photo, _)| &photo.troubles)
+            .map(|trouble| trouble.words().say(Language::Spanish))
+            .collect();
+        assert_eq!(said, ["file: empieza con “no picture”."; 2]);
     }
 
     #[test]

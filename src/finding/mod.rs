@@ -34,7 +34,6 @@ mod removal;
 mod rule;
 mod stations;
 mod tables;
-mod troubles;
 mod twice;
 mod unsettled;
 mod weighings;

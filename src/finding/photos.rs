@@ -2,11 +2,11 @@
 
 use chrono::Datelike;
 
+use super::Check;
 use super::core::{Finding, Grade};
 use super::naming;
 use super::rule::Rule;
 use super::weighings::pull_mend;
-use super::{Check, troubles};
 use crate::photo::{Photo, TroubleKind, grouping, is_video_name};
 use crate::place::Place;
 use crate::season::{ASSUMED_POSITION_ERROR_M, PhotoMatch, PositionSource, Season, Support};
@@ -375,7 +375,7 @@ fn photo_damaged(season: &Season, findings: &mut Vec<Finding>) {
         {
             findings.push(PHOTO_DAMAGED.at(
                 Place::whole(&photo.path),
-                troubles::word(trouble),
+                trouble.words(),
                 words!("Copy it again from the phone or the card."),
             ));
         }
@@ -391,7 +391,7 @@ fn photo_metadata_odd(season: &Season, findings: &mut Vec<Finding>) {
         {
             findings.push(PHOTO_METADATA_ODD.at(
                 Place::tag(&photo.path, &trouble.tag),
-                troubles::word(trouble),
+                trouble.words(),
                 words!(
                     "Nothing, unless the photo needs it: photos.csv can name site, station and pull."
                 ),

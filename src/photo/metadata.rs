@@ -8,6 +8,7 @@
 
 use exif::Tag;
 
+use super::found::Found;
 use super::record::{Photo, TroubleKind};
 use super::tags::Tags;
 use super::{position, time};
@@ -34,7 +35,7 @@ fn orientation(tags: &mut Tags<'_>) -> u8 {
         None => 1,
         Some(number @ 1..=8) => number as u8,
         Some(number) => {
-            let found = format!("is {number}, outside 1 to 8; the picture is taken as upright");
+            let found = Found::ImpossibleOrientation(number);
             tags.trouble(TroubleKind::OutOfRange, Tag::Orientation, found);
             1
         }

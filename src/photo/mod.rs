@@ -9,6 +9,7 @@
 pub mod clock;
 mod container;
 mod embedded;
+mod found;
 pub mod grouping;
 pub mod likeness;
 mod metadata;
@@ -26,6 +27,7 @@ mod tests;
 pub mod thumbnail;
 mod time;
 
+pub use found::{Foreign, Found};
 pub use name::{is_photo_name, is_video_name};
 pub use read::{read, read_and_look};
 pub use record::{

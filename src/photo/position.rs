@@ -7,6 +7,7 @@
 
 use exif::Tag;
 
+use super::found::{Foreign, Found};
 use super::record::{Bearing, BearingReference, Position, TroubleKind};
 use super::tags::{Tags, quotient};
 
@@ -50,8 +51,7 @@ pub(super) fn position(tags: &mut Tags<'_>) -> Option<Position> {
         return None;
     };
     if latitude == 0.0 && longitude == 0.0 {
-        let found = "the position is 0° N 0° E, which a device writes when it has none";
-        tags.trouble(TroubleKind::NullIsland, LATITUDE.angle, found);
+        tags.trouble(TroubleKind::NullIsland, LATITUDE.angle, Found::NullIsland);
         return None;
     }
     warn_of_weak_fix(tags);
@@ -67,7 +67,7 @@ pub(super) fn position(tags: &mut Tags<'_>) -> Option<Position> {
 pub(super) fn bearing(tags: &mut Tags<'_>) -> Option<Bearing> {
     let degrees = tags.fraction(Tag::GPSImgDirection)?;
     if !(0.0..=360.0).contains(&degrees) {
-        let found = format!("is {degrees} degrees, outside 0 to 360");
+        let found = Found::ImpossibleBearing { degrees };
         tags.trouble(TroubleKind::OutOfRange, Tag::GPSImgDirection, found);
         return None;
     }
@@ -76,7 +76,11 @@ pub(super) fn bearing(tags: &mut Tags<'_>) -> Option<Bearing> {
         Some("M") => BearingReference::Magnetic,
         None | Some("") => BearingReference::Unknown,
         Some(other) => {
-            let found = format!("is “{other}”, neither T nor M");
+            let found = Found::Neither {
+                text: Foreign::new(other),
+                one: 'T',
+                other: 'M',
+            };
             tags.unreadable(Tag::GPSImgDirectionRef, found);
             BearingReference::Unknown
         }
@@ -90,7 +94,7 @@ pub(super) fn bearing(tags: &mut Tags<'_>) -> Option<Bearing> {
 /// One angle in degrees with its sign. Without its letter an angle may lie on the wrong half of the earth: no value.
 fn signed_angle(tags: &mut Tags<'_>, axis: &Axis) -> Option<f64> {
     if !tags.has(axis.angle) {
-        tags.unreadable(axis.angle, "is missing, though the other angle is there");
+        tags.unreadable(axis.angle, Found::NoOtherAngle);
         return None;
     }
     let parts = tags.fractions(axis.angle)?;
@@ -100,11 +104,12 @@ fn signed_angle(tags: &mut Tags<'_>, axis: &Axis) -> Option<f64> {
         Some(text) if text.eq_ignore_ascii_case(axis.negative.encode_utf8(&mut [0; 4])) => -1.0,
         other => {
             let found = match other {
-                Some(text) => format!(
-                    "is “{text}”, neither {} nor {}",
-                    axis.positive, axis.negative
-                ),
-                None => "is missing, so that the sign is unknown".to_owned(),
+                Some(text) => Found::Neither {
+                    text: Foreign::new(text),
+                    one: axis.positive,
+                    other: axis.negative,
+                },
+                None => Found::NoSign,
             };
             tags.unreadable(axis.reference, found);
             return None;
@@ -118,6 +123,7 @@ fn signed_angle(tags: &mut Tags<'_>, axis: &Axis) -> Option<f64> {
             .map(|&part| quotient(part).to_string())
             .collect::<Vec<_>>()
             .join(" ");
+        let found = Found::Value(Foreign::new(&found));
         tags.trouble(TroubleKind::OutOfRange, axis.angle, found);
     }
     // Adding zero turns minus zero, which would print as such, into zero.
@@ -153,12 +159,13 @@ fn altitude(tags: &mut Tags<'_>) -> Option<f64> {
         None | Some(0 | 2) => metres,
         Some(1 | 3) => -metres,
         Some(other) => {
-            tags.unreadable(Tag::GPSAltitudeRef, format!("is {other}, outside 0 to 3"));
+            let found = Found::UnknownAltitudeReference(other);
+            tags.unreadable(Tag::GPSAltitudeRef, found);
             return None;
         }
     };
     if !ALTITUDES.contains(&metres) {
-        let found = format!("is {metres} m, where no one takes photos");
+        let found = Found::ImpossibleAltitude { metres };
         tags.trouble(TroubleKind::OutOfRange, Tag::GPSAltitude, found);
         return None;
     }
@@ -170,7 +177,7 @@ fn altitude(tags: &mut Tags<'_>) -> Option<f64> {
 fn error(tags: &mut Tags<'_>) -> Option<f64> {
     let metres = tags.fraction(Tag::GPSHPositioningError)?;
     if metres < 0.0 {
-        let found = format!("is {metres} m, below zero");
+        let found = Found::NegativeError { metres };
         tags.trouble(TroubleKind::OutOfRange, Tag::GPSHPositioningError, found);
         return None;
     }
@@ -183,8 +190,7 @@ fn warn_of_weak_fix(tags: &mut Tags<'_>) {
         .text(Tag::GPSStatus)
         .is_some_and(|status| status == "V")
     {
-        let found = "is V: the fix was interrupted, so that the position may be an old one";
-        tags.trouble(TroubleKind::Doubtful, Tag::GPSStatus, found);
+        tags.trouble(TroubleKind::Doubtful, Tag::GPSStatus, Found::InterruptedFix);
     }
     if let Some(datum) = tags.text(Tag::GPSMapDatum) {
         let folded: String = datum
@@ -193,8 +199,7 @@ fn warn_of_weak_fix(tags: &mut Tags<'_>) {
             .map(|character| character.to_ascii_uppercase())
             .collect();
         if !matches!(folded.as_str(), "" | "WGS84") {
-            let found =
-                format!("is “{datum}”, not WGS-84, so that the position may be some metres off");
+            let found = Found::OtherDatum(Foreign::new(&datum));
             tags.trouble(TroubleKind::Doubtful, Tag::GPSMapDatum, found);
         }
     }

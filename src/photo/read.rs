@@ -13,6 +13,7 @@ use std::sync::{Mutex, PoisonError};
 use sha2::{Digest, Sha256};
 
 use super::container::{self, Exif};
+use super::found::{Foreign, Found};
 use super::likeness::{self, Look};
 use super::metadata;
 use super::name::extension;
@@ -128,22 +129,21 @@ fn hash(file: &mut File) -> io::Result<([u8; 32], u64, Vec<u8>)> {
 /// The trouble of a file that isn't what its name promises.
 fn wrong_kind(photo: &Photo, head: &[u8]) -> Option<Trouble> {
     if photo.bytes == 0 {
-        let found = "has no bytes: the copy failed, or is still under way";
-        return Some(Trouble::new(TroubleKind::Empty, "file", found));
+        return Some(Trouble::new(TroubleKind::Empty, "file", Found::NoBytes));
     }
     let Some(format) = photo.format else {
-        let found = format!("begins with {}", shown(head));
+        let found = Found::Beginning(shown(head));
         return Some(Trouble::new(TroubleKind::NotAPicture, "file", found));
     };
     let promised = Format::promised_by(&extension(&photo.path)?)?;
     (promised != format).then(|| {
-        let found = format!("is named as {promised} but holds {format}");
+        let found = Found::OtherFormat { promised, format };
         Trouble::new(TroubleKind::WrongExtension, "file", found)
     })
 }
 
 /// Bytes as text where they are printable, else as a dot.
-fn shown(bytes: &[u8]) -> String {
+fn shown(bytes: &[u8]) -> Foreign {
     let text: String = bytes
         .iter()
         .map(|&byte| match byte {
@@ -151,5 +151,5 @@ fn shown(bytes: &[u8]) -> String {
             _ => '.',
         })
         .collect();
-    format!("“{text}”")
+    Foreign::new(&format!("“{text}”"))
 }

@@ -7,6 +7,10 @@ use std::fmt;
 use chrono::{DateTime, FixedOffset, MappedLocalTime, NaiveDateTime, TimeZone, Utc};
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
+use super::found::Found;
+use crate::words;
+use crate::words::Words;
+
 /// What one photo file says of itself.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Photo {
@@ -195,13 +199,14 @@ pub enum BearingReference {
 }
 
 /// Something in a photo that could not be read or believed.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Trouble {
     pub kind: TroubleKind,
     /// Name of the tag or part of the file, for example `GPSLatitude` or `file`.
     pub tag: String,
-    /// What was found there, in words; bounded in length and free of control characters.
-    pub found: String,
+    /// What was found there; in JSON its English sentence.
+    #[serde(serialize_with = "said_or_kept")]
+    pub found: Found,
 }
 
 /// What sort of trouble it is.
@@ -230,39 +235,30 @@ pub enum TroubleKind {
 }
 
 impl Trouble {
-    /// A trouble; `found` is made fit for a list (see [`printable`]).
-    pub fn new(kind: TroubleKind, tag: impl Into<String>, found: impl AsRef<str>) -> Self {
+    pub(super) fn new(kind: TroubleKind, tag: impl Into<String>, found: Found) -> Self {
         Self {
             kind,
             tag: tag.into(),
-            found: printable(found.as_ref()),
+            found,
         }
     }
-}
 
-/// Foreign text made fit for a list: characters that control a terminal or turn the direction of writing become
-/// `\u{fffd}`, and what is longer than a hundred characters is cut with an ellipsis.
-pub(super) fn printable(text: &str) -> String {
-    /// Enough for a time or a name, too short to flood a list.
-    const LONGEST: usize = 100;
-    let mut kept: String = text
-        .chars()
-        .take(LONGEST)
-        .map(|character| match character {
-            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => char::REPLACEMENT_CHARACTER,
-            character if character.is_control() => char::REPLACEMENT_CHARACTER,
-            character => character,
-        })
-        .collect();
-    if text.chars().nth(LONGEST).is_some() {
-        kept.push('…');
+    /// The trouble as a sentence.
+    pub fn words(&self) -> Words {
+        words!(
+            "{tag}: {found}.",
+            tag = &self.tag,
+            found = self.found.words()
+        )
     }
-    kept
 }
 
-impl fmt::Display for Trouble {
-    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(formatter, "{}: {}", self.tag, self.found)
+/// Words in what people read, and the value itself where it is kept to be said later.
+fn said_or_kept<S: Serializer>(found: &Found, serializer: S) -> Result<S::Ok, S::Error> {
+    if serializer.is_human_readable() {
+        found.words().serialize(serializer)
+    } else {
+        found.serialize(serializer)
     }
 }
 
@@ -296,11 +292,12 @@ mod tests {
     use super::*;
 
     #[test]
-    fn foreign_text_cannot_steer_a_terminal_or_flood_a_list() {
-        let trouble = Trouble::new(TroubleKind::Blank, "Make", "a\u{1b}[31m\nb\u{202e}c");
-        assert_eq!(trouble.found, "a\u{fffd}[31m\u{fffd}b\u{fffd}c");
-        let trouble = Trouble::new(TroubleKind::Blank, "Make", "é".repeat(5000));
-        assert_eq!(trouble.found.chars().count(), 101);
-        assert!(trouble.found.ends_with('…'));
+    fn a_trouble_is_said_in_json_and_kept_as_it_is_in_a_cache() {
+        let found = Found::TooLong { bytes: 5000 };
+        let trouble = Trouble::new(TroubleKind::Unreadable, "Make", found);
+        let json = serde_json::to_value(&trouble).unwrap();
+        assert_eq!(json["found"], "claims a length of 5000 bytes");
+        let kept = rmp_serde::to_vec(&trouble).unwrap();
+        assert_eq!(rmp_serde::from_slice::<Trouble>(&kept).unwrap(), trouble);
     }
 }

@@ -5,6 +5,7 @@
 
 use exif::{Context, Exif, In, Reader, Tag, Value};
 
+use super::found::Found;
 use super::outline::{NoOutline, Outline, Row};
 use super::record::{Trouble, TroubleKind};
 
@@ -36,8 +37,8 @@ impl Block {
         Ok(Self { exif, outline })
     }
 
-    /// The tag's value: `None` if the tag is absent, an error in words if it is there without one.
-    fn value(&self, tag: Tag) -> Option<Result<Value, String>> {
+    /// The tag's value: `None` if the tag is absent, what is wrong if it is there without one.
+    fn value(&self, tag: Tag) -> Option<Result<Value, Found>> {
         let row = self.outline.row(tag)?;
         if let Some(fault) = self.fault(row) {
             return Some(Err(fault));
@@ -46,20 +47,20 @@ impl Block {
             return Some(Ok(self.utf8(row)));
         }
         let value = self.decoded(tag);
-        Some(value.ok_or_else(|| "can't be read".to_owned()))
+        Some(value.ok_or(Found::NotReadable))
     }
 
     /// Why a row has no value that we read.
-    fn fault(&self, row: Row) -> Option<String> {
+    fn fault(&self, row: Row) -> Option<Found> {
         // No tag of ours has a signed whole number or a float (CIPA DC-008-2019, the tables of tags).
         if !matches!(row.kind, 1..=5 | 7 | 10 | UTF8) {
-            return Some(format!("has the type {}, which it can't have", row.kind));
+            return Some(Found::OtherType(row.kind));
         }
         if row.length > LONGEST_VALUE {
-            return Some(format!("claims a length of {} bytes", row.length));
+            return Some(Found::TooLong { bytes: row.length });
         }
         let outside = row.end() > self.exif.buf().len();
-        outside.then(|| "points outside the block".to_owned())
+        outside.then_some(Found::PointsOutside)
     }
 
     fn decoded(&self, tag: Tag) -> Option<Value> {
@@ -124,13 +125,13 @@ pub(super) struct Tags<'a> {
 impl<'a> Tags<'a> {
     /// `None` if the block has no table at all; a trouble says so.
     pub(super) fn open(bytes: Vec<u8>, troubles: &'a mut Vec<Trouble>) -> Option<Self> {
-        let damaged = |words| Trouble::new(TroubleKind::Damaged, "EXIF", words);
+        let damaged = |found| Trouble::new(TroubleKind::Damaged, "EXIF", found);
         let block = match Block::open(bytes) {
             Ok(block) => block,
             Err(reason) => {
                 troubles.push(damaged(match reason {
-                    NoOutline::NoTable => "the block is broken, so that no tag can be read",
-                    NoOutline::TooManyRows => "the block has more tags than any camera writes",
+                    NoOutline::NoTable => Found::BrokenBlock,
+                    NoOutline::TooManyRows => Found::TooManyTagsInBlock,
                 }));
                 return None;
             }
@@ -139,8 +140,7 @@ impl<'a> Tags<'a> {
         for pointer in [Tag::ExifIFDPointer, Tag::GPSInfoIFDPointer] {
             tags.check_pointer(pointer);
         }
-        let cut = "a table of tags is cut, so that some may be missing";
-        let cuts = std::iter::repeat_n(damaged(cut), tags.block.outline.cut);
+        let cuts = std::iter::repeat_n(damaged(Found::CutTable), tags.block.outline.cut);
         tags.troubles.extend(cuts);
         Some(tags)
     }
@@ -153,12 +153,11 @@ impl<'a> Tags<'a> {
         };
         let stray = self.block.outline.stray.iter();
         let stray = stray.rev().find(|(tag, _)| *tag == pointer);
-        if let Some((_, start)) = stray {
-            let found = format!("points to byte {start}, outside the block");
-            self.unreadable(pointer, found);
+        if let Some(&(_, start)) = stray {
+            self.unreadable(pointer, Found::PointsTo { start });
         } else if !row.is_pointer(self.block.exif.buf().len()) {
             let fault = self.block.fault(row);
-            self.unreadable(pointer, fault.as_deref().unwrap_or("is no number"));
+            self.unreadable(pointer, fault.unwrap_or(Found::NoNumber));
         }
     }
 
@@ -167,7 +166,7 @@ impl<'a> Tags<'a> {
         self.block.outline.row(tag).is_some()
     }
 
-    pub(super) fn trouble(&mut self, kind: TroubleKind, tag: Tag, found: impl AsRef<str>) {
+    pub(super) fn trouble(&mut self, kind: TroubleKind, tag: Tag, found: Found) {
         let name = match tag {
             Tag::ExifIFDPointer => "Exif IFD Pointer".to_owned(),
             Tag::GPSInfoIFDPointer => "GPS Info IFD Pointer".to_owned(),
@@ -176,7 +175,7 @@ impl<'a> Tags<'a> {
         self.troubles.push(Trouble::new(kind, name, found));
     }
 
-    pub(super) fn unreadable(&mut self, tag: Tag, found: impl AsRef<str>) {
+    pub(super) fn unreadable(&mut self, tag: Tag, found: Found) {
         self.trouble(TroubleKind::Unreadable, tag, found);
     }
 
@@ -184,8 +183,8 @@ impl<'a> Tags<'a> {
     fn value(&mut self, tag: Tag) -> Option<Value> {
         match self.block.value(tag)? {
             Ok(value) => Some(value),
-            Err(words) => {
-                self.unreadable(tag, words);
+            Err(found) => {
+                self.unreadable(tag, found);
                 None
             }
         }
@@ -199,7 +198,7 @@ impl<'a> Tags<'a> {
             // Some writers declare text as bytes of no type.
             Value::Undefined(bytes, _) => bytes,
             _ => {
-                self.unreadable(tag, "is no text");
+                self.unreadable(tag, Found::NoText);
                 return None;
             }
         };
@@ -216,7 +215,7 @@ impl<'a> Tags<'a> {
             value => value.get_uint(0),
         };
         if first.is_none() {
-            self.unreadable(tag, "is no number");
+            self.unreadable(tag, Found::NoNumber);
         }
         first
     }
@@ -235,11 +234,11 @@ impl<'a> Tags<'a> {
             _ => Vec::new(),
         };
         if fractions.is_empty() {
-            self.unreadable(tag, "is no fraction");
+            self.unreadable(tag, Found::NoFraction);
             return None;
         }
-        if let Some((over, _)) = fractions.iter().find(|(_, under)| *under == 0) {
-            self.unreadable(tag, format!("is {over}/0"));
+        if let Some(&(over, _)) = fractions.iter().find(|(_, under)| *under == 0) {
+            self.unreadable(tag, Found::OverZero(over));
             return None;
         }
         Some(fractions)
@@ -273,7 +272,8 @@ mod tests {
         let mut troubles = Vec::new();
         let mut tags = Tags::open(parts.concat(), &mut troubles).unwrap();
         let answer = ask(&mut tags);
-        (answer, troubles.iter().map(Trouble::to_string).collect())
+        let said = troubles.iter().map(|trouble| trouble.words().to_string());
+        (answer, said.collect())
     }
 
     #[test]
@@ -288,9 +288,9 @@ mod tests {
         });
         assert_eq!(found, [None, None, None, None]);
         let expected = [
-            "Make: points outside the block",
-            "Model: has the type 99, which it can't have",
-            "Software: claims a length of 4294967295 bytes",
+            "Make: points outside the block.",
+            "Model: has the type 99, which it can't have.",
+            "Software: claims a length of 4294967295 bytes.",
         ];
         assert_eq!(troubles, expected);
     }
@@ -313,7 +313,7 @@ mod tests {
         ];
         let (orientation, troubles) = with(&rows, |tags| tags.number(Tag::Orientation));
         assert_eq!(orientation, Some(6));
-        assert_eq!(troubles, ["Exif IFD Pointer: is no number"]);
+        assert_eq!(troubles, ["Exif IFD Pointer: is no number."]);
     }
 
     #[test]

@@ -27,7 +27,8 @@ use image::{
 use moxcms::{ColorProfile, DataColorSpace, Layout, TransformOptions};
 
 use super::container::format;
-use super::record::{Format, printable};
+use super::found::printable;
+use super::record::Format;
 use super::reduced;
 
 /// Quality of the JPEG on the encoder's scale of 1 to 100: at this one no blocks show in print.

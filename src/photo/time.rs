@@ -8,6 +8,7 @@
 use chrono::{DateTime, FixedOffset, NaiveDate, NaiveDateTime, NaiveTime, TimeDelta, Utc};
 use exif::Tag;
 
+use super::found::{Foreign, Found};
 use super::record::{Captured, CapturedSource, TroubleKind};
 use super::tags::{Tags, quotient};
 
@@ -55,7 +56,7 @@ pub(super) fn captured(tags: &mut Tags<'_>) -> Option<Captured> {
                     source: clock.source,
                 });
             }
-            Err(kind) => tags.trouble(kind, clock.time, quoted(&text)),
+            Err(kind) => tags.trouble(kind, clock.time, Found::text(&text)),
         }
     }
     None
@@ -66,17 +67,11 @@ pub(super) fn gps_time(tags: &mut Tags<'_>) -> Option<DateTime<Utc>> {
     match (tags.has(Tag::GPSDateStamp), tags.has(Tag::GPSTimeStamp)) {
         (false, false) => return None,
         (true, false) => {
-            tags.unreadable(
-                Tag::GPSTimeStamp,
-                "is missing, though GPSDateStamp is there",
-            );
+            tags.unreadable(Tag::GPSTimeStamp, Found::NoTimeToDate);
             return None;
         }
         (false, true) => {
-            tags.unreadable(
-                Tag::GPSDateStamp,
-                "is missing, though GPSTimeStamp is there",
-            );
+            tags.unreadable(Tag::GPSDateStamp, Found::NoDateToTime);
             return None;
         }
         (true, true) => {}
@@ -84,12 +79,12 @@ pub(super) fn gps_time(tags: &mut Tags<'_>) -> Option<DateTime<Utc>> {
     let day = match tags.text(Tag::GPSDateStamp) {
         Some(text) => match date(text.as_bytes()) {
             _ if is_blank(&text) => {
-                tags.trouble(TroubleKind::Blank, Tag::GPSDateStamp, quoted(&text));
+                tags.trouble(TroubleKind::Blank, Tag::GPSDateStamp, Found::text(&text));
                 None
             }
             Some(day) => Some(day),
             None => {
-                tags.unreadable(Tag::GPSDateStamp, quoted(&text));
+                tags.unreadable(Tag::GPSDateStamp, Found::text(&text));
                 None
             }
         },
@@ -103,6 +98,7 @@ pub(super) fn gps_time(tags: &mut Tags<'_>) -> Option<DateTime<Utc>> {
             .map(|(over, under)| format!("{over}/{under}"))
             .collect::<Vec<_>>()
             .join(" ");
+        let found = Found::Value(Foreign::new(&found));
         tags.trouble(TroubleKind::OutOfRange, Tag::GPSTimeStamp, found);
         return None;
     };
@@ -165,7 +161,7 @@ fn fraction(tags: &mut Tags<'_>, tag: Tag) -> TimeDelta {
             TimeDelta::nanoseconds(nanoseconds.into())
         }
         _ => {
-            tags.unreadable(tag, quoted(&text));
+            tags.unreadable(tag, Found::text(&text));
             TimeDelta::zero()
         }
     }
@@ -178,7 +174,7 @@ fn offset(tags: &mut Tags<'_>, tag: Tag) -> Option<FixedOffset> {
         return None;
     }
     let Some(seconds) = offset_seconds(text.as_bytes()) else {
-        tags.unreadable(tag, quoted(&text));
+        tags.unreadable(tag, Found::text(&text));
         return None;
     };
     // The places of the earth keep offsets from -12 to +14 hours.
@@ -186,7 +182,7 @@ fn offset(tags: &mut Tags<'_>, tag: Tag) -> Option<FixedOffset> {
     const MOST: i32 = 14 * 3600;
     let offset = FixedOffset::east_opt(seconds).filter(|_| (LEAST..=MOST).contains(&seconds));
     if offset.is_none() {
-        tags.trouble(TroubleKind::OutOfRange, tag, quoted(&text));
+        tags.trouble(TroubleKind::OutOfRange, tag, Found::text(&text));
     }
     offset
 }
@@ -223,10 +219,6 @@ fn since_midnight(parts: &[(i64, i64)]) -> Option<TimeDelta> {
     let within = nanoseconds < DAY && quotient(minutes) < 60.0;
     let nanoseconds = i64::try_from(nanoseconds).ok()?;
     within.then(|| TimeDelta::nanoseconds(nanoseconds))
-}
-
-fn quoted(text: &str) -> String {
-    format!("“{text}”")
 }
 
 #[cfg(test)]

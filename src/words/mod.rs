@@ -28,7 +28,7 @@ pub use catalogue::{entries, has};
 pub use dates::{day, day_and_month, month, period, short_day};
 pub use fill::{Fill, digits, list, number, quoted};
 pub use language::Language;
-pub use pattern::{Piece, pieces, recognised};
+pub use pattern::{Piece, pieces};
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 

@@ -1,6 +1,6 @@
 //! Sentences with places: taken apart, and filled.
 
-use super::{Fill, Language, Words};
+use super::{Fill, Language};
 
 /// A piece of a sentence.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -49,31 +49,6 @@ pub fn pieces(pattern: &str) -> Vec<Piece<'_>> {
         out.push(Piece::Text(rest));
     }
     out
-}
-
-/// The sentence that a text says, where it is an English one of this pattern; what stands in its places is kept as it is. For texts that
-/// a room without words of ours hands on, such as what was found in a photo. Patterns with choices are never recognised.
-pub fn recognised(pattern: &'static str, text: &str) -> Option<Words> {
-    let pieces = pieces(pattern);
-    let mut fills = Vec::new();
-    let mut rest = text;
-    for (at, piece) in pieces.iter().enumerate() {
-        match *piece {
-            Piece::Text(wanted) => rest = rest.strip_prefix(wanted)?,
-            Piece::Place(name) => {
-                let end = match pieces.get(at + 1) {
-                    Some(Piece::Text(next)) => rest.find(next)?,
-                    Some(_) => return None,
-                    None => rest.len(),
-                };
-                let (own, after) = rest.split_at(end);
-                fills.push((name, Fill::Own(own.to_owned())));
-                rest = after;
-            }
-            Piece::Choice { .. } => return None,
-        }
-    }
-    rest.is_empty().then(|| Words::ours(pattern, fills))
 }
 
 /// Fills a sentence's places. A place that nothing fills shows its name, so that a test sees it.
@@ -133,17 +108,6 @@ mod tests {
             ]
         );
         assert_eq!(pieces("a { b"), [Piece::Text("a { b")]);
-    }
-
-    #[test]
-    fn a_text_is_known_by_its_pattern() {
-        let told = |pattern, text| recognised(pattern, text).map(|words| words.to_string());
-        let same = |text: &str| Some(text.to_owned());
-        assert_eq!(told("is {a}, not {b}", "is x, not y"), same("is x, not y"));
-        assert_eq!(told("is {a}", "is "), same("is "));
-        assert_eq!(told("is {a}, not {b}", "is x"), None);
-        assert_eq!(told("ends", "ends early"), None);
-        assert_eq!(told("{n} {n:row|rows}", "1 row"), None);
     }
 
     #[test]

@@ -4,8 +4,9 @@ use std::path::{Path, PathBuf};
 
 use serde_json::Value;
 
-use super::support::folder::Folder;
-use super::support::program::windrow;
+use super::support::folder::{Folder, contents};
+use super::support::photo::Phone;
+use super::support::program::{command, windrow};
 
 fn text(bytes: &[u8]) -> String {
     String::from_utf8_lossy(bytes).into_owned()
@@ -230,6 +231,34 @@ fn findings_are_told_in_the_language_of_the_season_or_of_the_run() {
     let title = windrow::words::Language::French
         .of("A table names a site that sites.geojson does not have.");
     assert!(rule.contains(title), "{title} in {rule}");
+}
+
+/// The second run reads no photo, and still says in its own language what the first one found there.
+#[test]
+fn troubles_of_known_photos_are_told_in_the_language_of_the_run() {
+    let folder = Folder::clean();
+    let (path, cache) = (folder.path(), folder.beside("cache"));
+    let mut photo = Phone::at("2025:06:14 10:00:00", (38.5, -45.0)).jpeg();
+    photo.truncate(photo.len() - 2);
+    folder.write("photos/cut.jpg", photo);
+    // A file that was just written is not kept.
+    let file = std::fs::File::options()
+        .write(true)
+        .open(path.join("photos/cut.jpg"))
+        .unwrap();
+    let earlier = std::time::SystemTime::now() - std::time::Duration::from_secs(60);
+    file.set_modified(earlier).unwrap();
+    let check = |language: &str| {
+        let mut run = command(&["check", path.to_str().unwrap(), "--language", language]);
+        text(&run.env("WINDROW_CACHE", &cache).output().unwrap().stdout)
+    };
+    let english = check("en");
+    assert!(english.contains("file: ends before the picture does."));
+    let kept = contents(&cache);
+    let spanish = check("es");
+    assert!(!kept.is_empty() && contents(&cache) == kept);
+    let said = windrow::words::Language::Spanish.of("ends before the picture does");
+    assert!(spanish.contains(said), "{said} in {spanish}");
 }
 
 #[test]

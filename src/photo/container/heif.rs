@@ -8,6 +8,7 @@
 
 use std::io::{self, Read, Seek};
 
+use super::super::found::Found;
 use super::super::source::{LONGEST_PIECE, Source};
 use super::{Survey, big};
 
@@ -46,13 +47,13 @@ pub(super) fn survey<R: Read + Seek>(
     for _ in 0..MOST_BOXES {
         if offset >= source.length() {
             if !seen {
-                survey.damaged("has no table of its items");
+                survey.damaged(Found::NoItems);
             }
             return Ok(());
         }
         let head = source.piece(offset, 16)?;
         let (Some(short), Some(name)) = (head.get(..4), head.get(4..8)) else {
-            survey.cut("ends within a box");
+            survey.cut(Found::EndWithinBox);
             return Ok(());
         };
         let (header, size) = match (big(short), head.get(8..16)) {
@@ -62,13 +63,13 @@ pub(super) fn survey<R: Read + Seek>(
             (size, _) => (8, size),
         };
         let Some(inside) = size.checked_sub(header) else {
-            survey.damaged(format!("has a box of no size at byte {offset}"));
+            survey.damaged(Found::EmptyBox { offset });
             return Ok(());
         };
         if name == b"meta" && !seen {
             seen = true;
             if inside > LONGEST_PIECE as u64 {
-                survey.damaged("has a table of items larger than any camera writes");
+                survey.damaged(Found::TooManyItems);
             } else {
                 let body = source.piece(offset + header, inside as usize)?;
                 meta(source, survey, &body)?;
@@ -77,12 +78,12 @@ pub(super) fn survey<R: Read + Seek>(
         offset = match offset.checked_add(size) {
             Some(next) if next <= source.length() => next,
             _ => {
-                survey.cut("ends before the picture does");
+                survey.cut(Found::EndWithinPicture);
                 return Ok(());
             }
         };
     }
-    survey.damaged("has more boxes than any camera writes");
+    survey.damaged(Found::TooManyBoxes);
     Ok(())
 }
 
@@ -105,7 +106,7 @@ fn meta<R: Read + Seek>(
         return Ok(());
     };
     let Some(place) = child(b"iloc").and_then(|(_, iloc)| location(iloc, item)) else {
-        survey.damaged("names an EXIF block but not its place");
+        survey.damaged(Found::ExifWithoutPlace);
         return Ok(());
     };
     let mut block = Vec::new();
@@ -129,7 +130,7 @@ fn meta<R: Read + Seek>(
     let skipped = block.get(..4).map(|bytes| big(bytes) as usize + 4);
     match skipped.and_then(|skipped| block.get(skipped..)) {
         Some(block) if !block.is_empty() => survey.keep_exif(block.to_vec()),
-        _ => survey.damaged("has an EXIF block that lies outside the file"),
+        _ => survey.damaged(Found::ExifOutsideFile),
     }
     Ok(())
 }

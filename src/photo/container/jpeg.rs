@@ -4,6 +4,7 @@
 
 use std::io::{self, Read, Seek};
 
+use super::super::found::Found;
 use super::super::source::Source;
 use super::{EXIF_MARK, Survey, big};
 
@@ -21,7 +22,7 @@ pub(super) fn survey<R: Read + Seek>(
     let mut offset = 2;
     for _ in 0..MOST_SEGMENTS {
         let Some([mark, code]) = source.exactly(offset)? else {
-            survey.cut("ends before the picture begins");
+            survey.cut(Found::EndBeforePicture);
             return Ok(());
         };
         match (mark, code) {
@@ -36,22 +37,22 @@ pub(super) fn survey<R: Read + Seek>(
                 continue;
             }
             (0xff, 0xd9) => {
-                survey.damaged("says that the picture ends before it begins");
+                survey.damaged(Found::EndMarkBeforePicture);
                 return Ok(());
             }
             (0xff, 0xda) => return end(source, survey, offset),
             (0xff, 0x02..) => {}
             _ => {
-                survey.damaged(format!("has no marker at byte {offset}, where one must be"));
+                survey.damaged(Found::NoMarker { offset });
                 return Ok(());
             }
         }
         let Some(length) = source.exactly::<2>(offset + 2)?.map(u16::from_be_bytes) else {
-            survey.cut("ends within a segment");
+            survey.cut(Found::EndWithinSegment);
             return Ok(());
         };
         let Some(inside) = length.checked_sub(2) else {
-            survey.damaged(format!("has a segment of no length at byte {offset}"));
+            survey.damaged(Found::EmptySegment { offset });
             return Ok(());
         };
         let start = offset + 4;
@@ -73,7 +74,7 @@ pub(super) fn survey<R: Read + Seek>(
         }
         offset = start + u64::from(inside);
     }
-    survey.damaged("has more segments than any camera writes");
+    survey.damaged(Found::TooManySegments);
     Ok(())
 }
 
@@ -92,7 +93,7 @@ fn end<R: Read + Seek>(source: &mut Source<R>, survey: &mut Survey, scan: u64) -
         // One byte of overlap: the marker may lie across two blocks.
         after = if start == scan { scan } else { start + 1 };
     }
-    survey.cut("ends before the picture does");
+    survey.cut(Found::EndWithinPicture);
     Ok(())
 }
 

@@ -14,6 +14,7 @@ mod webp;
 
 use std::io::{self, Read, Seek};
 
+use super::found::Found;
 use super::record::{Format, Trouble, TroubleKind};
 use super::source::Source;
 
@@ -47,15 +48,15 @@ pub(super) enum Exif {
 }
 
 impl Survey {
-    fn trouble(&mut self, kind: TroubleKind, found: impl AsRef<str>) {
+    fn trouble(&mut self, kind: TroubleKind, found: Found) {
         self.troubles.push(Trouble::new(kind, "file", found));
     }
 
-    fn cut(&mut self, found: impl AsRef<str>) {
+    fn cut(&mut self, found: Found) {
         self.trouble(TroubleKind::Truncated, found);
     }
 
-    fn damaged(&mut self, found: impl AsRef<str>) {
+    fn damaged(&mut self, found: Found) {
         self.trouble(TroubleKind::Damaged, found);
     }
 
@@ -93,7 +94,7 @@ pub(super) fn survey<R: Read + Seek>(source: &mut Source<R>) -> io::Result<Surve
         None => {}
     }
     if survey.format.is_some() && survey.dimensions.is_none() && survey.troubles.is_empty() {
-        survey.damaged("states no width and height");
+        survey.damaged(Found::NoSides);
     }
     Ok(survey)
 }

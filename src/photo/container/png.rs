@@ -5,6 +5,7 @@
 
 use std::io::{self, Read, Seek};
 
+use super::super::found::Found;
 use super::super::source::Source;
 use super::{Survey, big};
 
@@ -20,7 +21,7 @@ pub(super) fn survey<R: Read + Seek>(
     let mut offset = 8;
     for _ in 0..MOST_CHUNKS {
         let Some([l0, l1, l2, l3, name @ ..]) = source.exactly::<8>(offset)? else {
-            survey.cut("ends before the picture does");
+            survey.cut(Found::EndWithinPicture);
             return Ok(());
         };
         let length = u32::from_be_bytes([l0, l1, l2, l3]);
@@ -41,14 +42,14 @@ pub(super) fn survey<R: Read + Seek>(
         // Four bytes of checksum follow the data.
         offset = start + u64::from(length) + 4;
         if offset > source.length() {
-            survey.cut("ends before the picture does");
+            survey.cut(Found::EndWithinPicture);
             return Ok(());
         }
         if &name == b"IEND" {
             return Ok(());
         }
     }
-    survey.damaged("has more chunks than any picture needs");
+    survey.damaged(Found::TooManyChunks);
     Ok(())
 }
 

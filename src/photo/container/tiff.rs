@@ -6,6 +6,7 @@ use std::io::{self, Read, Seek};
 
 use exif::Tag;
 
+use super::super::found::Found;
 use super::super::outline::{NoOutline, Outline};
 use super::super::record::Format;
 use super::super::source::Source;
@@ -29,25 +30,25 @@ pub(super) fn survey<R: Read + Seek>(
     survey: &mut Survey,
 ) -> io::Result<()> {
     let Some(head) = source.exactly::<8>(0)? else {
-        survey.cut("ends within its header");
+        survey.cut(Found::EndWithinHeader);
         return Ok(());
     };
     if head[2..4].contains(&43) {
-        survey.damaged("is a BigTIFF, whose tags are not read");
+        survey.damaged(Found::BigTiff);
         return Ok(());
     }
     let tags = match Block::open(block(source)?) {
         Ok(tags) => tags,
         Err(NoOutline::TooManyRows) => {
-            survey.damaged("has more tags than any camera writes");
+            survey.damaged(Found::TooManyTags);
             return Ok(());
         }
         Err(NoOutline::NoTable) if source.length() > MOST_HELD => {
-            survey.damaged("has its tags too far from its beginning to be read");
+            survey.damaged(Found::TagsTooFar);
             return Ok(());
         }
         Err(NoOutline::NoTable) => {
-            survey.cut("ends before its table of tags");
+            survey.cut(Found::EndBeforeTags);
             return Ok(());
         }
     };
@@ -62,7 +63,7 @@ pub(super) fn survey<R: Read + Seek>(
         if let (Some(start), Some(count)) = (tags.last_number(offsets), tags.last_number(counts))
             && u64::from(start) + u64::from(count) > source.length()
         {
-            survey.cut("ends before the picture does");
+            survey.cut(Found::EndWithinPicture);
             break;
         }
     }

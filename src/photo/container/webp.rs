@@ -4,6 +4,7 @@
 
 use std::io::{self, Read, Seek};
 
+use super::super::found::Found;
 use super::super::source::Source;
 use super::Survey;
 
@@ -19,10 +20,10 @@ pub(super) fn survey<R: Read + Seek>(
     };
     let end = u64::from(stated) + 8;
     if end > source.length() {
-        survey.cut(format!(
-            "has {} bytes of the {end} that it states",
-            source.length()
-        ));
+        survey.cut(Found::FewerBytes {
+            bytes: source.length(),
+            stated: end,
+        });
     }
     let mut offset = 12;
     for _ in 0..MOST_CHUNKS {
@@ -50,7 +51,7 @@ pub(super) fn survey<R: Read + Seek>(
         // Chunks begin at even places.
         offset = start + u64::from(size) + u64::from(size % 2);
     }
-    survey.damaged("has more chunks than any picture needs");
+    survey.damaged(Found::TooManyChunks);
     Ok(())
 }
 

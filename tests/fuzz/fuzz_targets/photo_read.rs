@@ -19,7 +19,8 @@ fuzz_target!(|bytes: &[u8]| {
     file.as_file().set_len(0).expect("the file is ours");
     file.seek(SeekFrom::Start(0)).expect("the file is ours");
     file.write_all(bytes).expect("room on the disk");
-    let (photo, _) = photo::read_and_look(file.path(), "photos/one.jpg", |_| None).expect("a readable file");
+    let (photo, _) =
+        photo::read_and_look(file.path(), "photos/one.jpg", |_| None).expect("a readable file");
     assert_eq!(photo.bytes, bytes.len() as u64);
     assert!((1..=8).contains(&photo.orientation));
     if let Some(position) = photo.position {
@@ -32,8 +33,10 @@ fuzz_target!(|bytes: &[u8]| {
         assert!((0.0..360.0).contains(&bearing.degrees));
     }
     for trouble in &photo.troubles {
-        assert!(!trouble.found.chars().any(char::is_control));
-        assert!(trouble.found.chars().count() <= 101);
+        let said = trouble.words().to_string();
+        assert!(!said.chars().any(char::is_control));
+        // A text of a hundred letters, and a sentence around it.
+        assert!(said.chars().count() <= 250);
     }
     // The other formats' decoders have fuzzers of their own, and take their time with large pictures.
     if photo.format == Some(photo::Format::Jpeg) {
