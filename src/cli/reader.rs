@@ -6,6 +6,7 @@ use std::sync::{Mutex, PoisonError};
 
 use super::cache::Cache;
 use super::progress::Progress;
+use crate::hash::Hash;
 use crate::photo::likeness::Look;
 use crate::photo::{self, Photo};
 use crate::season::{FileEntry, Looker, PhotoReader};
@@ -14,8 +15,8 @@ use crate::season::{FileEntry, Looker, PhotoReader};
 pub struct Reader<'a> {
     cache: Option<&'a Cache>,
     progress: Progress,
-    /// By path, each taken once.
-    looks: Mutex<BTreeMap<String, Look>>,
+    /// By the hash of the photo's bytes.
+    looks: Mutex<BTreeMap<Hash, Look>>,
     compares: bool,
 }
 
@@ -34,13 +35,13 @@ impl<'a> Reader<'a> {
         self.cache.and_then(|cache| cache.photo(file))
     }
 
-    fn keep(&self, path: &str, look: Option<Look>) {
+    fn keep(&self, photo: &Photo, look: Option<Look>) {
         if let Some(look) = look {
-            self.looks().insert(path.to_owned(), look);
+            self.looks().insert(photo.sha256, look);
         }
     }
 
-    fn looks(&self) -> std::sync::MutexGuard<'_, BTreeMap<String, Look>> {
+    fn looks(&self) -> std::sync::MutexGuard<'_, BTreeMap<Hash, Look>> {
         // A map is whole whatever happened to whoever held it.
         self.looks.lock().unwrap_or_else(PoisonError::into_inner)
     }
@@ -54,13 +55,13 @@ impl PhotoReader for Reader<'_> {
 
     fn read(&self, file: &FileEntry) -> std::io::Result<Photo> {
         if let Some((photo, look)) = self.known(file) {
-            self.keep(&file.path, look.cloned());
+            self.keep(photo, look.cloned());
             return Ok(photo.clone());
         }
         let photo = if self.compares {
             let known = |photo: &Photo| self.cache?.look(photo).cloned();
             let (photo, look) = photo::read_and_look(&file.on_disk, &file.path, known)?;
-            self.keep(&file.path, look);
+            self.keep(&photo, look);
             photo
         } else {
             photo::read(&file.on_disk, &file.path)?
@@ -71,7 +72,7 @@ impl PhotoReader for Reader<'_> {
 }
 
 impl Looker for Reader<'_> {
-    fn look(&self, file: &FileEntry, _: &Photo) -> Option<Look> {
-        self.looks().remove(&file.path)
+    fn look(&self, _: &FileEntry, photo: &Photo) -> Option<Look> {
+        self.looks().get(&photo.sha256).cloned()
     }
 }
