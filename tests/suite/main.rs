@@ -12,6 +12,7 @@ mod fuzzing;
 mod handover;
 #[cfg(unix)]
 mod hostile_season;
+mod kept;
 mod killed;
 mod main_job;
 mod mess;
