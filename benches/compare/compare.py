@@ -88,6 +88,8 @@ def made(name, number, *more):
     folder = place / f"{name}-{number}"
     if not folder.exists():
         run([str(built / "examples/many-photos"), str(folder), str(number), *more])
+        # What was written a moment ago might be written again without a sign, so that nothing is kept of it.
+        time.sleep(4)
     for file in photos(folder):
         Path(file).read_bytes()
     return folder
