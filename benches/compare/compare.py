@@ -358,8 +358,8 @@ def chart(rows):
     from math import log10
 
     width, height, left, top = 300, 240, 60, 40
-    parts = ['<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 800 340" font-family="sans-serif" font-size="12">',
-             '<rect width="800" height="340" fill="white"/>']
+    parts = ['<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 800 360" font-family="sans-serif" font-size="12">',
+             '<rect width="800" height="360" fill="white"/>']
     series = [("check", 1, "#1b6a8f", ""), ("pack", 2, "#8f5a1b", "6 3"), ("verify", 3, "#3d7a3d", "2 3")]
     panels = [("seconds", lambda r: r.wall, 0.01, 100), ("memory, MB", lambda r: r.memory, 10, 1000)]
     for number, (title, value, low, high) in enumerate(panels):
@@ -385,8 +385,8 @@ def chart(rows):
             parts.append(f'<polyline points="{points}" fill="none" stroke="{colour}" stroke-width="2" stroke-dasharray="{dash}"/>')
     for number, (name, _, colour, dash) in enumerate(series):
         at = left + number * 100
-        parts.append(f'<line x1="{at}" x2="{at + 30}" y1="330" y2="330" stroke="{colour}" stroke-width="2" stroke-dasharray="{dash}"/>')
-        parts.append(f'<text x="{at + 36}" y="334">{name}</text>')
+        parts.append(f'<line x1="{at}" x2="{at + 30}" y1="348" y2="348" stroke="{colour}" stroke-width="2" stroke-dasharray="{dash}"/>')
+        parts.append(f'<text x="{at + 36}" y="352">{name}</text>')
     parts.append("</svg>\n")
     target = Path(__file__).parents[2] / "docs/performance-growth.svg"
     target.write_text("\n".join(parts))
