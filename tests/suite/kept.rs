@@ -77,5 +77,8 @@ fn a_forged_copy_is_found_by_recomputing() {
         .unwrap();
     assert!(!recomputed.status.success());
     let told = String::from_utf8(recomputed.stdout).unwrap();
-    assert!(told.contains("differs: report/sample-season-report.pdf"), "{told}");
+    assert!(
+        told.contains("differs: report/sample-season-report.pdf"),
+        "{told}"
+    );
 }
