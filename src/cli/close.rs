@@ -56,7 +56,7 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
         printer.line("");
     }
     let date = account.date(words.dated.date);
-    let (items, evidence) = account.evidence_to_pack()?;
+    let (items, evidence) = account.evidence()?;
     let editions = account.editions(false);
     let reports = account.reports(&editions, &evidence, &account.archive_name(), date)?;
     let report_path = folder.join(account.report_name(Edition::Funder, Form::Pdf)?);

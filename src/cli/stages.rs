@@ -23,9 +23,6 @@ use crate::words::Language;
 /// Version that reports and archives name.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
 
-/// Where the index of photos lies in the archive.
-const PHOTO_INDEX: &str = "ledger/photo-index.csv";
-
 /// Letters of a folder's name that outputs bear at most: with what is added, short on every system.
 const LONGEST_NAME: usize = 60;
 
@@ -239,27 +236,19 @@ impl Account {
     pub fn evidence(&self) -> Result<(Vec<Item>, Evidence), Failure> {
         let mut items = items::of_season(&self.season)?;
         let csv = self.ledger.to_csv().unwrap_or_default();
-        items.reserve_exact(4);
+        items.reserve_exact(3);
         items.push(Item::from_bytes(
             "ledger/figures.json",
             self.ledger.to_json().into_bytes(),
         ));
         items.push(Item::from_bytes("ledger/figures.csv", csv.into_bytes()));
-        items.push(self.photo_index());
+        let index = figure::photo_index(&self.season).unwrap_or_default();
+        items.push(Item::from_bytes(
+            "ledger/photo-index.csv",
+            index.into_bytes(),
+        ));
         let evidence = Evidence::of(&items).following(self.ledger.previous);
         Ok((items, evidence))
-    }
-
-    /// The same for [`Self::pack`], which makes the index of photos again: its megabytes need not be held while reports are set.
-    pub fn evidence_to_pack(&self) -> Result<(Vec<Item>, Evidence), Failure> {
-        let (mut items, evidence) = self.evidence()?;
-        items.retain(|item| item.path != PHOTO_INDEX);
-        Ok((items, evidence))
-    }
-
-    fn photo_index(&self) -> Item {
-        let index = figure::photo_index(&self.season).unwrap_or_default();
-        Item::from_bytes(PHOTO_INDEX, index.into_bytes())
     }
 
     /// The editions that the archive holds, each with its file's name. A copy to hand over holds the public one alone: it shows
@@ -363,7 +352,7 @@ impl Account {
         self.season.files = Vec::new();
     }
 
-    /// Packs the archive of [`Self::evidence_to_pack`]. Afterwards the account holds no photo and no finding any more.
+    /// Packs the archive. Afterwards the account holds no photo and no finding any more.
     pub fn pack(
         &mut self,
         mut items: Vec<Item>,
@@ -372,7 +361,6 @@ impl Account {
         output: &Path,
         date: NaiveDate,
     ) -> Result<Packed, Failure> {
-        items.push(self.photo_index());
         self.let_go();
         items.reserve_exact(reports.len());
         for (name, report) in reports {
