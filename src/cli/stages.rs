@@ -281,21 +281,21 @@ impl Account {
         date: NaiveDate,
     ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
         let kept = self.kept();
-        let made = editions
+        editions
             .iter()
             .map(|(edition, form)| {
                 let made =
                     self.report(*edition, *form, Some(&kept), evidence, archive_name, date)?;
                 Ok((self.report_name(*edition, *form)?, made))
             })
-            .collect();
-        Pictures::of(&self.season.root).tidy(&self.season);
-        made
+            .collect()
     }
 
-    /// Small copies of this season's photos that earlier reports drew.
+    /// Small copies that earlier reports drew of photos that are still in the season and may be shown.
     pub fn kept(&self) -> report::Kept {
-        report::Kept::on(Pictures::of(&self.season.root))
+        let pictures = Pictures::of(&self.season.root);
+        pictures.tidy(&self.season);
+        report::Kept::on(pictures)
     }
 
     /// An edition of the report in a form. `kept` holds what was drawn before.

@@ -37,17 +37,12 @@ const HEADINGS: [&str; 27] = [
     "reason",
 ];
 
-/// Bytes of a row with a reason of some length.
-const LONGEST_ROW: usize = 350;
-
 /// The index as CSV: photos in the order of their paths, then films in the order of theirs.
 ///
 /// # Errors
 /// None in practice: the writer writes to memory.
 pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
-    // At once as long as it will be: grown bit by bit, it would leave twice its size behind.
-    let room = (season.photos.len() + 1) * LONGEST_ROW;
-    let mut writer = csv::Writer::from_writer(Vec::with_capacity(room));
+    let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(HEADINGS)?;
     let evidence = pull_evidence(season);
     let grades: BTreeMap<&str, &str> = evidence
