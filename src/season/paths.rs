@@ -33,9 +33,8 @@ fn key(path: &str) -> String {
 pub struct Paths<'a> {
     /// Where such files lie: `photos/`.
     folder: &'a str,
+    /// In the order of their bytes.
     files: Vec<&'a str>,
-    /// Numbers of the files.
-    exact: BTreeMap<&'a str, usize>,
     /// Made when the first spelling doesn't fit.
     loose: OnceCell<Loose>,
 }
@@ -51,14 +50,11 @@ struct Loose {
 }
 
 impl<'a> Paths<'a> {
+    /// Takes the files in the order of their paths' bytes.
     pub fn of(files: impl Iterator<Item = &'a str>, folder: &'a str) -> Self {
-        let files: Vec<&str> = files.collect();
-        let numbered = files.iter().enumerate();
-        let exact = numbered.map(|(number, path)| (*path, number)).collect();
         Self {
             folder,
-            files,
-            exact,
+            files: files.collect(),
             loose: OnceCell::new(),
         }
     }
@@ -68,7 +64,7 @@ impl<'a> Paths<'a> {
     /// ending.
     pub fn resolve(&self, written: &str) -> Resolved {
         let below = format!("{}{written}", self.folder);
-        let exact = [written, below.as_str()].map(|path| self.exact.get(path).copied());
+        let exact = [written, below.as_str()].map(|path| self.files.binary_search(&path).ok());
         let file = |number: &usize| self.files.get(*number).map(|path| (*path).to_owned());
         if let Some(path) = exact.iter().flatten().min().and_then(file) {
             return Resolved::Exact(path);
