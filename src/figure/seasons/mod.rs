@@ -22,7 +22,7 @@ use crate::place::{Place, Spot};
 use crate::season::{Season, Site};
 use crate::words::Words;
 
-pub use recorded::Recorded;
+pub use recorded::{Recorded, season_rows};
 use recorded::{WHOLE, Year};
 
 /// The seasons as they can be compared.

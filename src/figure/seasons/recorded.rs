@@ -2,6 +2,9 @@
 //!
 //! Takes a unit as history writes it, gives its kind with its names. Knows no season.
 
+use std::collections::BTreeMap;
+
+use crate::estimate::SeasonRow;
 use crate::figure::core::Measure;
 use crate::place::Place;
 use crate::season::singular;
@@ -76,6 +79,18 @@ impl Year {
         self.effort += effort;
         self.places.extend(places);
     }
+}
+
+/// The years as the regression takes them.
+pub fn season_rows(years: &BTreeMap<i32, Year>) -> Vec<SeasonRow> {
+    years
+        .iter()
+        .map(|(year, of_year)| SeasonRow {
+            time: f64::from(*year),
+            amount: of_year.amount,
+            effort: of_year.effort,
+        })
+        .collect()
 }
 
 /// Where rows without a site stand: the whole programme.

@@ -5,9 +5,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::recorded::{Recorded, Year};
+use super::recorded::{Recorded, Year, season_rows};
 use super::{Seasons, is_figure};
-use crate::estimate::{self, SeasonRow};
+use crate::estimate;
 use crate::figure::core::{Figure, Measure, Outturn};
 use crate::figure::scope::Scope;
 use crate::place::Place;
@@ -21,14 +21,7 @@ pub fn figures(
     sites: &BTreeSet<&str>,
     years: &BTreeMap<i32, Year>,
 ) -> Vec<Figure> {
-    let rows: Vec<SeasonRow> = years
-        .iter()
-        .map(|(year, of_year)| SeasonRow {
-            time: f64::from(*year),
-            amount: of_year.amount,
-            effort: of_year.effort,
-        })
-        .collect();
+    let rows = season_rows(years);
     let places: Vec<Place> = years
         .values()
         .flat_map(|year| &year.places)

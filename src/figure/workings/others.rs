@@ -7,9 +7,9 @@ use super::super::evidence::Backing;
 use super::super::ledger::Ledger;
 use super::super::passes as runs;
 use super::super::removal::Removal;
-use super::super::seasons::Seasons;
+use super::super::seasons::{Seasons, season_rows};
 use super::{Named, digits, unit};
-use crate::estimate::{self, SeasonRow};
+use crate::estimate;
 use crate::season::{Pull, Season, When};
 
 /// Catches, hours and the sums of the model.
@@ -316,14 +316,7 @@ pub fn seasons(named: &Named<'_>, stem: &str) -> Vec<String> {
     if stem == "history.rate" {
         return lines;
     }
-    let rows: Vec<SeasonRow> = years
-        .iter()
-        .map(|(year, of_year)| SeasonRow {
-            time: f64::from(*year),
-            amount: of_year.amount,
-            effort: of_year.effort,
-        })
-        .collect();
+    let rows = season_rows(&years);
     let level = named.scope.level();
     let trend = if stem.ends_with("negative-binomial") {
         estimate::trend_negative_binomial(&rows, level)
