@@ -305,11 +305,8 @@ fn evenly<'a>(list: &[&'a PhotoMatch], count: usize) -> Vec<&'a PhotoMatch> {
 
 fn measure(season: &Season, one: &PhotoMatch) -> Option<Quality> {
     let photo = season.photos.get(one.photo)?;
-    let at = season
-        .files
-        .binary_search_by(|file| file.path.as_str().cmp(&photo.path))
-        .ok()?;
-    quality::quality(&season.files.get(at)?.on_disk, photo.orientation).ok()
+    let file = season.file(&photo.path)?;
+    quality::quality(&file.on_disk, photo.orientation).ok()
 }
 
 /// Where each pull stands on the map: the middle of its photos' positions, or else of its site's outline.

@@ -45,8 +45,8 @@ pub fn looks(season: &Season, secrets: &Secrets) -> BTreeMap<String, Look> {
         .photos
         .par_iter()
         .filter_map(|path| {
-            let file = season.files.iter().find(|file| file.path == *path)?;
-            let photo = season.photos.iter().find(|photo| photo.path == *path)?;
+            let file = season.file(path)?;
+            let photo = season.photo(path)?;
             let look = likeness::look(&file.on_disk, photo.orientation).ok()??;
             Some((path.clone(), look))
         })

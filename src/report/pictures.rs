@@ -203,19 +203,10 @@ fn picture(season: &Season, path: &str, longest_edge: u32, kept: Option<&Kept>) 
         return Picture::Absent(reason);
     }
     // By way of the list of files, so that no path leads out of the folder.
-    let file = season
-        .files
-        .binary_search_by(|entry| entry.path.as_str().cmp(path))
-        .ok()
-        .and_then(|at| season.files.get(at));
-    let Some(file) = file else {
+    let Some(file) = season.file(path) else {
         return Picture::Absent(words!("This picture is not in the season folder."));
     };
-    let photo = season
-        .photos
-        .binary_search_by(|photo| photo.path.as_str().cmp(path))
-        .ok()
-        .and_then(|at| season.photos.get(at));
+    let photo = season.photo(path);
     let orientation = photo.map_or(1, |photo| photo.orientation);
     let draw = || thumbnail::upright(&file.on_disk, orientation, longest_edge);
     match (kept, photo) {

@@ -131,12 +131,8 @@ pub fn marks(season: &Season, marks: &[PullMark]) -> Vec<PullMark> {
 /// Plates that anybody may see. A pair of which one may not be seen is gone as a whole.
 pub fn plates(season: &Season, plates: &Plates) -> Plates {
     let shown = |path: &str| {
-        season
-            .photos
-            .iter()
-            .zip(&season.matches)
-            .find(|(photo, _)| photo.path == path)
-            .is_some_and(|(photo, one)| may_be_public(season, photo, one))
+        let found = season.photo(path).zip(season.match_of(path));
+        found.is_some_and(|(photo, one)| may_be_public(season, photo, one))
     };
     // Where exactly the photographer stood is nobody's need but an auditor's.
     let open = |shot: &Shot| Shot {

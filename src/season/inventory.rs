@@ -24,6 +24,12 @@ pub struct FileEntry {
     pub on_disk: PathBuf,
 }
 
+/// The file of this path, in a list in the order of paths.
+pub fn file_at<'a>(files: &'a [FileEntry], path: &str) -> Option<&'a FileEntry> {
+    let by_path = |file: &FileEntry| file.path.as_str().cmp(path);
+    files.get(files.binary_search_by(by_path).ok()?)
+}
+
 /// How deep a folder may nest: far beyond any season, and a bound for hostile ones.
 const DEEPEST: usize = 32;
 

@@ -5,7 +5,7 @@
 
 use rayon::prelude::*;
 
-use super::{FileEntry, Season};
+use super::{FileEntry, Season, inventory};
 use crate::photo::likeness::Look;
 use crate::photo::{self, Photo};
 
@@ -35,10 +35,8 @@ impl Season {
             .photos
             .par_iter()
             .map(|photo| {
-                let at = files
-                    .binary_search_by(|entry| entry.path.as_str().cmp(&photo.path))
-                    .ok()?;
-                looker.look(files.get(at)?, photo)
+                let file = inventory::file_at(files, &photo.path)?;
+                looker.look(file, photo)
             })
             .collect();
     }

@@ -135,11 +135,24 @@ impl Season {
             .find(|pull| value::fold(&pull.id) == folded)
     }
 
+    /// The file of this path.
+    pub fn file(&self, path: &str) -> Option<&FileEntry> {
+        inventory::file_at(&self.files, path)
+    }
+
+    /// The photo of this path.
+    pub fn photo(&self, path: &str) -> Option<&Photo> {
+        self.photos.get(self.number_of(path)?)
+    }
+
     /// Where the photo of this path belongs.
     pub fn match_of(&self, photo: &str) -> Option<&PhotoMatch> {
+        self.matches.get(self.number_of(photo)?)
+    }
+
+    fn number_of(&self, photo: &str) -> Option<usize> {
         let by_path = |one: &Photo| one.path.as_str().cmp(photo);
-        let at = self.photos.binary_search_by(by_path).ok()?;
-        self.matches.get(at)
+        self.photos.binary_search_by(by_path).ok()
     }
 
     /// What photos.csv says of a photo: its first row on it.
@@ -417,15 +430,8 @@ impl Reader<'_> {
         });
     }
 
-    fn entry(&self, path: &str) -> Option<&FileEntry> {
-        self.files
-            .binary_search_by(|entry| entry.path.as_str().cmp(path))
-            .ok()
-            .and_then(|at| self.files.get(at))
-    }
-
     fn bytes(&mut self, path: &str, largest: u64) -> Option<Vec<u8>> {
-        let entry = self.entry(path)?.clone();
+        let entry = inventory::file_at(self.files, path)?.clone();
         match bounded::read(&entry.on_disk, largest) {
             Ok(bytes) => Some(bytes),
             Err(error) => {
@@ -441,7 +447,7 @@ impl Reader<'_> {
     }
 
     fn text(&mut self, path: &str, needed_for: &'static str) -> Option<String> {
-        if self.entry(path).is_none() {
+        if inventory::file_at(self.files, path).is_none() {
             self.report(path, ProblemKind::FileMissing { needed_for });
             return None;
         }
