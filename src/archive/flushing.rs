@@ -1,4 +1,5 @@
-//! Brings what is written to the disk while the rest is being written, so that the flush at the end has little left to do.
+//! Brings what is written to the disk while the rest is being written, so that the flush at the end has little left to do, and tells
+//! the system that it need not hold in memory what is there: an archive may be larger than that, and would push all else out.
 //!
 //! Takes a second handle of the file that is being filled, and is told how far the filling is. Must not write, and must not swallow
 //! a fault: the system tells each one once, to whoever asks first.
@@ -40,8 +41,23 @@ impl Flusher {
 /// # Errors
 /// What the first flush that failed says; `work` has been done then all the same.
 pub(super) fn with<T>(file: File, work: impl FnOnce(&mut Flusher) -> T) -> (T, io::Result<()>) {
-    flushing(move || file.sync_data(), work)
+    let flush = move || {
+        file.sync_data()?;
+        let_go_of(&file);
+        Ok(())
+    };
+    flushing(flush, work)
 }
+
+/// Tells the system that nobody will read soon what of the file is on the disk. Advice alone: a system that knows none goes without.
+#[cfg(target_os = "linux")]
+fn let_go_of(file: &File) {
+    use rustix::fs::{Advice, fadvise};
+    let _ = fadvise(file, 0, None, Advice::DontNeed);
+}
+
+#[cfg(not(target_os = "linux"))]
+fn let_go_of(_: &File) {}
 
 fn flushing<T>(
     mut flush: impl FnMut() -> io::Result<()> + Send,
