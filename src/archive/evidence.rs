@@ -29,11 +29,12 @@ pub struct Evidence {
 impl Evidence {
     /// Takes from the items those that are leaves (the season and the ledger, not the report), in any order.
     pub fn of(items: &[Item]) -> Self {
-        let mut leaves: Vec<Leaf> = items
-            .iter()
-            .map(Item::leaf)
-            .filter(|leaf| profile::is_leaf(&leaf.path))
-            .collect();
+        Self::over(items.iter().map(Item::leaf).collect())
+    }
+
+    /// The same, of what will become items.
+    pub fn over(mut leaves: Vec<Leaf>) -> Self {
+        leaves.retain(|leaf| profile::is_leaf(&leaf.path));
         // Strings compare by their bytes.
         leaves.sort();
         let mut builder = TreeBuilder::new();
@@ -97,6 +98,12 @@ impl Evidence {
                 leaf.path.strip_prefix(profile::PAYLOAD) == Some(&item.path)
                     && (leaf.size, leaf.sha256) == (item.size, item.sha256)
             })
+    }
+
+    /// The leaf of this path in the bag.
+    pub fn leaf(&self, path: &str) -> Option<&Leaf> {
+        let by_path = |leaf: &Leaf| leaf.path.as_str().cmp(path);
+        self.leaves.get(self.leaves.binary_search_by(by_path).ok()?)
     }
 
     /// The leaves in the tree's order.

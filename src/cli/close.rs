@@ -56,7 +56,7 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
         printer.line("");
     }
     let date = account.date(words.dated.date);
-    let (items, evidence) = account.evidence()?;
+    let (made, evidence) = account.evidence()?;
     let editions = account.editions(false);
     let reports = account.reports(&editions, &evidence, &account.archive_name(), date)?;
     let report_path = folder.join(account.report_name(Edition::Funder, Form::Pdf)?);
@@ -78,7 +78,7 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
         "accepted": account.findings.iter().filter(|finding| finding.accepted.is_some()).count(),
     });
     let packed = account.pack(
-        items,
+        made,
         &evidence,
         reports,
         &folder.join(account.archive_name()),

@@ -1,14 +1,17 @@
-//! The season's files as items of an archive: the same files, unchanged, that figures and findings rest on.
+//! The season's files as leaves of the evidence and then as items of an archive: the same files, unchanged, that figures and findings
+//! rest on.
 //!
-//! Takes a season; gives items in the order of their paths. A photo was hashed when its metadata were read and isn't read
-//! again; what else there is, is hashed now, on all processors. A file that isn't as it was when the folder was listed stops it.
+//! Takes a season; gives leaves in the order of their paths, and items when it comes to packing. A photo was hashed when its metadata
+//! were read and isn't read again; what else there is, is hashed now, on all processors. A file that isn't as it was when the folder
+//! was listed stops it.
 
 use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
 use super::progress::Progress;
-use crate::archive::{ArchiveError, Item};
+use crate::archive::tree::Leaf;
+use crate::archive::{ArchiveError, Evidence, Item, profile};
 use crate::photo::Photo;
 use crate::season::{FileEntry, Season};
 use crate::stamp::Stamp;
@@ -17,7 +20,7 @@ use crate::stamp::Stamp;
 ///
 /// # Errors
 /// [`ArchiveError::Changed`] and [`ArchiveError::Read`] of the first such file in the order of paths.
-pub fn of_season(season: &Season) -> Result<Vec<Item>, ArchiveError> {
+pub fn leaves(season: &Season) -> Result<Vec<Leaf>, ArchiveError> {
     let photos: BTreeMap<&str, &Photo> = season
         .photos
         .iter()
@@ -26,23 +29,48 @@ pub fn of_season(season: &Season) -> Result<Vec<Item>, ArchiveError> {
     let known = |file: &FileEntry| photos.get(file.path.as_str()).copied();
     let unread = season.files.iter().filter(|file| known(file).is_none());
     let progress = Progress::bytes("hashing", unread.map(|file| file.bytes).sum());
-    let items: Vec<Result<Item, ArchiveError>> = season
+    let leaves: Vec<Result<Leaf, ArchiveError>> = season
         .files
         .par_iter()
         .map(|file| {
             let photo = known(file);
-            let item = item(file, photo);
+            let leaf = leaf(file, photo);
             if photo.is_none() {
                 progress.add(file.bytes);
             }
-            item
+            leaf
         })
         .collect();
-    items.into_iter().collect()
+    leaves.into_iter().collect()
 }
 
-fn item(file: &FileEntry, photo: Option<&Photo>) -> Result<Item, ArchiveError> {
-    let path = format!("season/{}", file.path);
+/// The files, to be packed: what each is comes from the evidence. They are taken, since there may be tens of thousands.
+///
+/// # Errors
+/// [`ArchiveError::RootDiffers`] if the evidence is not over them.
+pub fn of_season(files: Vec<FileEntry>, evidence: &Evidence) -> Result<Vec<Item>, ArchiveError> {
+    files
+        .into_iter()
+        .map(|file| {
+            let leaf = evidence.leaf(&path_in_bag(&file));
+            let leaf = leaf.ok_or(ArchiveError::RootDiffers)?;
+            let path = path(&file);
+            Ok(Item::hashed(path, file.on_disk, leaf.size, leaf.sha256))
+        })
+        .collect()
+}
+
+/// Path below `data/`.
+fn path(file: &FileEntry) -> String {
+    format!("season/{}", file.path)
+}
+
+fn path_in_bag(file: &FileEntry) -> String {
+    format!("{}{}", profile::PAYLOAD, path(file))
+}
+
+fn leaf(file: &FileEntry, photo: Option<&Photo>) -> Result<Leaf, ArchiveError> {
+    let path = path(file);
     let changed = || ArchiveError::Changed {
         path: path.clone(),
         file: file.on_disk.clone(),
@@ -56,23 +84,19 @@ fn item(file: &FileEntry, photo: Option<&Photo>) -> Result<Item, ArchiveError> {
     if stamp.content_differs(&file.stamp) {
         return Err(changed());
     }
-    match photo {
-        Some(photo) if stamp == file.stamp && stamp.bytes == photo.bytes => Ok(Item::hashed(
-            path,
-            file.on_disk.clone(),
-            photo.bytes,
-            photo.sha256,
-        )),
-        Some(photo) => {
-            let item = Item::from_file(path.clone(), file.on_disk.clone())?;
-            if item.sha256 == photo.sha256 {
-                Ok(item)
-            } else {
-                Err(changed())
-            }
-        }
-        None => Item::from_file(path, file.on_disk.clone()),
+    if let Some(photo) = photo
+        && stamp == file.stamp
+        && stamp.bytes == photo.bytes
+    {
+        let (size, sha256) = (photo.bytes, photo.sha256);
+        let path = path_in_bag(file);
+        return Ok(Leaf { path, size, sha256 });
     }
+    let item = Item::from_file(path.clone(), file.on_disk.clone())?;
+    if photo.is_some_and(|photo| photo.sha256 != item.sha256) {
+        return Err(changed());
+    }
+    Ok(item.leaf())
 }
 
 #[cfg(test)]
@@ -99,7 +123,9 @@ mod tests {
     #[test]
     fn photos_keep_the_hash_of_their_first_reading_and_all_is_in_order() {
         let folder = folder();
-        let items = of_season(&load(folder.path())).unwrap();
+        let season = load(folder.path());
+        let evidence = Evidence::over(leaves(&season).unwrap());
+        let items = of_season(season.files, &evidence).unwrap();
         let paths: Vec<&str> = items.iter().map(|item| item.path.as_str()).collect();
         assert_eq!(paths, ["season/photos/a.jpg", "season/season.toml"]);
         for (item, path) in items.iter().zip(["photos/a.jpg", "season.toml"]) {
@@ -120,12 +146,12 @@ mod tests {
             let opened = fs::File::options().write(true).open(&file).unwrap();
             let later = opened.metadata().unwrap().modified().unwrap() + Duration::from_secs(2);
             opened.set_modified(later).unwrap();
-            let failed = of_season(&season).unwrap_err();
+            let failed = leaves(&season).unwrap_err();
             assert!(
                 matches!(&failed, ArchiveError::Changed { path: changed, .. } if *changed == format!("season/{path}"))
             );
             fs::remove_file(&file).unwrap();
-            assert!(matches!(of_season(&season), Err(ArchiveError::Read { .. })));
+            assert!(matches!(leaves(&season), Err(ArchiveError::Read { .. })));
         }
     }
 
@@ -140,9 +166,6 @@ mod tests {
         fs::write(&file, "NO PICTURE").unwrap();
         let opened = fs::File::options().write(true).open(&file).unwrap();
         opened.set_modified(time).unwrap();
-        assert!(matches!(
-            of_season(&season),
-            Err(ArchiveError::Changed { .. })
-        ));
+        assert!(matches!(leaves(&season), Err(ArchiveError::Changed { .. })));
     }
 }

@@ -19,7 +19,7 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
         None if words.handover => account.output(None)?.join(account.handover_name()),
         None => account.output(None)?.join(account.archive_name()),
     };
-    let (items, evidence) = account.evidence()?;
+    let (made, evidence) = account.evidence()?;
     // The report names the whole archive, in a copy to hand over too: it is the same report.
     let named = path.file_name().filter(|_| !words.handover);
     let name = named.map_or_else(
@@ -36,7 +36,7 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
     let pdfs = account.reports(&editions, &evidence, &name, date)?;
     let exit = exit_for(&account.findings);
     let summary = findings::summary(&account.findings);
-    let packed = account.pack(items, &evidence, pdfs, &path, date)?;
+    let packed = account.pack(made, &evidence, pdfs, &path, date)?;
     if words.json {
         printer.json(&as_json(&packed));
     } else {

@@ -12,8 +12,8 @@ use super::exit::Failure;
 use super::printer::{BAD, DOUBTFUL, GOOD, Printer, harmless, styled};
 use super::stages::{self, Account, EarlierArchive, VERSION};
 use super::unpacked::{self, MOST_BYTES};
+use crate::archive::Evidence;
 use crate::archive::profile::{LABEL_DATE, LABEL_SOFTWARE, PAYLOAD, REPORT};
-use crate::archive::{Content, Evidence};
 use crate::report::{Form, Kept, edition};
 use crate::season::Edition;
 use crate::verify::{self, Comparison, Depth, Opened, Verdict};
@@ -118,7 +118,7 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
     };
     let named = account.season.settings.previous.as_ref();
     let lacking = named.filter(|_| words.previous.is_none());
-    let (items, evidence) = account.evidence()?;
+    let (made, evidence) = account.evidence()?;
     let mut derived: Value = serde_json::from_str(&account.ledger.to_json()).unwrap_or_default();
     let depth = if same_version {
         Depth::Everything
@@ -143,7 +143,7 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
     };
     // The ledger's files and the report hold what rests on the earlier archive.
     if same_version && outcome.not_compared.is_none() {
-        for item in items.iter().filter(|item| is_derived(&item.content)) {
+        for item in &made {
             let path = item.path_in_bag();
             if opened.leaf(&path).map(|leaf| leaf.sha256) != Some(item.sha256) {
                 outcome.other_bytes.push(path);
@@ -158,11 +158,6 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
         }
     }
     Ok(outcome)
-}
-
-/// Only the ledger's files are made; the season's are read.
-fn is_derived(content: &Content) -> bool {
-    matches!(content, Content::Bytes(_))
 }
 
 /// A report in an archive.

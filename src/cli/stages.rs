@@ -232,23 +232,19 @@ impl Account {
         format!("{}-evidence-handover.zip", self.plain_name())
     }
 
-    /// The evidence: every file of the season folder, hashed, and the ledger's files.
+    /// The evidence: every file of the season folder, hashed, and the ledger's files; and these, which are nowhere else.
     pub fn evidence(&self) -> Result<(Vec<Item>, Evidence), Failure> {
-        let mut items = items::of_season(&self.season)?;
         let csv = self.ledger.to_csv().unwrap_or_default();
-        items.reserve_exact(3);
-        items.push(Item::from_bytes(
-            "ledger/figures.json",
-            self.ledger.to_json().into_bytes(),
-        ));
-        items.push(Item::from_bytes("ledger/figures.csv", csv.into_bytes()));
         let index = figure::photo_index(&self.season).unwrap_or_default();
-        items.push(Item::from_bytes(
-            "ledger/photo-index.csv",
-            index.into_bytes(),
-        ));
-        let evidence = Evidence::of(&items).following(self.ledger.previous);
-        Ok((items, evidence))
+        let made = vec![
+            Item::from_bytes("ledger/figures.json", self.ledger.to_json().into_bytes()),
+            Item::from_bytes("ledger/figures.csv", csv.into_bytes()),
+            Item::from_bytes("ledger/photo-index.csv", index.into_bytes()),
+        ];
+        let mut leaves = items::leaves(&self.season)?;
+        leaves.extend(made.iter().map(Item::leaf));
+        let evidence = Evidence::over(leaves).following(self.ledger.previous);
+        Ok((made, evidence))
     }
 
     /// The editions that the archive holds, each with its file's name. A copy to hand over holds the public one alone: it shows
@@ -342,27 +338,29 @@ impl Account {
         Ok(made)
     }
 
-    /// Lets go of what is known of each photo and file, of what is said of them, and of what the typesetter remembers. Packing needs no
-    /// more than the items, and where there are tens of thousands of photos this is what takes memory.
+    /// Lets go of what is known of each photo, of what is said of it, and of what the typesetter remembers. Packing needs no more than
+    /// the files and the evidence, and where there are tens of thousands of photos this is what takes memory.
     fn let_go(&mut self) {
         report::forget();
         self.findings = Vec::new();
         self.season.photos = Vec::new();
         self.season.matches = Vec::new();
-        self.season.files = Vec::new();
     }
 
-    /// Packs the archive. Afterwards the account holds no photo and no finding any more.
+    /// Packs the archive of the season's files, of the ledger's that were `made` with the evidence, and of the reports. Afterwards the
+    /// account holds no photo, file or finding any more.
     pub fn pack(
         &mut self,
-        mut items: Vec<Item>,
+        made: Vec<Item>,
         evidence: &Evidence,
         reports: Vec<(String, Vec<u8>)>,
         output: &Path,
         date: NaiveDate,
     ) -> Result<Packed, Failure> {
         self.let_go();
-        items.reserve_exact(reports.len());
+        let mut items = items::of_season(std::mem::take(&mut self.season.files), evidence)?;
+        items.reserve_exact(made.len() + reports.len());
+        items.extend(made);
         for (name, report) in reports {
             items.push(Item::from_bytes(format!("report/{name}"), report));
         }

@@ -30,11 +30,23 @@ pub use fill::{Fill, digits, list, number, quoted};
 pub use language::Language;
 pub use pattern::{Piece, pieces};
 
+use std::borrow::Cow;
+use std::cmp::Ordering;
+
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
 /// A sentence, or a part of one, in any language.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Default)]
-pub struct Words(Vec<Part>);
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Words(Kind);
+
+/// How words are held.
+#[derive(Debug, Clone, PartialEq, Eq)]
+enum Kind {
+    /// A sentence of ours without places. Most are, there may be several for each of tens of thousands of photos, and this one takes no
+    /// memory of its own. Such a sentence is never held otherwise where it stands alone.
+    Fixed(&'static str),
+    Parts(Vec<Part>),
+}
 
 /// A piece of [`Words`].
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
@@ -63,7 +75,28 @@ struct Renamed {
 impl Words {
     /// A sentence of ours; [`words!`] is the way to it, since the catalogue's test reads its patterns.
     pub fn ours(pattern: &'static str, fills: Vec<(&'static str, Fill)>) -> Self {
-        Self(vec![Part::Ours { pattern, fills }])
+        if fills.is_empty() {
+            return Self(Kind::Fixed(pattern));
+        }
+        Self::one(Part::Ours { pattern, fills })
+    }
+
+    fn one(part: Part) -> Self {
+        Self(Kind::Parts(vec![part]))
+    }
+
+    fn into_parts(self) -> Vec<Part> {
+        match self.0 {
+            Kind::Fixed(pattern) => vec![Part::fixed(pattern)],
+            Kind::Parts(parts) => parts,
+        }
+    }
+
+    fn parts(&self) -> Cow<'_, [Part]> {
+        match &self.0 {
+            Kind::Fixed(pattern) => Cow::Owned(vec![Part::fixed(pattern)]),
+            Kind::Parts(parts) => Cow::Borrowed(parts),
+        }
     }
 
     /// Words of ours that are kept as plain text and were marked by [`phrase!`], or a rule's title and reason.
@@ -73,19 +106,22 @@ impl Words {
 
     /// What somebody wrote, or what is no language: a path, a name.
     pub fn own(text: impl Into<String>) -> Self {
-        Self(vec![Part::Own(text.into())])
+        Self::one(Part::Own(text.into()))
     }
 
     /// The same as a sentence of its own: a capital first, a full stop last.
     #[must_use]
     pub fn as_sentence(self) -> Self {
-        Self(vec![Part::Sentence(self)])
+        Self::one(Part::Sentence(self))
     }
 
     /// The same with other words wherever some words fill a place.
     #[must_use]
     pub fn with(mut self, usual: &Words, own: &Words) -> Self {
-        for part in &mut self.0 {
+        let Kind::Parts(parts) = &mut self.0 else {
+            return self;
+        };
+        for part in parts {
             match part {
                 Part::Ours { fills, .. } => {
                     for (_, fill) in fills {
@@ -111,11 +147,11 @@ impl Words {
     /// The same with a name, such as that of a file, put in the place of another.
     #[must_use]
     pub fn renaming(self, usual: &str, own: &str) -> Self {
-        Self(vec![Part::Renamed(Box::new(Renamed {
+        Self::one(Part::Renamed(Box::new(Renamed {
             words: self,
             usual: usual.to_owned(),
             own: own.to_owned(),
-        }))])
+        })))
     }
 
     /// What fills a place, alone.
@@ -125,15 +161,23 @@ impl Words {
 
     /// Both, one behind the other, with what stands between them.
     #[must_use]
-    pub fn then(mut self, between: &str, more: impl Into<Words>) -> Self {
+    pub fn then(self, between: &str, more: impl Into<Words>) -> Self {
         let more = more.into();
-        // There may be a reason for each of tens of thousands of photos: no room for words that don't come.
-        self.0.reserve_exact(more.0.len() + 1);
-        if !between.is_empty() && !self.is_empty() && !more.is_empty() {
-            self.0.push(Part::Own(between.to_owned()));
+        match (&self.0, &more.0) {
+            (_, Kind::Parts(parts)) if parts.is_empty() => return self,
+            (Kind::Parts(parts), _) if parts.is_empty() => return more,
+            _ => {}
         }
-        self.0.extend(more.0);
-        self
+        let stands_between = !between.is_empty() && !self.is_empty() && !more.is_empty();
+        let mut parts = self.into_parts();
+        let more = more.into_parts();
+        // There may be a reason for each of tens of thousands of photos: no room for words that don't come.
+        parts.reserve_exact(more.len() + 1);
+        if stands_between {
+            parts.push(Part::Own(between.to_owned()));
+        }
+        parts.extend(more);
+        Self(Kind::Parts(parts))
     }
 
     /// All of them with the same mark between.
@@ -145,32 +189,69 @@ impl Words {
 
     /// Whether there is nothing to say.
     pub fn is_empty(&self) -> bool {
-        self.0.iter().all(|part| match part {
-            Part::Own(text) => text.is_empty(),
-            Part::Ours { pattern, .. } => pattern.is_empty(),
-            Part::Sentence(words) => words.is_empty(),
-            Part::Renamed(renamed) => renamed.words.is_empty(),
-        })
+        match &self.0 {
+            Kind::Fixed(pattern) => pattern.is_empty(),
+            Kind::Parts(parts) => parts.iter().all(Part::is_empty),
+        }
     }
 
     /// In a language; what its catalogue lacks comes in English.
     pub fn say(&self, language: Language) -> String {
         let mut out = String::new();
-        for part in &self.0 {
-            match part {
-                Part::Own(text) => out.push_str(text),
-                Part::Ours { pattern, fills } => {
-                    let said = language.of(pattern);
-                    pattern::fill(said, fills, language, &mut out);
-                }
-                Part::Sentence(words) => out.push_str(&sentence(&words.say(language))),
-                Part::Renamed(renamed) => {
-                    let said = renamed.words.say(language);
-                    out.push_str(&said.replace(renamed.usual.as_str(), &renamed.own));
-                }
-            }
+        match &self.0 {
+            Kind::Fixed(pattern) => pattern::fill(language.of(pattern), &[], language, &mut out),
+            Kind::Parts(parts) => parts.iter().for_each(|part| part.say(language, &mut out)),
         }
         out
+    }
+}
+
+impl Default for Words {
+    fn default() -> Self {
+        Self(Kind::Parts(Vec::new()))
+    }
+}
+
+impl PartialOrd for Words {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+/// By their parts, however they are held.
+impl Ord for Words {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.parts().cmp(&other.parts())
+    }
+}
+
+impl Part {
+    fn fixed(pattern: &'static str) -> Self {
+        let fills = Vec::new();
+        Self::Ours { pattern, fills }
+    }
+
+    fn is_empty(&self) -> bool {
+        match self {
+            Self::Own(text) => text.is_empty(),
+            Self::Ours { pattern, .. } => pattern.is_empty(),
+            Self::Sentence(words) => words.is_empty(),
+            Self::Renamed(renamed) => renamed.words.is_empty(),
+        }
+    }
+
+    fn say(&self, language: Language, out: &mut String) {
+        match self {
+            Self::Own(text) => out.push_str(text),
+            Self::Ours { pattern, fills } => {
+                pattern::fill(language.of(pattern), fills, language, out);
+            }
+            Self::Sentence(words) => out.push_str(&sentence(&words.say(language))),
+            Self::Renamed(renamed) => {
+                let said = renamed.words.say(language);
+                out.push_str(&said.replace(renamed.usual.as_str(), &renamed.own));
+            }
+        }
     }
 }
 
@@ -289,6 +370,9 @@ mod tests {
         let all = Words::joined([words!("One."), Words::own(""), Words::own("{two}")], " ");
         assert_eq!(all.say(Language::Spanish), "One. {two}");
         assert!(Words::default().is_empty());
+        let alone = Words::joined([words!("One.")], " ");
+        assert_eq!(alone, words!("One."));
+        assert!(Words::own("Two.") < alone && alone < words!("Two."));
     }
 
     #[test]
