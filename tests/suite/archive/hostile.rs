@@ -127,6 +127,19 @@ fn entries_that_overlap() {
 }
 
 #[test]
+fn a_place_beyond_the_file_is_a_lie_and_no_fault_of_the_disk() {
+    for place in [1 << 20, u32::MAX - 1] {
+        for name in ["HOW-TO-VERIFY.txt", "pulls.csv", "verify.html"] {
+            let faults = harm(|zip| zip.entry(name).offset = Some(place));
+            assert!(
+                faults[0].starts_with("structure") || faults[0].starts_with("refused"),
+                "{name}, {place}: {faults:?}"
+            );
+        }
+    }
+}
+
+#[test]
 fn headers_that_disagree() {
     let faults = [format!("structure {}", pulls())];
     assert_eq!(
