@@ -39,9 +39,9 @@ pub(super) fn read(
     let mut order = order.into_iter().peekable();
     while let Some(header) = order.next() {
         // Another entry's place may be a lie, and beyond the file's end.
-        let next = order.peek().map_or(directory.offset, |next| {
-            next.offset.min(directory.offset)
-        });
+        let next = order
+            .peek()
+            .map_or(directory.offset, |next| next.offset.min(directory.offset));
         let entry = read_local(file, header, next, scan)?;
         scan.entries.push(entry);
     }
