@@ -2,12 +2,10 @@
 //! left beside it, and the next run succeeds.
 
 use std::fs;
-use std::io::BufWriter;
 use std::path::Path;
 
-use super::writer::pack_through;
-use super::{ArchiveError, BagDescription, Evidence, Item, Packed, add_seal, pack, profile};
-use crate::hash::PIECE;
+use super::buffered::Buffered;
+use super::{ArchiveError, BagDescription, Draft, Evidence, Item, Packed, add_seal, pack, profile};
 use crate::output::failing::{Counts, Disk, Fault};
 
 /// What stands in the bag-info of the archives that tests pack; invented.
@@ -41,21 +39,15 @@ fn pack_on(
 ) -> Result<Packed, ArchiveError> {
     let items = items();
     let evidence = Evidence::of(&items);
-    pack_through(
-        items,
-        &evidence,
-        &description(),
-        output,
-        &mut |_| {},
-        &|file| {
-            let disk = Disk::over(file, fault, short);
-            if buffered {
-                Box::new(BufWriter::with_capacity(PIECE, disk))
-            } else {
-                Box::new(disk)
-            }
-        },
-    )
+    let draft = Draft::at(output)?;
+    draft.finish_through(items, &evidence, &description(), &mut |_| {}, &|file| {
+        let disk = Disk::over(file, fault, short);
+        if buffered {
+            Box::new(Buffered::over(disk))
+        } else {
+            Box::new(disk)
+        }
+    })
 }
 
 const FORMER: &str = "the former archive";
@@ -81,15 +73,12 @@ fn honest(folder: &Path) -> (usize, usize, Vec<u8>) {
     let items = items();
     let evidence = Evidence::of(&items);
     let counts = Counts::default();
-    pack_through(
-        items,
-        &evidence,
-        &description(),
-        &output,
-        &mut |_| {},
-        &|file| Box::new(Disk::over(file, Fault::None, usize::MAX).counted(&counts)),
-    )
-    .unwrap();
+    let draft = Draft::at(&output).unwrap();
+    draft
+        .finish_through(items, &evidence, &description(), &mut |_| {}, &|file| {
+            Box::new(Disk::over(file, Fault::None, usize::MAX).counted(&counts))
+        })
+        .unwrap();
     let bytes = fs::read(&output).unwrap();
     fs::remove_file(output).unwrap();
     let (writes, seeks) = counts.get();

@@ -76,6 +76,11 @@ impl Item {
         }
     }
 
+    /// Whether it is one of those that come first in the ZIP.
+    pub(super) fn is_photo(&self) -> bool {
+        super::profile::is_photo(&self.path)
+    }
+
     /// Path below the base directory: `data/season/pulls.csv`.
     pub fn path_in_bag(&self) -> String {
         format!("{}{}", super::profile::PAYLOAD, self.path)

@@ -11,11 +11,14 @@ pub mod tree;
 pub mod words;
 
 mod ahead;
+mod buffered;
+mod draft;
 mod error;
 mod evidence;
 #[cfg(test)]
 mod faults;
 mod flushing;
+mod intake;
 mod item;
 mod seal;
 mod signature;
@@ -24,11 +27,12 @@ mod tags;
 mod time_stamp;
 mod writer;
 
+pub use draft::{Draft, Packed, pack};
 pub use error::ArchiveError;
 pub use evidence::{Evidence, Withheld};
+pub use intake::{Expected, Intake, Lane};
 pub use item::{Content, Item};
 pub use seal::add_seal;
 pub use signature::{SignError, sign};
 pub use tags::BagDescription;
 pub use time_stamp::time_stamp_request;
-pub use writer::{Packed, pack};

@@ -96,6 +96,11 @@ pub const LEDGER_FILES: [&str; 3] = [
 /// The report. It prints the root, so it can't be a leaf: the manifests cover it.
 pub const REPORT: &str = "data/report/";
 
+/// What the names of pictures end in, in any case.
+pub const PICTURE_ENDINGS: [&str; 11] = [
+    "jpg", "jpeg", "jpe", "jfif", "heic", "heif", "hif", "png", "tif", "tiff", "webp",
+];
+
 /// How many files an archive may hold. A season of 50,000 photos fits twice, and a reader can keep so many names in
 /// memory; a flood of entries doesn't fit.
 pub const MAX_FILES: usize = 100_000;
@@ -287,6 +292,23 @@ pub fn is_reason(text: &str) -> bool {
 /// Whether a payload file is a leaf of the tree.
 pub fn is_leaf(path: &str) -> bool {
     path.starts_with(SEASON) || path.starts_with(LEDGER)
+}
+
+/// Whether a payload file, by its path below `data/`, is a photo of the season by its name. In the ZIP those come first, so that they can
+/// be written while they are read, before anything is known that rests on them.
+pub fn is_photo(path: &str) -> bool {
+    let Some(path) = path.strip_prefix("season/photos/") else {
+        return false;
+    };
+    let name = path.rsplit('/').next().unwrap_or(path);
+    let Some((stem, ending)) = name.rsplit_once('.') else {
+        return false;
+    };
+    // Some systems leave a companion with such a beginning beside a picture.
+    let is_picture = PICTURE_ENDINGS
+        .iter()
+        .any(|known| known.eq_ignore_ascii_case(ending));
+    !stem.is_empty() && !name.starts_with("._") && is_picture
 }
 
 fn check_part(part: &str) -> Result<(), NameFault> {

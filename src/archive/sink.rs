@@ -4,7 +4,7 @@
 //! that a fault is told once, by whoever asked for the archive, nothing more reaches the file after the first one: the rest is
 //! taken and thrown away. Whether all went well is asked at the end, by [`Sink::end`].
 
-use std::io::{self, Seek, SeekFrom, Write};
+use std::io::{self, Read, Seek, SeekFrom, Write};
 
 /// A writer over another, which is left alone after the first fault.
 pub(super) struct Sink<W> {
@@ -77,6 +77,8 @@ impl<W: Write + Seek> Seek for Sink<W> {
         if !self.failed {
             let outcome = self.inner.seek(to);
             self.at = self.heed(outcome)?;
+            // A file that is added to has an end before anything is written.
+            self.end = self.end.max(self.at);
         } else {
             self.at = match to {
                 SeekFrom::Start(at) => at,
@@ -85,6 +87,14 @@ impl<W: Write + Seek> Seek for Sink<W> {
             };
         }
         Ok(self.at)
+    }
+}
+
+impl<W: Read> Read for Sink<W> {
+    fn read(&mut self, bytes: &mut [u8]) -> io::Result<usize> {
+        let count = self.inner.read(bytes)?;
+        self.at += count as u64;
+        Ok(count)
     }
 }
 

@@ -1,122 +1,26 @@
-//! Packs items into the ZIP, the same bytes for the same input.
+//! Writes the entries of the ZIP, the same bytes for the same input.
 //!
-//! Takes items, the evidence whose root the report prints, and a description; gives a file at its final name, or an
-//! error and no file. Streams: no item is held in memory beyond a small piece. Must not read a clock.
+//! Takes items in their order, the evidence, a description and a writer. Streams: no item is held in memory beyond a small piece. Must
+//! not read a clock.
 
 use std::collections::BTreeMap;
-use std::fs::File;
-use std::io::{self, BufWriter, Seek, Write};
-use std::path::{Path, PathBuf};
+use std::io;
+use std::io::Write;
+use std::path::Path;
 
 use sha2::{Digest, Sha256};
 use zip::write::SimpleFileOptions;
 use zip::{CompressionMethod, DateTime, System, ZipWriter};
 
 use super::ahead::{self, Ahead, Broken};
-use super::flushing;
+use super::buffered::Target;
 use super::profile::{self, Names};
 use super::sink::Sink;
 use super::tree::Hash;
 use super::{ArchiveError, BagDescription, Content, Evidence, Item, tags};
-use crate::hash::PIECE;
-use crate::output::Unfinished;
-
-/// What was packed.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Packed {
-    /// Where the archive lies.
-    pub path: PathBuf,
-    /// Root of the hash tree, as printed in the report.
-    pub root: Hash,
-    /// SHA-256 of tagmanifest-sha256.txt: it stands for the whole bag, report and tag files included.
-    pub fingerprint: Hash,
-    /// Payload files.
-    pub files: usize,
-    /// Leaves whose files stay out of this copy.
-    pub withheld: usize,
-    /// Bytes of payload.
-    pub bytes: u64,
-}
-
-/// Packs `items` into `output`, a ZIP, replacing a former file of that name only when the new one is whole.
-///
-/// `evidence` is [`Evidence::of`] the same items, made before the report was. Those that it marks as withheld stay out of
-/// the ZIP and of the manifest; hand them in all the same, as the root is over them too. `progress` is told the payload bytes
-/// done so far.
-///
-/// # Errors
-/// See [`ArchiveError`]: names that the profile forbids, a file that changed since it was hashed, trouble with the disk.
-pub fn pack(
-    items: Vec<Item>,
-    evidence: &Evidence,
-    description: &BagDescription,
-    output: &Path,
-    progress: &mut dyn FnMut(u64),
-) -> Result<Packed, ArchiveError> {
-    pack_through(items, evidence, description, output, progress, &|file| {
-        Box::new(BufWriter::with_capacity(PIECE, file))
-    })
-}
-
-/// What the ZIP's bytes are written to.
-pub(super) trait Target: Write + Seek {}
-
-impl<W: Write + Seek> Target for W {}
-
-/// As [`pack`], through a writer of the caller's own: tests put a failing disk in between.
-pub(super) fn pack_through(
-    items: Vec<Item>,
-    evidence: &Evidence,
-    description: &BagDescription,
-    output: &Path,
-    progress: &mut dyn FnMut(u64),
-    through: &dyn Fn(&mut File) -> Box<dyn Target + '_>,
-) -> Result<Packed, ArchiveError> {
-    let items = in_order(items)?;
-    check_names(&items, &description.base)?;
-    if !evidence.is_over(&items) {
-        return Err(ArchiveError::RootDiffers);
-    }
-    let items: Vec<Item> = items
-        .into_iter()
-        .filter(|item| !evidence.is_withheld(&item.path_in_bag()))
-        .collect();
-    // A size is only a claim until its file is copied, so the sum must not run over.
-    let bytes = items
-        .iter()
-        .fold(0_u64, |sum, item| sum.saturating_add(item.size));
-    let (tags, fingerprint) = tag_files(&items, evidence, description, bytes);
-    check_lists(&items, &tags, &description.base)?;
-
-    let failed = |source| ArchiveError::Write {
-        file: output.to_path_buf(),
-        source,
-    };
-    let mut unfinished = Unfinished::beside(output).map_err(failed)?;
-    let second = unfinished.file().try_clone().map_err(failed)?;
-    let (written, flushed) = flushing::with(second, |flusher| {
-        let mut told = |done| {
-            flusher.at(done);
-            progress(done);
-        };
-        let out = through(unfinished.file());
-        write_zip(out, &items, &tags, &description.base, &mut told)
-    });
-    written.map_err(|stop| stop.into_error(output))?;
-    flushed.map_err(failed)?;
-    unfinished.finish().map_err(failed)?;
-    Ok(Packed {
-        path: output.to_path_buf(),
-        root: evidence.root(),
-        fingerprint,
-        files: items.len(),
-        withheld: evidence.withheld(),
-        bytes,
-    })
-}
 
 /// Sorts by path bytes, which is the order of the manifest, the tree and the ZIP.
-fn in_order(mut items: Vec<Item>) -> Result<Vec<Item>, ArchiveError> {
+pub(super) fn in_order(mut items: Vec<Item>) -> Result<Vec<Item>, ArchiveError> {
     if items.len() + profile::TAG_FILES.len() > profile::MAX_FILES {
         return Err(ArchiveError::TooMany { files: items.len() });
     }
@@ -124,15 +28,19 @@ fn in_order(mut items: Vec<Item>) -> Result<Vec<Item>, ArchiveError> {
     Ok(items)
 }
 
-fn check_names(items: &[Item], base: &str) -> Result<(), ArchiveError> {
+/// All paths below `data/` that can't stand in an archive.
+pub(super) fn check_names<'a>(
+    paths: impl Iterator<Item = &'a str>,
+    base: &str,
+) -> Result<(), ArchiveError> {
     profile::check_base(base).map_err(|fault| ArchiveError::Base {
         name: base.into(),
         fault,
     })?;
     let mut names = Names::new();
     let mut faults = Vec::new();
-    for item in items {
-        let path = item.path_in_bag();
+    for path in paths {
+        let path = format!("{}{path}", profile::PAYLOAD);
         let judged = profile::check_path(&path)
             .and_then(|()| profile::check_place(&path))
             .and_then(|()| names.add(&path));
@@ -148,7 +56,7 @@ fn check_names(items: &[Item], base: &str) -> Result<(), ArchiveError> {
 }
 
 /// All tag files by name, and the fingerprint. Everything they say is known before the first byte is copied.
-fn tag_files(
+pub(super) fn tag_files(
     items: &[Item],
     evidence: &Evidence,
     description: &BagDescription,
@@ -183,7 +91,7 @@ fn tag_files(
 }
 
 /// Makes sure that no list is longer than a verifier accepts.
-fn check_lists(
+pub(super) fn check_lists(
     items: &[Item],
     tags: &BTreeMap<&'static str, String>,
     base: &str,
@@ -209,14 +117,14 @@ fn check_lists(
 /// field, the slash and `data/`; the few tag files are made up for by the Zip64 fields that hardly any entry has.
 const ZIP_ENTRY_BYTES: u64 = 46 + 28 + 6;
 
-/// Why the copying stopped.
-enum Stop {
+/// Why the writing stopped.
+pub(super) enum Stop {
     Broken(Broken),
     Write(io::Error),
 }
 
 impl Stop {
-    fn into_error(self, output: &Path) -> ArchiveError {
+    pub(super) fn into_error(self, output: &Path) -> ArchiveError {
         match self {
             Self::Broken(Broken::Read(file, source)) => ArchiveError::Read { file, source },
             Self::Broken(Broken::Changed(path, file)) => ArchiveError::Changed { path, file },
@@ -253,39 +161,65 @@ enum Entry<'a> {
     Payload(&'a Item),
 }
 
-/// All entries in the order of their names' bytes. Items stand in it already, and all have one beginning in common; so the names of tens
-/// of thousands need not be written out to be compared.
+impl<'a> Entry<'a> {
+    fn item(&self) -> Option<&'a Item> {
+        match self {
+            Self::Payload(item) => Some(item),
+            Self::Tag(..) => None,
+        }
+    }
+
+    fn is_photo(&self) -> bool {
+        self.item().is_some_and(Item::is_photo)
+    }
+}
+
+/// All entries in their order: the photos, then all others by the bytes of their names. Items stand in it already, and all have one
+/// beginning in common; so the names of tens of thousands need not be written out to be compared.
 fn entries<'a>(
     items: &'a [Item],
     tags: &'a BTreeMap<&'static str, String>,
 ) -> impl Iterator<Item = Entry<'a>> {
     let tag = |(name, text): (&&'a str, &'a String)| Entry::Tag(name, text);
+    let photos = items.iter().filter(|item| item.is_photo());
     let before = tags.range(..profile::PAYLOAD).map(tag);
+    let others = items.iter().filter(|item| !item.is_photo());
     let behind = tags.range(profile::PAYLOAD..).map(tag);
-    before.chain(items.iter().map(Entry::Payload)).chain(behind)
+    let photos = photos.map(Entry::Payload);
+    let others = others.map(Entry::Payload);
+    photos.chain(before).chain(others).chain(behind)
 }
 
-fn write_zip(
-    out: impl Write + Seek,
+/// Writes all entries; or, where `taken` is the photos' bytes because these stand in it already, the others behind them.
+pub(super) fn write_zip(
+    out: impl Target,
     items: &[Item],
     tags: &BTreeMap<&'static str, String>,
     base: &str,
+    taken: Option<u64>,
     progress: &mut dyn FnMut(u64),
 ) -> Result<(), Stop> {
-    ahead::with(items.iter(), |ahead| {
-        write_entries(out, entries(items, tags), base, ahead, progress)
+    let entries: Vec<Entry<'_>> = entries(items, tags)
+        .filter(|entry| taken.is_none() || !entry.is_photo())
+        .collect();
+    let read = entries.iter().filter_map(Entry::item);
+    let (zip, done) = match taken {
+        Some(bytes) => (ZipWriter::new_append(Sink::new(out))?, bytes),
+        None => (ZipWriter::new(Sink::new(out)), 0),
+    };
+    ahead::with(read, |ahead| {
+        write_entries(zip, &entries, base, ahead, done, progress)
     })
 }
 
-fn write_entries<'a>(
-    out: impl Write + Seek,
-    entries: impl Iterator<Item = Entry<'a>>,
+fn write_entries(
+    mut zip: ZipWriter<Sink<impl Target>>,
+    entries: &[Entry<'_>],
     base: &str,
     ahead: &mut Ahead,
+    mut done: u64,
     progress: &mut dyn FnMut(u64),
 ) -> Result<(), Stop> {
-    let mut zip = ZipWriter::new(Sink::new(out));
-    let mut done = 0;
     for entry in entries {
         match entry {
             Entry::Tag(name, text) => {
@@ -323,6 +257,7 @@ pub(super) fn options(size: u64) -> SimpleFileOptions {
 
 #[cfg(test)]
 mod tests {
+    use super::super::{Packed, pack};
     use super::*;
     use crate::archive::faults::description;
 

@@ -5,7 +5,9 @@ use serde_json::json;
 use super::args::Close;
 use super::check::exit_for;
 use super::exit::{Exit, Failure};
+use super::outputs::{self, Outputs};
 use super::printer::{BAD, BOLD, GOOD, Printer, QUIET, styled};
+use super::reader::Copying;
 use super::{findings, pack, stages, standing, verify};
 use crate::finding::{self, Grade};
 use crate::report::{Form, Style, number};
@@ -21,8 +23,14 @@ const KEY_FIGURES: [&str; 5] = [
 ];
 
 pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
-    let mut account = stages::account(&words.season)?;
-    let folder = account.output(words.output.as_deref())?;
+    let places = Outputs::of(&words.season);
+    let folder = places.place(words.output.as_deref())?;
+    let copying = Copying {
+        path: folder.join(places.archive_name()),
+        base: places.archive_base(),
+        folder: Some(folder.clone()),
+    };
+    let (mut account, draft) = stages::account_into(&words.season, copying)?;
     let settings = &account.season.settings;
     let style = Style::of(settings);
     if !words.json {
@@ -58,15 +66,15 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
     let date = account.date(words.dated.date);
     let (made, evidence) = account.evidence()?;
     let editions = account.editions(false);
-    let reports = account.reports(&editions, &evidence, &account.archive_name(), date)?;
-    let report_path = folder.join(account.report_name(Edition::Funder, Form::Pdf)?);
+    let reports = account.reports(&editions, &evidence, &places.archive_name(), date)?;
+    let report_path = folder.join(places.report_name(Edition::Funder, Form::Pdf)?);
     // All are on the disk before any gets its name: the names change at nearly the same moment, and where the packing fails the former
     // reports stay with the former archive, whose root they print.
     let mut paths = Vec::new();
     let mut unnamed = Vec::new();
     for (name, report) in &reports {
         let path = folder.join(name);
-        unnamed.push(stages::write_but_for_the_name(&path, report)?);
+        unnamed.push(outputs::write_but_for_the_name(&path, report)?);
         paths.push(path);
     }
     let exit = exit_for(&account.findings);
@@ -77,15 +85,9 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
         "remarks": open(Grade::Remark),
         "accepted": account.findings.iter().filter(|finding| finding.accepted.is_some()).count(),
     });
-    let packed = account.pack(
-        made,
-        &evidence,
-        reports,
-        &folder.join(account.archive_name()),
-        date,
-    )?;
+    let packed = account.pack(made, &evidence, reports, draft, date)?;
     for (report, path) in unnamed.into_iter().zip(&paths) {
-        report.finish().map_err(stages::unwritten(path))?;
+        report.finish().map_err(outputs::unwritten(path))?;
     }
     let verdict = verify::judge(&packed.path, Some(packed.root), Some(packed.fingerprint))?;
     if !verdict.whole() {

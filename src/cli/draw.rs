@@ -7,8 +7,8 @@ use serde_json::json;
 
 use super::args::Draw;
 use super::exit::{Exit, Failure};
+use super::outputs::write;
 use super::printer::{BAD, BOLD, DOUBTFUL, GOOD, Printer, styled};
-use super::stages::write;
 use super::verify::judge;
 use crate::archive::tree::Hash;
 use crate::report::{self, Worksheet, WorksheetItem};

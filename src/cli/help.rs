@@ -4,8 +4,8 @@ use clap::CommandFactory;
 
 use super::args::{Arguments, Completions, Man};
 use super::exit::{Exit, Failure};
+use super::outputs;
 use super::printer::Printer;
-use super::stages;
 
 /// A page for the program and one for each command.
 pub fn pages(words: &Man, printer: &mut Printer) -> Result<Exit, Failure> {
@@ -27,7 +27,7 @@ pub fn pages(words: &Man, printer: &mut Printer) -> Result<Exit, Failure> {
         let page = clap_mangen::Man::new(page).manual("windrow");
         let mut bytes = Vec::new();
         page.render(&mut bytes).map_err(failed)?;
-        stages::write(&words.folder.join(page.get_filename()), &bytes)?;
+        outputs::write(&words.folder.join(page.get_filename()), &bytes)?;
     }
     printer.line(format!(
         "{number} pages in {}; read one with: man -l {}",

@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 
 use super::exit::{Exit, Failure};
+use super::outputs;
 use super::printer::{BAD, harmless, styled};
 use super::stages::{self, Account, EarlierArchive};
 use super::unpacked::{self, Unpacked};
@@ -142,7 +143,7 @@ impl Inside {
 
     /// Refuses a path in an archive that is a folder, and the archive itself.
     pub fn outside(&self, path: &Path) -> Result<(), Failure> {
-        stages::outside(&self.archive, path)
+        outputs::outside(&self.archive, path)
     }
 
     /// How a command that read from the archive ends, if all else is well.

@@ -102,6 +102,7 @@ fn leaf(file: &FileEntry, photo: Option<&Photo>) -> Result<Leaf, ArchiveError> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::photo::is_photo_name;
     use crate::season;
     use std::fs;
     use std::path::Path;
@@ -167,5 +168,31 @@ mod tests {
         let opened = fs::File::options().write(true).open(&file).unwrap();
         opened.set_modified(time).unwrap();
         assert!(matches!(leaves(&season), Err(ArchiveError::Changed { .. })));
+    }
+
+    /// The archive's room knows photos by a list of its own, since it is what others verify by.
+    #[test]
+    fn photos_are_those_that_the_archive_takes_for_photos() {
+        for ending in profile::PICTURE_ENDINGS {
+            assert!(is_photo_name(&format!("photos/one.{ending}")));
+        }
+        for path in [
+            "photos/a.jpg",
+            "photos/b/A.JPEG",
+            "photos/._a.jpg",
+            "photos/.jpg",
+            "photos/a.jpg.txt",
+            "photos/a.mov",
+            "photos/a.gif",
+            "photos/a.hif",
+            "photos/jpg",
+            "photos/a.",
+            "photos/x.d/a",
+        ] {
+            let known = profile::is_photo(&format!("season/{path}"));
+            assert_eq!(known, is_photo_name(path), "{path}");
+        }
+        assert!(!profile::is_photo("season/papers/a.jpg"));
+        assert!(!profile::is_photo("report/photos/a.jpg"));
     }
 }

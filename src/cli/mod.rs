@@ -17,6 +17,7 @@ mod inside;
 mod items;
 mod new;
 mod next;
+mod outputs;
 mod pack;
 mod pictures;
 mod printer;

@@ -14,7 +14,7 @@ use super::exit::{Exit, Failure};
 use super::next;
 use super::printer::{BOLD, GOOD, Printer, QUIET, styled};
 use super::stages::{self, Account, EarlierArchive};
-use super::{unpacked, verify};
+use super::{outputs, unpacked, verify};
 use crate::archive::tree::hex;
 use crate::begin::{self, BeginError, Choices, Former, NewFile};
 use crate::output::PARTIAL_PREFIX;
@@ -209,7 +209,7 @@ fn write(folder: &Path, files: &[NewFile]) -> Result<(), Failure> {
         if let Some(above) = path.parent() {
             fs::create_dir_all(above).map_err(failed(&path))?;
         }
-        stages::write(&path, &file.bytes)?;
+        outputs::write(&path, &file.bytes)?;
     }
     // Only an empty folder can be removed in this way, so that nothing is lost if one was filled meanwhile.
     match fs::remove_dir(&absolute) {

@@ -8,8 +8,9 @@ use super::check::exit_for;
 use super::exit::{Exit, Failure};
 use super::findings;
 use super::inside::{self, Inside};
+use super::outputs;
 use super::printer::{BOLD, Printer, QUIET, styled};
-use super::stages::{self, Account};
+use super::stages::Account;
 use crate::figure::Figure;
 use crate::plan::{
     CAUTIONS, FEWEST, Plan, SeedSet, SitePlan, StationPlan, StratumPlan, a_year_on, plan,
@@ -33,11 +34,11 @@ pub fn run(words: &Next, printer: &mut Printer) -> Result<Exit, Failure> {
     }
     let plan = plan(&account.season, &account.ledger, words.within / 100.0);
     if let Some(path) = &words.output {
-        account.outside(path)?;
+        account.outputs().outside(path)?;
         if let Some(inside) = &inside {
             inside.outside(path)?;
         }
-        stages::write(path, &pdf(&account, &plan)?)?;
+        outputs::write(path, &pdf(&account, &plan)?)?;
     }
     if words.json {
         // JSON is one for all readers.

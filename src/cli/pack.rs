@@ -5,25 +5,48 @@ use serde_json::json;
 use super::args::Pack;
 use super::check::exit_for;
 use super::exit::{Exit, Failure};
+use super::outputs::{self, Outputs};
 use super::printer::{BOLD, Printer, styled};
+use super::reader::Copying;
 use super::{findings, handover, stages};
-use crate::archive::{Packed, tree::hex};
+use crate::archive::{Draft, Packed, tree::hex};
 
 pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
-    let mut account = stages::account(&words.season)?;
-    let path = match &words.output {
+    let places = Outputs::of(&words.season);
+    // A folder is made for an archive that goes to its usual place, but not before there is something to put there.
+    let (folder, path) = match &words.output {
         Some(path) => {
-            account.outside(path)?;
-            path.clone()
+            places.outside(path)?;
+            (None, path.clone())
         }
-        None if words.handover => account.output(None)?.join(account.handover_name()),
-        None => account.output(None)?.join(account.archive_name()),
+        None => {
+            let folder = places.place(None)?;
+            let name = if words.handover {
+                places.handover_name()
+            } else {
+                places.archive_name()
+            };
+            let path = folder.join(name);
+            (Some(folder), path)
+        }
+    };
+    let (mut account, draft) = if words.handover {
+        // What stays out of a copy follows from what all the photos say, so that none can go into it before all are read.
+        let account = stages::account(&words.season)?;
+        if let Some(folder) = &folder {
+            outputs::make(folder).map_err(outputs::unwritten(folder))?;
+        }
+        (account, Draft::at(&path)?)
+    } else {
+        let base = places.archive_base();
+        let path = path.clone();
+        stages::account_into(&words.season, Copying { path, base, folder })?
     };
     let (made, evidence) = account.evidence()?;
     // The report names the whole archive, in a copy to hand over too: it is the same report.
     let named = path.file_name().filter(|_| !words.handover);
     let name = named.map_or_else(
-        || account.archive_name(),
+        || places.archive_name(),
         |name| name.to_string_lossy().into_owned(),
     );
     let evidence = if words.handover {
@@ -36,7 +59,7 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
     let pdfs = account.reports(&editions, &evidence, &name, date)?;
     let exit = exit_for(&account.findings);
     let summary = findings::summary(&account.findings);
-    let packed = account.pack(made, &evidence, pdfs, &path, date)?;
+    let packed = account.pack(made, &evidence, pdfs, draft, date)?;
     if words.json {
         printer.json(&as_json(&packed));
     } else {

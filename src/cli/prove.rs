@@ -7,7 +7,7 @@ use serde_json::json;
 use super::args::Prove;
 use super::exit::{Exit, Failure};
 use super::printer::{BAD, Printer, styled};
-use super::{stages, verify};
+use super::{outputs, verify};
 use crate::archive::profile::{PAYLOAD, SEASON};
 use crate::archive::proof;
 use crate::archive::tree::hex;
@@ -45,7 +45,7 @@ pub fn run(words: &Prove, printer: &mut Printer) -> Result<Exit, Failure> {
         })
         .ok_or_else(no_leaf)?;
     let output = words.output.clone().unwrap_or_else(|| default_name(&path));
-    stages::write(&output, text.as_bytes())?;
+    outputs::write(&output, text.as_bytes())?;
     let root = verdict.root.map(|root| hex(&root)).unwrap_or_default();
     if words.json {
         printer.json(&json!({"proof": output, "path": path, "root": root}));

@@ -211,7 +211,7 @@ fn report_agrees(
     let Some(packed) = opened.read(&report.path, MOST_BYTES)? else {
         return Ok(false);
     };
-    let mut names = vec![account.archive_name()];
+    let mut names = vec![account.outputs().archive_name()];
     let now = words.archive.file_name().map(|name| name.to_string_lossy());
     names.extend(now.map(|name| name.into_owned()));
     names.dedup();

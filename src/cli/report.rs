@@ -4,7 +4,7 @@ use super::args::Report;
 use super::check::exit_for;
 use super::exit::{Exit, Failure};
 use super::printer::Printer;
-use super::{findings, stages, watch};
+use super::{findings, outputs, stages, watch};
 use crate::report;
 
 pub fn run(words: &Report, printer: &mut Printer) -> Result<Exit, Failure> {
@@ -20,7 +20,9 @@ pub fn run(words: &Report, printer: &mut Printer) -> Result<Exit, Failure> {
     }
     let account = stages::account(season)?.in_language(words.language);
     let (edition, form) = words.wanted();
-    let path = account.report_path(words.output.as_deref(), edition, form)?;
+    let path = account
+        .outputs()
+        .report_path(words.output.as_deref(), edition, form)?;
     let (_, evidence) = account.evidence()?;
     let date = account.date(words.dated.date);
     let made = account.report(
@@ -28,10 +30,10 @@ pub fn run(words: &Report, printer: &mut Printer) -> Result<Exit, Failure> {
         form,
         Some(&account.kept()),
         &evidence,
-        &account.archive_name(),
+        &account.outputs().archive_name(),
         date,
     )?;
-    stages::write(&path, &made)?;
+    outputs::write(&path, &made)?;
     printer.line(format!("report   {}", path.display()));
     printer.line(format!("check    {}", findings::summary(&account.findings)));
     Ok(exit_for(&account.findings))

@@ -4,13 +4,14 @@ use serde_json::json;
 
 use super::args::Sheets;
 use super::exit::{Exit, Failure};
+use super::outputs;
 use super::printer::Printer;
 use super::stages;
 use crate::begin;
 
 pub fn run(words: &Sheets, printer: &mut Printer) -> Result<Exit, Failure> {
     let account = stages::account(&words.season)?;
-    let folder = account.output(words.output.as_deref())?;
+    let folder = account.outputs().folder(words.output.as_deref())?;
     let mut settings = account.season.settings.clone();
     if let Some(paper) = words.paper {
         settings.units.paper = Some(paper.paper());
@@ -18,7 +19,7 @@ pub fn run(words: &Sheets, printer: &mut Printer) -> Result<Exit, Failure> {
     let mut written = Vec::new();
     for (name, bytes) in begin::sheets(&settings, &account.season.ground).map_err(Failure::Begin)? {
         let path = folder.join(name);
-        stages::write(&path, &bytes)?;
+        outputs::write(&path, &bytes)?;
         written.push(path);
     }
     if words.json {

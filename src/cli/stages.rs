@@ -1,20 +1,19 @@
 //! The stages that several commands share: season → findings and ledger → report → archive. Each takes values and gives values.
 
-use std::io::{self, Write};
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use chrono::NaiveDate;
 
 use super::cache::{Cache, Trust};
 use super::exit::Failure;
 use super::items;
+use super::outputs::Outputs;
 use super::pictures::Pictures;
 use super::progress::Progress;
-use super::reader::Reader;
-use crate::archive::{self, BagDescription, Evidence, Item, Packed};
+use super::reader::{Copying, Reader};
+use crate::archive::{ArchiveError, BagDescription, Draft, Evidence, Item, Packed};
 use crate::figure::{self, Ledger};
 use crate::finding::Finding;
-use crate::output::{self, Unfinished};
 use crate::report::{self, Form, Step};
 use crate::season::{self, Edition, Season};
 use crate::verify;
@@ -22,9 +21,6 @@ use crate::words::Language;
 
 /// Version that reports and archives name.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
-
-/// Letters of a folder's name that outputs bear at most: with what is added, short on every system.
-const LONGEST_NAME: usize = 60;
 
 /// A season with all that follows from it alone.
 pub struct Account {
@@ -36,6 +32,18 @@ pub struct Account {
 /// Reads, computes and checks.
 pub fn account(folder: &Path) -> Result<Account, Failure> {
     account_after(folder, EarlierArchive::AsNamed)
+}
+
+/// The same, while the photos are copied into an archive: each is read once.
+pub fn account_into(folder: &Path, copying: Copying) -> Result<(Account, Draft), Failure> {
+    let cache = Cache::open(folder, Trust::Bytes);
+    let reader = Reader::new(Some(&cache), true);
+    let (season, draft) = read_by(folder, reader.copying(copying))?;
+    cache.keep(&season);
+    let account = judge(season, EarlierArchive::AsNamed)?;
+    // A reader that copies has one.
+    let draft = draft.ok_or(ArchiveError::RootDiffers)?;
+    Ok((account, draft))
 }
 
 /// Where the archive of the earlier season is, if season.toml names one.
@@ -56,10 +64,7 @@ pub fn account_after(folder: &Path, earlier: EarlierArchive<'_>) -> Result<Accou
 
 /// The same, resting on nothing that an earlier run left, and leaving nothing.
 pub fn account_anew(folder: &Path, earlier: EarlierArchive<'_>) -> Result<Account, Failure> {
-    let reader = Reader::new(None, true);
-    let mut season = season::load_by(folder, &reader)?;
-    season.look_at_photos(&reader);
-    drop(reader);
+    let (season, _) = read_by(folder, Reader::new(None, true))?;
     judge(season, earlier)
 }
 
@@ -70,12 +75,17 @@ pub fn account_at_a_glance(folder: &Path) -> Result<Account, Failure> {
 }
 
 fn read(folder: &Path, cache: Cache) -> Result<Season, Failure> {
-    let reader = Reader::new(Some(&cache), true);
-    let mut season = season::load_by(folder, &reader)?;
-    season.look_at_photos(&reader);
-    drop(reader);
+    let (season, _) = read_by(folder, Reader::new(Some(&cache), true))?;
     cache.keep(&season);
     Ok(season)
+}
+
+fn read_by(folder: &Path, mut reader: Reader<'_>) -> Result<(Season, Option<Draft>), Failure> {
+    let mut season = season::load_by(folder, &reader)?;
+    // Whatever stopped the copying is told before anything else: photos that were not read for it would look like the season's fault.
+    let draft = reader.draft()?;
+    season.look_at_photos(&reader);
+    Ok((season, draft))
 }
 
 /// As [`account_at_a_glance`], and nothing is written, not even what the cache would keep. Pictures are not compared, and an earlier
@@ -141,95 +151,9 @@ impl Account {
         })
     }
 
-    /// Where outputs go, and that they don't go into the season folder.
-    pub fn output(&self, wanted: Option<&Path>) -> Result<PathBuf, Failure> {
-        let folder = match wanted {
-            Some(wanted) => wanted.to_owned(),
-            None => self.folder_beside(),
-        };
-        self.outside(&folder)?;
-        if !folder.is_dir() {
-            std::fs::create_dir_all(&folder).map_err(unwritten(&folder))?;
-            if let Some(above) = folder.parent() {
-                output::sync_folder(above);
-            }
-        }
-        Ok(folder)
-    }
-
-    /// The archive where `pack` and `close` put it unless told otherwise, if one is there.
-    pub fn archive_beside(&self) -> Option<PathBuf> {
-        let path = self.folder_beside().join(self.archive_name());
-        path.is_file().then_some(path)
-    }
-
-    /// Where outputs go unless told otherwise.
-    fn folder_beside(&self) -> PathBuf {
-        self.season
-            .root
-            .canonicalize()
-            .ok()
-            .and_then(|root| root.parent().map(Path::to_owned))
-            .unwrap_or_else(|| PathBuf::from("."))
-            .join(format!("{}-out", self.plain_name()))
-    }
-
-    /// Refuses a path in the season folder.
-    pub fn outside(&self, path: &Path) -> Result<(), Failure> {
-        outside(&self.season.root, path)
-    }
-
-    /// The folder's name in letters that every system takes in a file's name.
-    fn plain_name(&self) -> String {
-        let base = format!("{}-evidence", self.season.name);
-        if archive::profile::check_base(&base).is_ok() {
-            return self.season.name.clone();
-        }
-        let plain: String = self
-            .season
-            .name
-            .chars()
-            .map(|c| if c.is_ascii_alphanumeric() { c } else { '-' })
-            .take(LONGEST_NAME)
-            .collect();
-        match plain.trim_matches('-') {
-            "" => "season".to_owned(),
-            name => name.to_owned(),
-        }
-    }
-
-    /// The file's name of an edition in a form.
-    pub fn report_name(&self, edition: Edition, form: Form) -> Result<String, Failure> {
-        let ending = report::edition::ending(edition, form);
-        let ending = ending.ok_or(report::ReportError::NoPage(edition))?;
-        Ok(format!("{}{ending}", self.plain_name()))
-    }
-
-    /// Where one edition is written: the path asked for, or its own name among the outputs.
-    pub fn report_path(
-        &self,
-        wanted: Option<&Path>,
-        edition: Edition,
-        form: Form,
-    ) -> Result<PathBuf, Failure> {
-        match wanted {
-            Some(path) => {
-                self.outside(path)?;
-                Ok(path.to_owned())
-            }
-            None => {
-                let name = self.report_name(edition, form)?;
-                Ok(self.output(None)?.join(name))
-            }
-        }
-    }
-
-    pub fn archive_name(&self) -> String {
-        format!("{}-evidence.zip", self.plain_name())
-    }
-
-    pub fn handover_name(&self) -> String {
-        format!("{}-evidence-handover.zip", self.plain_name())
+    /// Where what is made of it goes.
+    pub fn outputs(&self) -> Outputs {
+        Outputs::named(&self.season.root, &self.season.name)
     }
 
     /// The evidence: every file of the season folder, hashed, and the ledger's files; and these, which are nowhere else.
@@ -276,13 +200,13 @@ impl Account {
         archive_name: &str,
         date: NaiveDate,
     ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-        let kept = self.kept();
+        let (kept, outputs) = (self.kept(), self.outputs());
         editions
             .iter()
             .map(|(edition, form)| {
                 let made =
                     self.report(*edition, *form, Some(&kept), evidence, archive_name, date)?;
-                Ok((self.report_name(*edition, *form)?, made))
+                Ok((outputs.report_name(*edition, *form)?, made))
             })
             .collect()
     }
@@ -347,14 +271,14 @@ impl Account {
         self.season.matches = Vec::new();
     }
 
-    /// Packs the archive of the season's files, of the ledger's that were `made` with the evidence, and of the reports. Afterwards the
-    /// account holds no photo, file or finding any more.
+    /// Packs into `draft` the season's files, the ledger's that were `made` with the evidence, and the reports. Afterwards the account
+    /// holds no photo, file or finding any more.
     pub fn pack(
         &mut self,
         made: Vec<Item>,
         evidence: &Evidence,
         reports: Vec<(String, Vec<u8>)>,
-        output: &Path,
+        draft: Draft,
         date: NaiveDate,
     ) -> Result<Packed, Failure> {
         self.let_go();
@@ -371,7 +295,7 @@ impl Account {
             .clone()
             .unwrap_or_else(|| format!("Season {}", settings.year));
         let description = BagDescription {
-            base: format!("{}-evidence", self.plain_name()),
+            base: self.outputs().archive_base(),
             season: title,
             organisation: settings.programme.clone(),
             description: format!(
@@ -383,52 +307,7 @@ impl Account {
             bagging_date: date.to_string(),
             tool_version: VERSION.to_owned(),
         };
-        Ok(archive::pack(
-            items,
-            evidence,
-            &description,
-            output,
-            &mut |bytes| progress.at(bytes),
-        )?)
+        let mut told = |bytes| progress.at(bytes);
+        Ok(draft.finish(items, evidence, &description, &mut told)?)
     }
-}
-
-/// Writes an output whole or not at all.
-pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    output::write_whole(path, bytes).map_err(unwritten(path))
-}
-
-/// Writes an output that has yet to get its name.
-pub fn write_but_for_the_name(path: &Path, bytes: &[u8]) -> Result<Unfinished, Failure> {
-    let mut unfinished = Unfinished::beside(path).map_err(unwritten(path))?;
-    unfinished
-        .file()
-        .write_all(bytes)
-        .and_then(|()| unfinished.file().sync_all())
-        .map_err(unwritten(path))?;
-    Ok(unfinished)
-}
-
-/// Names the output that an error stopped.
-pub fn unwritten(path: &Path) -> impl FnOnce(io::Error) -> Failure {
-    let path = path.to_owned();
-    move |source| Failure::Write { path, source }
-}
-
-/// Refuses a path in a folder whose files are not to be changed.
-pub fn outside(root: &Path, path: &Path) -> Result<(), Failure> {
-    let root = root.canonicalize();
-    // The path itself need not be there yet; its nearest folder that is decides.
-    let absolute = std::path::absolute(path).unwrap_or_else(|_| path.to_owned());
-    let place = absolute
-        .ancestors()
-        .find_map(|above| above.canonicalize().ok());
-    if let (Ok(root), Some(place)) = (root, place)
-        && place.starts_with(&root)
-    {
-        return Err(Failure::OutputInSeason {
-            path: path.to_owned(),
-        });
-    }
-    Ok(())
 }

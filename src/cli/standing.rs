@@ -150,7 +150,7 @@ fn season(folder: &Path, printer: &mut Printer) {
         season.spending.len()
     ));
     printer.line(findings::summary(&account.findings));
-    let archive = account.archive_beside();
+    let archive = account.outputs().archive_beside();
     let next = match &archive {
         Some(archive) if finding::open(&account.findings, Grade::Error) == 0 => {
             printer.line(format!("archive: {}", archive.display()));

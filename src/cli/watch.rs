@@ -16,7 +16,7 @@ use super::args::Report;
 use super::exit::{Exit, Failure};
 use super::pictures::Pictures;
 use super::printer::{BAD, Printer, QUIET, styled};
-use super::{findings, stages};
+use super::{findings, outputs, stages};
 use crate::interrupt;
 use crate::report::Kept;
 
@@ -117,7 +117,9 @@ fn set(
     // Photos that did not change aren't read again; the report is a draft until `report` or `close` sets it anew.
     let account = stages::account_at_a_glance(season)?.in_language(words.language);
     let (edition, form) = words.wanted();
-    let path = account.report_path(words.output.as_deref(), edition, form)?;
+    let path = account
+        .outputs()
+        .report_path(words.output.as_deref(), edition, form)?;
     let (_, evidence) = account.evidence()?;
     let read = start.elapsed();
     let date = account.date(words.dated.date);
@@ -126,10 +128,10 @@ fn set(
         form,
         Some(kept),
         &evidence,
-        &account.archive_name(),
+        &account.outputs().archive_name(),
         date,
     )?;
-    stages::write(&path, &made)?;
+    outputs::write(&path, &made)?;
     Ok((path, findings::summary(&account.findings), read))
 }
 

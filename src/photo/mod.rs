@@ -29,7 +29,7 @@ mod time;
 
 pub use found::{Foreign, Found};
 pub use name::{is_photo_name, is_video_name};
-pub use read::{read, read_and_look};
+pub use read::{Taker, read, read_and_hand_on, read_and_look};
 pub use record::{
     Bearing, BearingReference, Captured, CapturedSource, Format, Photo, Position, Resolved,
     Trouble, TroubleKind,

@@ -19,12 +19,10 @@ use super::metadata;
 use super::name::extension;
 use super::record::{Format, Photo, Trouble, TroubleKind};
 use super::source::Source;
+use crate::hash::PIECE;
 
 /// How much of the beginning is kept: the EXIF segment of a JPEG is at most 64 KiB and stands first or second.
 const HEAD: usize = 1 << 17;
-
-/// How much is read at once.
-const BLOCK: usize = 1 << 16;
 
 /// The turn of the long TIFFs, one at a time.
 static LONG_TIFF: Mutex<()> = Mutex::new(());
@@ -35,7 +33,7 @@ static LONG_TIFF: Mutex<()> = Mutex::new(());
 /// Only if the file can't be opened or read, or is no regular file. Whatever its bytes are, they are a [`Photo`],
 /// with troubles.
 pub fn read(file: &Path, relative: &str) -> io::Result<Photo> {
-    read_with_exif(file, relative).map(|(photo, _)| photo)
+    read_with_exif(file, relative, &mut ()).map(|(photo, _)| photo)
 }
 
 /// Reads one photo, and looks at it: at its camera's small copy, which is read anyway, or at the whole picture where there is none. `None`
@@ -49,7 +47,20 @@ pub fn read_and_look(
     relative: &str,
     known: impl Fn(&Photo) -> Option<Look>,
 ) -> io::Result<(Photo, Option<Look>)> {
-    let (photo, exif) = read_with_exif(file, relative)?;
+    read_and_hand_on(file, relative, known, &mut ())
+}
+
+/// As [`read_and_look`], for somebody who wants the photo's bytes as well.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_and_hand_on(
+    file: &Path,
+    relative: &str,
+    known: impl Fn(&Photo) -> Option<Look>,
+    taker: &mut dyn Taker,
+) -> io::Result<(Photo, Option<Look>)> {
+    let (photo, exif) = read_with_exif(file, relative, taker)?;
     let look = known(&photo).map_or_else(
         || likeness::look_quickly(file, &photo, exif.as_deref()),
         |look| Ok(Some(look)),
@@ -57,8 +68,30 @@ pub fn read_and_look(
     Ok((photo, look.ok().flatten()))
 }
 
+/// Somebody who wants a photo's bytes as they are read.
+pub trait Taker {
+    /// Takes the next piece, and gives a buffer for the one after it.
+    fn take(&mut self, piece: Vec<u8>) -> Vec<u8>;
+
+    /// All pieces were handed over: so many bytes, of this SHA-256. Told before anything else is done with the photo.
+    fn end(&mut self, bytes: u64, sha256: [u8; 32]);
+}
+
+/// Nobody.
+impl Taker for () {
+    fn take(&mut self, piece: Vec<u8>) -> Vec<u8> {
+        piece
+    }
+
+    fn end(&mut self, _: u64, _: [u8; 32]) {}
+}
+
 /// Reads one photo, with its Exif block where that stands by itself.
-fn read_with_exif(file: &Path, relative: &str) -> io::Result<(Photo, Option<Vec<u8>>)> {
+fn read_with_exif(
+    file: &Path,
+    relative: &str,
+    taker: &mut dyn Taker,
+) -> io::Result<(Photo, Option<Vec<u8>>)> {
     // Asked before opening: opening a pipe would wait for a writer.
     if !fs::metadata(file)?.is_file() {
         return Err(io::Error::new(
@@ -67,7 +100,7 @@ fn read_with_exif(file: &Path, relative: &str) -> io::Result<(Photo, Option<Vec<
         ));
     }
     let mut file = File::open(file)?;
-    let (sha256, bytes, head) = hash(&mut file)?;
+    let (sha256, bytes, head) = hash(&mut file, taker)?;
     // Held to the end: a TIFF's tags may ask for the whole file in memory, so that such files take turns.
     let _turn = container::is_long_tiff(&head, bytes)
         .then(|| LONG_TIFF.lock().unwrap_or_else(PoisonError::into_inner));
@@ -106,24 +139,25 @@ fn read_with_exif(file: &Path, relative: &str) -> io::Result<(Photo, Option<Vec<
 }
 
 /// Hash and length of the whole file, and its beginning.
-fn hash(file: &mut File) -> io::Result<([u8; 32], u64, Vec<u8>)> {
+fn hash(file: &mut File, taker: &mut dyn Taker) -> io::Result<([u8; 32], u64, Vec<u8>)> {
     let mut hash = Sha256::new();
     let mut bytes = 0;
     let mut head = Vec::new();
-    let mut block = vec![0; BLOCK];
+    let mut piece = Vec::with_capacity(PIECE);
     loop {
-        let count = match file.read(&mut block) {
-            Ok(0) => break,
-            Ok(count) => count,
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
-            Err(error) => return Err(error),
-        };
-        let read = block.get(..count).unwrap_or_default();
-        hash.update(read);
-        bytes += count as u64;
-        head.extend(read.iter().take(HEAD - head.len().min(HEAD)));
+        piece.clear();
+        file.by_ref().take(PIECE as u64).read_to_end(&mut piece)?;
+        if piece.is_empty() {
+            break;
+        }
+        hash.update(&piece);
+        bytes += piece.len() as u64;
+        head.extend(piece.iter().take(HEAD - head.len().min(HEAD)));
+        piece = taker.take(piece);
     }
-    Ok((hash.finalize().into(), bytes, head))
+    let sha256 = hash.finalize().into();
+    taker.end(bytes, sha256);
+    Ok((sha256, bytes, head))
 }
 
 /// The trouble of a file that isn't what its name promises.

@@ -209,7 +209,7 @@ impl SeasonError {
 
 /// How photos are read. Called from several threads.
 pub trait PhotoReader: Sync {
-    /// Told once, before the first: all photos that will be asked for.
+    /// Told once, before the first: all photos that will be asked for, in the order of their paths. They are asked for in about this order.
     fn expect(&self, files: &[&FileEntry]);
 
     /// One photo's record.
@@ -261,6 +261,14 @@ pub fn read_ground(text: &str) -> Ground {
 /// Where there is no folder or no usable season.toml. All else becomes a [`Problem`].
 pub fn load(root: &Path, progress: &(dyn Fn(u64) + Sync)) -> Result<Season, SeasonError> {
     load_by(root, &FromFile { progress })
+}
+
+/// A season folder's name, from its whole path.
+pub fn name_of(folder: &Path) -> String {
+    folder.file_name().map_or_else(
+        || "season".to_owned(),
+        |name| name.to_string_lossy().into_owned(),
+    )
 }
 
 /// Reads a season folder, its photos by `photos`.
@@ -352,10 +360,7 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
     let matches =
         matching::match_photos(&photos, &photo_notes, &pulls, &ground, &tracks, &settings);
     Ok(Season {
-        name: canonical.file_name().map_or_else(
-            || "season".to_owned(),
-            |name| name.to_string_lossy().into_owned(),
-        ),
+        name: name_of(&canonical),
         root: root.to_owned(),
         ground,
         pulls,
@@ -511,13 +516,17 @@ impl Reader<'_> {
             .filter(|entry| entry.path.starts_with("photos/") && photo::is_photo_name(&entry.path))
             .collect();
         reader.expect(&wanted);
-        let read: Vec<(&FileEntry, std::io::Result<Photo>)> = wanted
-            .into_par_iter()
-            .map(|entry| (entry, reader.read(entry)))
+        // In turn, and not each processor its own half: a reader may have to hand them on in their order.
+        let mut read: Vec<(usize, std::io::Result<Photo>)> = wanted
+            .iter()
+            .enumerate()
+            .par_bridge()
+            .map(|(number, entry)| (number, reader.read(entry)))
             .collect();
+        read.sort_unstable_by_key(|(number, _)| *number);
         let mut photos = Vec::with_capacity(read.len());
         let mut failures = Vec::new();
-        for (entry, result) in read {
+        for ((_, result), entry) in read.into_iter().zip(wanted) {
             match result {
                 Ok(photo) => photos.push(photo),
                 Err(error) => failures.push((entry.path.clone(), Words::own(error.to_string()))),

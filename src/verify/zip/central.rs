@@ -8,7 +8,7 @@ use super::rule::note_central_deviations;
 use super::{
     DEFLATED, Directory, ELSEWHERE_32, HAS_DESCRIPTOR, Scan, Stop, ZIP64_EXTRA, refuse, stop,
 };
-use crate::archive::profile::zip as fixed;
+use crate::archive::profile::{self, zip as fixed};
 use crate::verify::fault::Fault;
 use crate::verify::names::{self, check_inside};
 
@@ -33,6 +33,18 @@ pub(super) struct Header {
     pub offset: u64,
 }
 
+/// The order in which photos come first: by whether it is none, and by its name.
+fn photos_first(name: &str) -> (bool, &str) {
+    let below = name.split_once('/').map_or(name, |(_, path)| path);
+    let payload = below.strip_prefix(profile::PAYLOAD);
+    (!payload.is_some_and(profile::is_photo), name)
+}
+
+/// The order of archives that were packed before photos came first.
+fn by_name(name: &str) -> (bool, &str) {
+    (false, name)
+}
+
 /// Reads all headers of the directory.
 ///
 /// # Errors
@@ -46,6 +58,7 @@ pub(super) fn read(
     let mut reader = BufReader::new(file).take(directory.bytes);
     let mut headers = Vec::new();
     let mut former: Option<String> = None;
+    let mut orders = [Vec::new(), Vec::new()];
     for number in 1..=directory.count {
         let after = former
             .as_deref()
@@ -54,15 +67,28 @@ pub(super) fn read(
         let Some(header) = read_central(&mut reader, &place, scan)? else {
             return stop(place, "there is no entry where one must be");
         };
-        if former.as_ref().is_some_and(|former| *former >= header.name) {
-            scan.deviations.push(Fault::structure(
-                &header.name,
-                "it is not in the order of names, or twice in the directory",
-            ));
+        if let Some(former) = &former {
+            let keys = [photos_first, by_name];
+            for (broken, key) in orders.iter_mut().zip(keys) {
+                if key(former) >= key(&header.name) {
+                    broken.push(Fault::structure(
+                        &header.name,
+                        "it is not in the order of names, or twice in the directory",
+                    ));
+                }
+            }
         }
         former = Some(header.name.clone());
         headers.push(header);
     }
+    // Whichever order is nearer to how they lie.
+    let [first, other] = orders;
+    let nearer = if other.len() < first.len() {
+        other
+    } else {
+        first
+    };
+    scan.deviations.extend(nearer);
     if reader.limit() > 0 {
         return stop(
             "the ZIP's directory",
