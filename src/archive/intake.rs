@@ -23,8 +23,8 @@ use super::writer::{Stop, check_names, options};
 use super::{ArchiveError, flushing, profile};
 use crate::hash::PIECE;
 
-/// Pieces that wait to be written, all threads together.
-const WAITING: usize = 64;
+/// Pieces that wait to be written, all threads together: 12 MB.
+const WAITING: usize = 48;
 
 /// What will come: a photo's path below `data/` and its bytes as the folder's listing has them.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -143,7 +143,8 @@ impl Intake {
             changed: Condvar::new(),
             ahead: threads * 2,
             pieces: (WAITING / threads / 2).clamp(2, WAITING / 4),
-            used: Mutex::default(),
+            // Made here and not by the threads that read, each of which would keep its share of memory to itself.
+            used: Mutex::new((0..WAITING).map(|_| Vec::with_capacity(PIECE)).collect()),
         });
         let (theirs, base) = (Arc::clone(&shared), base.to_owned());
         let writer = thread::spawn(move || {

@@ -36,6 +36,7 @@ mod whereabouts;
 
 use std::fmt;
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, OnceLock, PoisonError};
 
 use rayon::prelude::*;
 
@@ -516,22 +517,26 @@ impl Reader<'_> {
             .filter(|entry| entry.path.starts_with("photos/") && photo::is_photo_name(&entry.path))
             .collect();
         reader.expect(&wanted);
+        let failures = Mutex::new(Vec::new());
+        // Each photo has its place from the start: a list of tens of thousands that is built beside and let go would keep its memory.
+        let places: Vec<OnceLock<Photo>> = wanted.iter().map(|_| OnceLock::new()).collect();
         // In turn, and not each processor its own half: a reader may have to hand them on in their order.
-        let mut read: Vec<(usize, std::io::Result<Photo>)> = wanted
-            .iter()
-            .enumerate()
-            .par_bridge()
-            .map(|(number, entry)| (number, reader.read(entry)))
-            .collect();
-        read.sort_unstable_by_key(|(number, _)| *number);
-        let mut photos = Vec::with_capacity(read.len());
-        let mut failures = Vec::new();
-        for ((_, result), entry) in read.into_iter().zip(wanted) {
-            match result {
-                Ok(photo) => photos.push(photo),
-                Err(error) => failures.push((entry.path.clone(), Words::own(error.to_string()))),
+        let in_turn = wanted.iter().zip(&places).par_bridge();
+        in_turn.for_each(|(entry, place)| match reader.read(entry) {
+            Ok(photo) => {
+                place.get_or_init(|| photo);
             }
-        }
+            Err(error) => {
+                let mut failures = failures.lock().unwrap_or_else(PoisonError::into_inner);
+                failures.push((entry.path.clone(), Words::own(error.to_string())));
+            }
+        });
+        let photos = places.into_iter().filter_map(OnceLock::into_inner);
+        let photos = photos.collect();
+        let mut failures = failures
+            .into_inner()
+            .unwrap_or_else(PoisonError::into_inner);
+        failures.sort();
         for (path, reason) in failures {
             self.report(&path, ProblemKind::FileUnreadable { reason });
         }

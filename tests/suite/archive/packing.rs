@@ -68,8 +68,8 @@ fn an_archive_is_byte_for_byte_what_the_profile_says() {
     let is_photo = |name: &&String| name.contains("/data/season/photos/") && name.ends_with(".jpg");
     let (first, others): (Vec<_>, Vec<_>) = names.iter().partition(is_photo);
     assert!(!first.is_empty() && first.is_sorted() && others.is_sorted());
-    assert!(names.iter().eq(first.into_iter().chain(others)));
-    assert_eq!(names[0], format!("{BASE}/HOW-TO-VERIFY.txt"));
+    assert!(names.iter().eq(first.iter().chain(&others).copied()));
+    assert_eq!(*others[0], format!("{BASE}/HOW-TO-VERIFY.txt"));
     assert_eq!(names.len(), 15);
 }
 
