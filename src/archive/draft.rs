@@ -6,9 +6,9 @@
 use std::fs::File;
 use std::path::{Path, PathBuf};
 
-use super::buffered::{Target, buffered};
 use super::tree::{Hash, TreeBuilder, leaf_hash};
-use super::writer::{check_lists, check_names, in_order, tag_files, write_zip};
+use super::writer::{Begun, check_lists, check_names, in_order, tag_files, write_zip};
+use super::zip_writer::{Target, Written, buffered};
 use super::{ArchiveError, BagDescription, Evidence, Item, flushing};
 use crate::output::Unfinished;
 
@@ -37,23 +37,23 @@ pub struct Draft {
     pub(super) taken: Option<Taken>,
 }
 
-/// Photos that stand in a draft, without their names: of tens of thousands these would take memory while the report is set.
+/// Photos that stand in a draft. Their names are not held: of tens of thousands they would take memory while the report is set.
 pub(super) struct Taken {
     count: u64,
-    bytes: u64,
     /// Over the leaves in their order, and the base directory.
     root: Hash,
+    written: Written,
+    /// Bytes of payload.
+    bytes: u64,
 }
 
 impl Taken {
-    pub(super) fn new(base: &str, leaves: &TreeBuilder, bytes: u64) -> Self {
-        let mut all = TreeBuilder::new();
-        all.push(leaves.root());
-        all.push(leaf_hash(base.as_bytes()));
+    pub(super) fn new(base: &str, leaves: &TreeBuilder, written: Written, bytes: u64) -> Self {
         Self {
             count: leaves.count(),
+            root: root_over(base, leaves),
+            written,
             bytes,
-            root: all.root(),
         }
     }
 
@@ -62,9 +62,15 @@ impl Taken {
         for photo in photos {
             leaves.push(photo.leaf().hash());
         }
-        let other = Self::new(base, &leaves, self.bytes);
-        (self.count, self.root) == (other.count, other.root)
+        (self.count, self.root) == (leaves.count(), root_over(base, &leaves))
     }
+}
+
+fn root_over(base: &str, leaves: &TreeBuilder) -> Hash {
+    let mut all = TreeBuilder::new();
+    all.push(leaves.root());
+    all.push(leaf_hash(base.as_bytes()));
+    all.root()
 }
 
 impl Draft {
@@ -140,6 +146,12 @@ impl Draft {
             return Err(ArchiveError::RootDiffers);
         }
 
+        let begun = self.taken.map_or_else(Begun::default, |taken| Begun {
+            photos: true,
+            written: taken.written,
+            bytes: taken.bytes,
+        });
+
         let output = self.output;
         let failed = |source| ArchiveError::Write {
             file: output.clone(),
@@ -152,8 +164,7 @@ impl Draft {
                 progress(done);
             };
             let out = through(self.unfinished.file());
-            let taken = self.taken.as_ref().map(|taken| taken.bytes);
-            write_zip(out, &items, &tags, base, taken, &mut told)
+            write_zip(out, &items, &tags, base, begun, &mut told)
         });
         written.map_err(|stop| stop.into_error(&output))?;
         flushed.map_err(failed)?;

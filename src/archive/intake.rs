@@ -6,20 +6,18 @@
 
 use std::collections::BTreeMap;
 use std::fs::File;
-use std::io::{self, Write};
+use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, SyncSender, sync_channel};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
 
-use zip::ZipWriter;
-
 use super::ahead::Broken;
-use super::buffered::{Target, buffered};
 use super::draft::{Draft, Taken};
-use super::sink::Sink;
 use super::tree::{Hash, Leaf, TreeBuilder};
-use super::writer::{Stop, check_names, options};
+use super::writer::{Stop, check_names};
+use super::zip_records::Entry;
+use super::zip_writer::{Target, Written, ZipWriter, buffered};
 use super::{ArchiveError, flushing, profile};
 use crate::hash::PIECE;
 
@@ -67,14 +65,19 @@ struct State {
 /// The next of a photo's bytes.
 enum Part {
     Piece(Vec<u8>),
-    /// The photo is whole: its bytes and their SHA-256.
-    End(u64, Hash),
+    /// The photo is whole, and this is its SHA-256.
+    End(Hash),
     Broken(Broken),
 }
 
 /// Where one photo's pieces go. Dropped before its end, it stops the whole archive.
 pub struct Lane<'a> {
     shared: &'a Shared,
+    file: &'a Path,
+    /// Its path below `data/`.
+    path: &'a str,
+    /// Bytes still to come, by the folder's listing.
+    left: u64,
     /// None when nobody listens any more.
     parts: Option<SyncSender<Part>>,
 }
@@ -82,6 +85,11 @@ pub struct Lane<'a> {
 impl Lane<'_> {
     /// Takes a piece, and gives an empty buffer for the next one.
     pub fn take(&mut self, piece: Vec<u8>) -> Vec<u8> {
+        let Some(left) = self.left.checked_sub(piece.len() as u64) else {
+            self.changed();
+            return piece;
+        };
+        self.left = left;
         let Some(parts) = &self.parts else {
             return piece;
         };
@@ -94,15 +102,24 @@ impl Lane<'_> {
     }
 
     /// The photo is whole.
-    pub fn end(&mut self, bytes: u64, sha256: Hash) {
-        self.close(Part::End(bytes, sha256));
+    pub fn end(&mut self, sha256: Hash) {
+        if self.left > 0 {
+            self.changed();
+        }
+        self.close(Part::End(sha256));
     }
 
     /// The photo could not be read to its end.
-    pub fn fail(&mut self, file: &Path, error: &io::Error) {
+    pub fn fail(&mut self, error: &io::Error) {
         // Whoever read the file tells it too, and an error can't be had twice.
         let error = io::Error::new(error.kind(), error.to_string());
-        self.close(Part::Broken(Broken::Read(file.to_path_buf(), error)));
+        self.close(Part::Broken(Broken::Read(self.file.to_path_buf(), error)));
+    }
+
+    /// It is not as long as it was when the folder was listed.
+    fn changed(&mut self) {
+        let (path, file) = (self.path.to_owned(), self.file.to_path_buf());
+        self.close(Part::Broken(Broken::Changed(path, file)));
     }
 
     fn close(&mut self, part: Part) {
@@ -159,14 +176,20 @@ impl Intake {
         })
     }
 
-    /// Where the pieces of this photo go. Waits while the writer is far behind. Photos have to be begun in about the order in which they
+    /// Where the pieces of the photo of this path below `data/` go, which are those of `file`. Waits while the writer is far behind. Photos have to be begun in about the order in which they
     /// are expected, by no more threads than rayon has, each of which ends one before it begins another.
-    pub fn lane(&self, path: &str) -> Lane<'_> {
+    pub fn lane<'a>(&'a self, path: &'a str, file: &'a Path) -> Lane<'a> {
         let shared = &*self.shared;
         let by_path = |photo: &Expected| photo.path.as_str().cmp(path);
-        let number = shared.expected.binary_search_by(by_path);
-        let parts = number.ok().and_then(|number| shared.begun(number));
-        Lane { shared, parts }
+        let number = shared.expected.binary_search_by(by_path).ok();
+        let photo = number.and_then(|number| shared.expected.get(number));
+        Lane {
+            shared,
+            file,
+            path,
+            left: photo.map_or(0, |photo| photo.bytes),
+            parts: number.and_then(|number| shared.begun(number)),
+        }
     }
 
     /// Whether nothing is taken any more, as something went wrong: reading on is in vain.
@@ -250,7 +273,7 @@ fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// The writing thread's work: the photos, and behind them a directory, so that the draft is a ZIP that can be added to.
+/// The writing thread's work: the photos' entries.
 fn fill(
     mut draft: Draft,
     shared: &Shared,
@@ -274,18 +297,20 @@ fn write(
     base: &str,
     told: &mut dyn FnMut(u64),
 ) -> Result<Taken, Stop> {
-    let mut zip = ZipWriter::new(Sink::new(out));
+    let mut zip = ZipWriter::behind(Written::default(), out)?;
     let mut leaves = TreeBuilder::new();
     let mut done = 0;
     for (number, photo) in shared.expected.iter().enumerate() {
         let path = format!("{}{}", profile::PAYLOAD, photo.path);
-        zip.start_file(format!("{base}/{path}"), options(photo.bytes))?;
+        let name = format!("{base}/{path}");
+        let (name, size) = (name.as_str(), photo.bytes);
+        let mut content = zip.begin(&Entry { name, size })?;
         let never = || io::Error::other(format!("{path} was not read to its end"));
         let lane = shared.awaited(number).ok_or_else(never)?;
         loop {
             match lane.recv() {
                 Ok(Part::Piece(piece)) => {
-                    zip.write_all(&piece)?;
+                    content.write(&piece)?;
                     done += piece.len() as u64;
                     told(done);
                     let mut used = held(&shared.used);
@@ -295,7 +320,8 @@ fn write(
                         used.push(piece);
                     }
                 }
-                Ok(Part::End(size, sha256)) => {
+                Ok(Part::End(sha256)) => {
+                    content.end()?;
                     leaves.push(Leaf { path, size, sha256 }.hash());
                     break;
                 }
@@ -305,8 +331,7 @@ fn write(
         }
         shared.written(number + 1);
     }
-    zip.finish()?.end()?;
-    Ok(Taken::new(base, &leaves, done))
+    Ok(Taken::new(base, &leaves, zip.pause()?, done))
 }
 
 #[cfg(test)]

@@ -83,7 +83,7 @@ impl Item {
 
     /// Path below the base directory: `data/season/pulls.csv`.
     pub fn path_in_bag(&self) -> String {
-        format!("{}{}", super::profile::PAYLOAD, self.path)
+        [super::profile::PAYLOAD, self.path.as_str()].concat()
     }
 }
 

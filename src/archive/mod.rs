@@ -11,7 +11,6 @@ pub mod tree;
 pub mod words;
 
 mod ahead;
-mod buffered;
 mod draft;
 mod error;
 mod evidence;
@@ -22,10 +21,11 @@ mod intake;
 mod item;
 mod seal;
 mod signature;
-mod sink;
 mod tags;
 mod time_stamp;
 mod writer;
+mod zip_records;
+mod zip_writer;
 
 pub use draft::{Draft, Packed, pack};
 pub use error::ArchiveError;

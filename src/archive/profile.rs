@@ -148,8 +148,6 @@ pub mod zip {
     /// With more entries than this, or a directory that starts or measures beyond [`ZIP64_FROM`], the Zip64 end
     /// records are written (4.3.14, 4.3.15).
     pub const ENTRIES_WITHOUT_ZIP64: u64 = 0xFFFF;
-    /// Unix permissions handed to the writer.
-    pub const MODE: u32 = 0o644;
 }
 
 /// Why a path may not stand in an archive.

@@ -4,14 +4,14 @@
 //! unpacked one, the seal's file. Nothing else changes, and neither do root and fingerprint. Judges neither archive nor seal.
 
 use std::fs::File;
-use std::io::{self, BufReader, BufWriter, Write};
+use std::io::{self, BufReader, Read};
 use std::path::Path;
 
-use zip::{ZipArchive, ZipWriter};
+use zip::ZipArchive;
 
-use super::sink::Sink;
-use super::writer::options;
-use super::{ArchiveError, profile};
+use super::zip_records::Entry;
+use super::zip_writer::{Target, Written, ZipWriter, buffered};
+use super::{ArchiveError, flushing, profile};
 use crate::hash::PIECE;
 use crate::output::{self, Unfinished};
 
@@ -44,17 +44,22 @@ pub fn add_seal(archive: &Path, path: &str, seal: &[u8]) -> Result<(), ArchiveEr
         });
     }
     let mut unfinished = Unfinished::beside(archive).map_err(failed)?;
-    let out = BufWriter::with_capacity(PIECE, unfinished.file());
-    copy(&mut former, out, path, seal).map_err(failed)?;
+    let second = unfinished.file().try_clone().map_err(failed)?;
+    let (copied, flushed) = flushing::with(second, |flusher| {
+        let out = buffered(unfinished.file());
+        copy(&mut former, out, path, seal, &mut |bytes| flusher.at(bytes))
+    });
+    copied.and(flushed).map_err(failed)?;
     unfinished.finish().map_err(failed)
 }
 
 /// All entries in the order of their names, the seal among them.
-fn copy<W: Write + io::Seek>(
+fn copy(
     former: &mut ZipArchive<BufReader<File>>,
-    out: W,
+    out: impl Target,
     path: &str,
     seal: &[u8],
+    progress: &mut dyn FnMut(u64),
 ) -> io::Result<()> {
     let base = match former.len() {
         0 => None,
@@ -66,8 +71,11 @@ fn copy<W: Write + io::Seek>(
     };
     let base = base.ok_or_else(|| io::Error::other("it holds no folder"))?;
     let name = format!("{base}/{path}");
-    let mut zip = ZipWriter::new(Sink::new(out));
+    let mut zip = ZipWriter::behind(Written::default(), out)?;
+    let mut entries = Vec::new();
     let mut to_write = Some(seal);
+    let mut piece = Vec::with_capacity(PIECE);
+    let mut done = 0;
     for number in 0..former.len() {
         let mut entry = former.by_index(number)?;
         let own = entry.name()?.into_owned();
@@ -77,17 +85,29 @@ fn copy<W: Write + io::Seek>(
         if own > name
             && let Some(seal) = to_write.take()
         {
-            zip.start_file(name.as_str(), options(seal.len() as u64))?;
-            zip.write_all(seal)?;
+            zip.whole(&name, seal)?;
+            entries.push((name.clone(), seal.len() as u64));
         }
-        zip.start_file(own, options(entry.size()))?;
-        io::copy(&mut entry, &mut zip)?;
+        let size = entry.size();
+        let mut content = zip.begin(&Entry { name: &own, size })?;
+        loop {
+            piece.clear();
+            (&mut entry).take(PIECE as u64).read_to_end(&mut piece)?;
+            if piece.is_empty() {
+                break;
+            }
+            content.write(&piece)?;
+            done += piece.len() as u64;
+            progress(done);
+        }
+        content.end()?;
+        entries.push((own, size));
     }
     if let Some(seal) = to_write {
-        zip.start_file(name.as_str(), options(seal.len() as u64))?;
-        zip.write_all(seal)?;
+        zip.whole(&name, seal)?;
+        entries.push((name, seal.len() as u64));
     }
-    zip.finish()?.end()
+    zip.finish(entries)
 }
 
 /// The base directory in an unpacked archive: itself, or its one subfolder.

@@ -5,18 +5,15 @@
 
 use std::collections::BTreeMap;
 use std::io;
-use std::io::Write;
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
-use zip::write::SimpleFileOptions;
-use zip::{CompressionMethod, DateTime, System, ZipWriter};
 
 use super::ahead::{self, Ahead, Broken};
-use super::buffered::Target;
 use super::profile::{self, Names};
-use super::sink::Sink;
 use super::tree::Hash;
+use super::zip_records;
+use super::zip_writer::{Target, Written, ZipWriter};
 use super::{ArchiveError, BagDescription, Content, Evidence, Item, tags};
 
 /// Sorts by path bytes, which is the order of the manifest, the tree and the ZIP.
@@ -148,12 +145,6 @@ impl From<io::Error> for Stop {
     }
 }
 
-impl From<zip::result::ZipError> for Stop {
-    fn from(error: zip::result::ZipError) -> Self {
-        Self::Write(error.into())
-    }
-}
-
 /// One entry of the ZIP.
 enum Entry<'a> {
     /// Name below the base, and text.
@@ -171,6 +162,14 @@ impl<'a> Entry<'a> {
 
     fn is_photo(&self) -> bool {
         self.item().is_some_and(Item::is_photo)
+    }
+
+    /// Its name in the ZIP and its bytes.
+    fn listed(&self, base: &str) -> (String, u64) {
+        match self {
+            Self::Tag(name, text) => (format!("{base}/{name}"), text.len() as u64),
+            Self::Payload(item) => (format!("{base}/{}", item.path_in_bag()), item.size),
+        }
     }
 }
 
@@ -190,30 +189,39 @@ fn entries<'a>(
     photos.chain(before).chain(others).chain(behind)
 }
 
-/// Writes all entries; or, where `taken` is the photos' bytes because these stand in it already, the others behind them.
+/// What an archive holds before it is written on.
+#[derive(Default)]
+pub(super) struct Begun {
+    /// Whether the photos stand in it already. If not, it is empty.
+    pub photos: bool,
+    pub written: Written,
+    /// Bytes of payload.
+    pub bytes: u64,
+}
+
+/// Writes all entries that aren't there yet, and the directory.
 pub(super) fn write_zip(
     out: impl Target,
     items: &[Item],
     tags: &BTreeMap<&'static str, String>,
     base: &str,
-    taken: Option<u64>,
+    begun: Begun,
     progress: &mut dyn FnMut(u64),
 ) -> Result<(), Stop> {
-    let entries: Vec<Entry<'_>> = entries(items, tags)
-        .filter(|entry| taken.is_none() || !entry.is_photo())
+    let missing: Vec<Entry<'_>> = entries(items, tags)
+        .filter(|entry| !(begun.photos && entry.is_photo()))
         .collect();
-    let read = entries.iter().filter_map(Entry::item);
-    let (zip, done) = match taken {
-        Some(bytes) => (ZipWriter::new_append(Sink::new(out))?, bytes),
-        None => (ZipWriter::new(Sink::new(out)), 0),
-    };
+    let mut zip = ZipWriter::behind(begun.written, out)?;
+    let read = missing.iter().filter_map(Entry::item);
     ahead::with(read, |ahead| {
-        write_entries(zip, &entries, base, ahead, done, progress)
-    })
+        write_entries(&mut zip, &missing, base, ahead, begun.bytes, progress)
+    })?;
+    let all = entries(items, tags).map(|entry| entry.listed(base));
+    Ok(zip.finish(all)?)
 }
 
 fn write_entries(
-    mut zip: ZipWriter<Sink<impl Target>>,
+    zip: &mut ZipWriter<impl Target>,
     entries: &[Entry<'_>],
     base: &str,
     ahead: &mut Ahead,
@@ -221,16 +229,14 @@ fn write_entries(
     progress: &mut dyn FnMut(u64),
 ) -> Result<(), Stop> {
     for entry in entries {
+        let (name, size) = entry.listed(base);
         match entry {
-            Entry::Tag(name, text) => {
-                zip.start_file(format!("{base}/{name}"), options(text.len() as u64))?;
-                zip.write_all(text.as_bytes())?;
-            }
+            Entry::Tag(_, text) => zip.whole(&name, text.as_bytes())?,
             Entry::Payload(item) => {
-                let name = format!("{base}/{}", item.path_in_bag());
-                zip.start_file(name, options(item.size))?;
+                let name = name.as_str();
+                let mut content = zip.begin(&zip_records::Entry { name, size })?;
                 let mut write = |piece: &[u8]| -> Result<(), Stop> {
-                    zip.write_all(piece)?;
+                    content.write(piece)?;
                     done += piece.len() as u64;
                     progress(done);
                     Ok(())
@@ -239,20 +245,11 @@ fn write_entries(
                     Content::Bytes(bytes) => write(bytes)?,
                     Content::File(_) => ahead.next(write)?,
                 }
+                content.end()?;
             }
         }
     }
-    Ok(zip.finish()?.end()?)
-}
-
-/// The profile's fixed fields, as the zip crate is told them.
-pub(super) fn options(size: u64) -> SimpleFileOptions {
-    SimpleFileOptions::default()
-        .compression_method(CompressionMethod::Stored)
-        .last_modified_time(DateTime::default())
-        .unix_permissions(profile::zip::MODE)
-        .system(System::Unix)
-        .large_file(size >= profile::zip::ZIP64_FROM)
+    Ok(())
 }
 
 #[cfg(test)]

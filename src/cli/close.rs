@@ -64,7 +64,7 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
         printer.line("");
     }
     let date = account.date(words.dated.date);
-    let (made, evidence) = account.evidence()?;
+    let evidence = account.evidence()?;
     let editions = account.editions(false);
     let reports = account.reports(&editions, &evidence, &places.archive_name(), date)?;
     let report_path = folder.join(places.report_name(Edition::Funder, Form::Pdf)?);
@@ -85,7 +85,7 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
         "remarks": open(Grade::Remark),
         "accepted": account.findings.iter().filter(|finding| finding.accepted.is_some()).count(),
     });
-    let packed = account.pack(made, &evidence, reports, draft, date)?;
+    let packed = account.pack(&evidence, reports, draft, date)?;
     for (report, path) in unnamed.into_iter().zip(&paths) {
         report.finish().map_err(outputs::unwritten(path))?;
     }

@@ -62,11 +62,12 @@ pub fn of_season(files: Vec<FileEntry>, evidence: &Evidence) -> Result<Vec<Item>
 
 /// Path below `data/`.
 fn path(file: &FileEntry) -> String {
-    format!("season/{}", file.path)
+    ["season/", file.path.as_str()].concat()
 }
 
 fn path_in_bag(file: &FileEntry) -> String {
-    format!("{}{}", profile::PAYLOAD, path(file))
+    // Exactly as long as it is: tens of thousands are kept.
+    [profile::SEASON, file.path.as_str()].concat()
 }
 
 fn leaf(file: &FileEntry, photo: Option<&Photo>) -> Result<Leaf, ArchiveError> {

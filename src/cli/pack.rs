@@ -42,7 +42,7 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
         let path = path.clone();
         stages::account_into(&words.season, Copying { path, base, folder })?
     };
-    let (made, evidence) = account.evidence()?;
+    let evidence = account.evidence()?;
     // The report names the whole archive, in a copy to hand over too: it is the same report.
     let named = path.file_name().filter(|_| !words.handover);
     let name = named.map_or_else(
@@ -59,7 +59,7 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
     let pdfs = account.reports(&editions, &evidence, &name, date)?;
     let exit = exit_for(&account.findings);
     let summary = findings::summary(&account.findings);
-    let packed = account.pack(made, &evidence, pdfs, draft, date)?;
+    let packed = account.pack(&evidence, pdfs, draft, date)?;
     if words.json {
         printer.json(&as_json(&packed));
     } else {

@@ -58,9 +58,9 @@ impl photo::Taker for Way<'_> {
         }
     }
 
-    fn end(&mut self, bytes: u64, sha256: Hash) {
+    fn end(&mut self, sha256: Hash) {
         if let Some(lane) = &mut self.0 {
-            lane.end(bytes, sha256);
+            lane.end(sha256);
         }
     }
 }
@@ -111,11 +111,11 @@ impl<'a> Reader<'a> {
     }
 
     /// The photo's way into the archive.
-    fn way(&self, file: &FileEntry) -> io::Result<Way<'_>> {
+    fn way<'w>(&'w self, path: &'w str, file: &'w FileEntry) -> io::Result<Way<'w>> {
         match self.intake.get() {
             None => Ok(Way(None)),
             Some(Ok(intake)) if !intake.is_stopped() => {
-                Ok(Way(Some(intake.lane(&in_archive(file)))))
+                Ok(Way(Some(intake.lane(path, &file.on_disk))))
             }
             _ => Err(io::Error::other(
                 "not read, as the archive can't be written",
@@ -161,10 +161,11 @@ impl PhotoReader for Reader<'_> {
         }
         let photo = if self.compares {
             let known = |photo: &Photo| self.cache?.look(photo).cloned();
-            let mut way = self.way(file)?;
+            let path = in_archive(file);
+            let mut way = self.way(&path, file)?;
             let read = photo::read_and_hand_on(&file.on_disk, &file.path, known, &mut way);
             if let (Err(error), Way(Some(lane))) = (&read, &mut way) {
-                lane.fail(&file.on_disk, error);
+                lane.fail(error);
             }
             let (photo, look) = read?;
             self.keep(&photo, look);

@@ -156,19 +156,22 @@ impl Account {
         Outputs::named(&self.season.root, &self.season.name)
     }
 
-    /// The evidence: every file of the season folder, hashed, and the ledger's files; and these, which are nowhere else.
-    pub fn evidence(&self) -> Result<(Vec<Item>, Evidence), Failure> {
+    /// The ledger's files, which are nowhere else.
+    pub fn made(&self) -> Vec<Item> {
         let csv = self.ledger.to_csv().unwrap_or_default();
         let index = figure::photo_index(&self.season).unwrap_or_default();
-        let made = vec![
+        vec![
             Item::from_bytes("ledger/figures.json", self.ledger.to_json().into_bytes()),
             Item::from_bytes("ledger/figures.csv", csv.into_bytes()),
             Item::from_bytes("ledger/photo-index.csv", index.into_bytes()),
-        ];
+        ]
+    }
+
+    /// The evidence: every file of the season folder, hashed, and the ledger's files.
+    pub fn evidence(&self) -> Result<Evidence, Failure> {
         let mut leaves = items::leaves(&self.season)?;
-        leaves.extend(made.iter().map(Item::leaf));
-        let evidence = Evidence::over(leaves).following(self.ledger.previous);
-        Ok((made, evidence))
+        leaves.extend(self.made().iter().map(Item::leaf));
+        Ok(Evidence::over(leaves).following(self.ledger.previous))
     }
 
     /// The editions that the archive holds, each with its file's name. A copy to hand over holds the public one alone: it shows
@@ -206,6 +209,7 @@ impl Account {
             .map(|(edition, form)| {
                 let made =
                     self.report(*edition, *form, Some(&kept), evidence, archive_name, date)?;
+                report::forget();
                 Ok((outputs.report_name(*edition, *form)?, made))
             })
             .collect()
@@ -262,25 +266,27 @@ impl Account {
         Ok(made)
     }
 
-    /// Lets go of what is known of each photo, of what is said of it, and of what the typesetter remembers. Packing needs no more than
+    /// Lets go of what is known of each photo and of what is said of it. Packing needs no more than
     /// the files and the evidence, and where there are tens of thousands of photos this is what takes memory.
     fn let_go(&mut self) {
-        report::forget();
         self.findings = Vec::new();
         self.season.photos = Vec::new();
         self.season.matches = Vec::new();
     }
 
-    /// Packs into `draft` the season's files, the ledger's that were `made` with the evidence, and the reports. Afterwards the account
+    /// Packs into `draft` the season's files, the ledger's, and the reports. Afterwards the account
     /// holds no photo, file or finding any more.
     pub fn pack(
         &mut self,
-        made: Vec<Item>,
         evidence: &Evidence,
         reports: Vec<(String, Vec<u8>)>,
         draft: Draft,
         date: NaiveDate,
     ) -> Result<Packed, Failure> {
+        report::forget();
+        // Made for the evidence once already; held since then, the index of tens of thousands of photos would have been the most of all
+        // that stood beside the report.
+        let made = self.made();
         self.let_go();
         let mut items = items::of_season(std::mem::take(&mut self.season.files), evidence)?;
         items.reserve_exact(made.len() + reports.len());

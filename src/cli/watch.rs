@@ -120,7 +120,7 @@ fn set(
     let path = account
         .outputs()
         .report_path(words.output.as_deref(), edition, form)?;
-    let (_, evidence) = account.evidence()?;
+    let evidence = account.evidence()?;
     let read = start.elapsed();
     let date = account.date(words.dated.date);
     let made = account.report(

@@ -85,14 +85,6 @@ impl<F: Write> Write for Disk<F> {
     }
 }
 
-impl<F: Read> Read for Disk<F> {
-    fn read(&mut self, bytes: &mut [u8]) -> io::Result<usize> {
-        let count = self.inner.read(bytes)?;
-        self.at += count as u64;
-        Ok(count)
-    }
-}
-
 impl<F: Seek> Seek for Disk<F> {
     fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
         let (writes, seeks) = self.counts.get();

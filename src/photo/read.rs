@@ -73,8 +73,8 @@ pub trait Taker {
     /// Takes the next piece, and gives a buffer for the one after it.
     fn take(&mut self, piece: Vec<u8>) -> Vec<u8>;
 
-    /// All pieces were handed over: so many bytes, of this SHA-256. Told before anything else is done with the photo.
-    fn end(&mut self, bytes: u64, sha256: [u8; 32]);
+    /// All pieces were handed over, and this is their SHA-256. Told before anything else is done with the photo.
+    fn end(&mut self, sha256: [u8; 32]);
 }
 
 /// Nobody.
@@ -83,7 +83,7 @@ impl Taker for () {
         piece
     }
 
-    fn end(&mut self, _: u64, _: [u8; 32]) {}
+    fn end(&mut self, _: [u8; 32]) {}
 }
 
 /// Reads one photo, with its Exif block where that stands by itself.
@@ -156,7 +156,7 @@ fn hash(file: &mut File, taker: &mut dyn Taker) -> io::Result<([u8; 32], u64, Ve
         piece = taker.take(piece);
     }
     let sha256 = hash.finalize().into();
-    taker.end(bytes, sha256);
+    taker.end(sha256);
     Ok((sha256, bytes, head))
 }
 

@@ -11,6 +11,8 @@ use crate::archive::{Content, Evidence, Item, Packed, pack};
 use crate::output::failing::{Disk, Fault};
 
 const FORMER: &str = "the former archive";
+/// Which file a photo comes from, as far as it is told.
+const FILE: &str = "00.jpg";
 
 /// Photos from nothing to more than may wait, and what else belongs into an archive.
 fn items() -> Vec<Item> {
@@ -60,11 +62,11 @@ fn hand_over(intake: &Intake, photos: &[&Item], threads: usize) {
         for _ in 0..threads {
             scope.spawn(|| {
                 while let Some(photo) = photos.get(next.fetch_add(1, Ordering::SeqCst)) {
-                    let mut lane = intake.lane(&photo.path);
+                    let mut lane = intake.lane(&photo.path, Path::new(FILE));
                     for piece in bytes(photo).chunks(PIECE) {
                         lane.take(piece.to_vec());
                     }
-                    lane.end(photo.size, photo.sha256);
+                    lane.end(photo.sha256);
                 }
             });
         }
@@ -144,16 +146,38 @@ fn a_photo_that_never_comes_or_not_to_its_end_stops_the_archive() {
         former_alone(&folder, &output);
     }
     let intake = begin(&output, expected(&photos[..1]));
-    drop(intake.lane(&photos[0].path));
+    drop(intake.lane(&photos[0].path, Path::new(FILE)));
     assert!(intake.finish().is_err());
     let intake = begin(&output, expected(&photos[..1]));
     let error = io::Error::other("injected fault of the device");
-    intake
-        .lane(&photos[0].path)
-        .fail(Path::new("00.jpg"), &error);
+    intake.lane(&photos[0].path, Path::new(FILE)).fail(&error);
     let failed = intake.finish().map(|_| ()).unwrap_err();
-    assert!(matches!(&failed, ArchiveError::Read { file, .. } if file.ends_with("00.jpg")));
+    assert!(matches!(&failed, ArchiveError::Read { file, .. } if file.ends_with(FILE)));
     former_alone(&folder, &output);
+}
+
+#[test]
+fn a_photo_that_grew_or_shrank_since_the_folder_was_listed_is_named() {
+    let items = items();
+    let photos = photos(&items);
+    let (folder, output) = place();
+    for (listed, read) in [(PIECE + 1, PIECE), (PIECE, PIECE + 1), (1, 0), (0, 1)] {
+        let path = photos[0].path.clone();
+        let bytes = listed as u64;
+        let intake = begin(&output, vec![Expected { path, bytes }]);
+        let mut lane = intake.lane(&photos[0].path, Path::new(FILE));
+        for piece in vec![7; read].chunks(PIECE) {
+            lane.take(piece.to_vec());
+        }
+        lane.end(Sha256::digest(vec![7; read]).into());
+        drop(lane);
+        let failed = intake.finish().map(|_| ()).unwrap_err();
+        assert!(
+            matches!(&failed, ArchiveError::Changed { path, file } if *path == photos[0].path && file.ends_with(FILE)),
+            "{listed} and {read}: {failed}"
+        );
+        former_alone(&folder, &output);
+    }
 }
 
 #[test]
