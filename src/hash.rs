@@ -19,19 +19,22 @@ pub const PIECE: usize = 256 << 10;
 /// Whatever the reader says; an interrupted read is tried again.
 pub fn of_reader(mut reader: impl Read) -> io::Result<(u64, Hash)> {
     let (mut hasher, mut size) = (Sha256::new(), 0);
-    let mut piece = vec![0; PIECE];
-    loop {
-        match reader.read(&mut piece) {
-            Ok(0) => return Ok((size, hasher.finalize().into())),
-            Ok(count) => {
-                // `read` never says more than the buffer holds.
-                hasher.update(piece.get(..count).unwrap_or_default());
-                size += count as u64;
-            }
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-            Err(error) => return Err(error),
-        }
+    let mut piece = Vec::with_capacity(PIECE);
+    while next_piece(&mut reader, &mut piece)? {
+        hasher.update(&piece);
+        size += piece.len() as u64;
     }
+    Ok((size, hasher.finalize().into()))
+}
+
+/// Puts the next bytes that there are to be read into `piece`, at most [`PIECE`] of them, in place of what it held. False at the end.
+///
+/// # Errors
+/// Whatever the reader says; an interrupted read is tried again.
+pub fn next_piece(reader: impl Read, piece: &mut Vec<u8>) -> io::Result<bool> {
+    piece.clear();
+    reader.take(PIECE as u64).read_to_end(piece)?;
+    Ok(!piece.is_empty())
 }
 
 /// Bytes as lower-case hexadecimal digits.

@@ -1,8 +1,8 @@
 """Times windrow beside public tools on the same files, each so many times in turn, and prints medians and ratios in Markdown.
 
 All files are warm: each is read before the first measurement, and where there are gigabytes of them before every one, so that the disk
-counts for writing alone. Every command writes
-beside the files, is followed by a flush of what it wrote to the disk where windrow does the same, and its output is removed again.
+counts for writing alone. Every command writes beside the files, is followed by a flush of what it wrote to the disk where windrow does
+the same, and its output is removed again.
 """
 
 import argparse

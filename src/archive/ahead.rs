@@ -12,7 +12,7 @@ use sha2::{Digest, Sha256};
 
 use super::item::open_plain;
 use super::{Content, Item};
-use crate::hash::{Hash, PIECE};
+use crate::hash::{Hash, PIECE, next_piece};
 
 /// Pieces that a thread may be ahead: a photo of four megabytes is read whole while the one before it is written.
 const AHEAD: usize = 16;
@@ -154,10 +154,7 @@ fn read_from(
         let mut piece = free
             .try_recv()
             .unwrap_or_else(|_| Vec::with_capacity(PIECE));
-        piece.clear();
-        let mut part = reader.by_ref().take(PIECE as u64);
-        part.read_to_end(&mut piece).map_err(unread)?;
-        if piece.is_empty() {
+        if !next_piece(&mut reader, &mut piece).map_err(unread)? {
             break;
         }
         // A file that grows is stopped here, before it fills the disk.

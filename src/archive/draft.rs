@@ -6,9 +6,9 @@
 use std::fs::File;
 use std::path::{Path, PathBuf};
 
-use super::tree::{Hash, TreeBuilder, leaf_hash};
-use super::writer::{Begun, check_lists, check_names, in_order, tag_files, write_zip};
-use super::zip_writer::{Target, Written, buffered};
+use super::tree::Hash;
+use super::writer::{Taken, check_lists, check_names, in_order, tag_files, write_zip};
+use super::zip_writer::{Target, buffered};
 use super::{ArchiveError, BagDescription, Evidence, Item, flushing};
 use crate::output::Unfinished;
 
@@ -35,42 +35,6 @@ pub struct Draft {
     output: PathBuf,
     /// The photos that stand in it already, if they were taken in while they were read.
     pub(super) taken: Option<Taken>,
-}
-
-/// Photos that stand in a draft. Their names are not held: of tens of thousands they would take memory while the report is set.
-pub(super) struct Taken {
-    count: u64,
-    /// Over the leaves in their order, and the base directory.
-    root: Hash,
-    written: Written,
-    /// Bytes of payload.
-    bytes: u64,
-}
-
-impl Taken {
-    pub(super) fn new(base: &str, leaves: &TreeBuilder, written: Written, bytes: u64) -> Self {
-        Self {
-            count: leaves.count(),
-            root: root_over(base, leaves),
-            written,
-            bytes,
-        }
-    }
-
-    fn is_of<'a>(&self, base: &str, photos: impl Iterator<Item = &'a Item>) -> bool {
-        let mut leaves = TreeBuilder::new();
-        for photo in photos {
-            leaves.push(photo.leaf().hash());
-        }
-        (self.count, self.root) == (leaves.count(), root_over(base, &leaves))
-    }
-}
-
-fn root_over(base: &str, leaves: &TreeBuilder) -> Hash {
-    let mut all = TreeBuilder::new();
-    all.push(leaves.root());
-    all.push(leaf_hash(base.as_bytes()));
-    all.root()
 }
 
 impl Draft {
@@ -141,18 +105,12 @@ impl Draft {
         check_lists(&items, &tags, &description.base)?;
         let base = &description.base;
         if let Some(taken) = &self.taken
-            && !taken.is_of(base, items.iter().filter(|item| item.is_photo()))
+            && !taken.is_of(base, &items)
         {
             return Err(ArchiveError::RootDiffers);
         }
 
-        let begun = self.taken.map_or_else(Begun::default, |taken| Begun {
-            photos: true,
-            written: taken.written,
-            bytes: taken.bytes,
-        });
-
-        let output = self.output;
+        let (output, taken) = (self.output, self.taken);
         let failed = |source| ArchiveError::Write {
             file: output.clone(),
             source,
@@ -164,7 +122,7 @@ impl Draft {
                 progress(done);
             };
             let out = through(self.unfinished.file());
-            write_zip(out, &items, &tags, base, begun, &mut told)
+            write_zip(out, &items, &tags, base, taken, &mut told)
         });
         written.map_err(|stop| stop.into_error(&output))?;
         flushed.map_err(failed)?;

@@ -13,9 +13,9 @@ use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
 
 use super::ahead::Broken;
-use super::draft::{Draft, Taken};
+use super::draft::Draft;
 use super::tree::{Hash, Leaf, TreeBuilder};
-use super::writer::{Stop, check_names};
+use super::writer::{Stop, Taken, check_count, check_names};
 use super::zip_records::Entry;
 use super::zip_writer::{Target, Written, ZipWriter, buffered};
 use super::{ArchiveError, flushing, profile};
@@ -148,10 +148,7 @@ impl Intake {
     ) -> Result<Self, ArchiveError> {
         let paths = expected.iter().map(|photo| photo.path.as_str());
         check_names(paths, base)?;
-        if expected.len() > profile::MAX_FILES {
-            let files = expected.len();
-            return Err(ArchiveError::TooMany { files });
-        }
+        check_count(expected.len())?;
         let draft = Draft::at(output)?;
         let threads = rayon::current_num_threads().max(1);
         let shared = Arc::new(Shared {
@@ -176,8 +173,9 @@ impl Intake {
         })
     }
 
-    /// Where the pieces of the photo of this path below `data/` go, which are those of `file`. Waits while the writer is far behind. Photos have to be begun in about the order in which they
-    /// are expected, by no more threads than rayon has, each of which ends one before it begins another.
+    /// Where the pieces of the photo of this path below `data/` go, which are those of `file`. Waits while the writer is far behind. Photos
+    /// have to be begun in about the order in which they are expected, by no more threads than rayon has, each of which ends one before it
+    /// begins another.
     pub fn lane<'a>(&'a self, path: &'a str, file: &'a Path) -> Lane<'a> {
         let shared = &*self.shared;
         let by_path = |photo: &Expected| photo.path.as_str().cmp(path);
@@ -331,7 +329,12 @@ fn write(
         }
         shared.written(number + 1);
     }
-    Ok(Taken::new(base, &leaves, zip.pause()?, done))
+    Ok(Taken {
+        base: base.to_owned(),
+        root: leaves.root(),
+        written: zip.pause()?,
+        bytes: done,
+    })
 }
 
 #[cfg(test)]

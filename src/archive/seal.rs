@@ -4,7 +4,7 @@
 //! unpacked one, the seal's file. Nothing else changes, and neither do root and fingerprint. Judges neither archive nor seal.
 
 use std::fs::File;
-use std::io::{self, BufReader, Read};
+use std::io::{self, BufReader};
 use std::path::Path;
 
 use zip::ZipArchive;
@@ -12,7 +12,7 @@ use zip::ZipArchive;
 use super::zip_records::Entry;
 use super::zip_writer::{Target, Written, ZipWriter, buffered};
 use super::{ArchiveError, flushing, profile};
-use crate::hash::PIECE;
+use crate::hash::{PIECE, next_piece};
 use crate::output::{self, Unfinished};
 
 /// Adds a seal, in the place of a former one of that name. `path` is one of [`profile::SEAL_FILES`].
@@ -90,12 +90,7 @@ fn copy(
         }
         let size = entry.size();
         let mut content = zip.begin(&Entry { name: &own, size })?;
-        loop {
-            piece.clear();
-            (&mut entry).take(PIECE as u64).read_to_end(&mut piece)?;
-            if piece.is_empty() {
-                break;
-            }
+        while next_piece(&mut entry, &mut piece)? {
             content.write(&piece)?;
             done += piece.len() as u64;
             progress(done);

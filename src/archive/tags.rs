@@ -290,6 +290,23 @@ mod tests {
         for text in wanted {
             assert!(VERIFY_PAGE.contains(&text), "{text}");
         }
+        // In the page as a pattern, whose question marks make what stands before them optional.
+        let endings = "jpe?g|jpe|jfif|heic|heif|hif|png|tiff?|webp";
+        assert!(VERIFY_PAGE.contains(&format!(r"\.({endings})$/i")));
+        let mut endings: Vec<String> = endings
+            .split('|')
+            .flat_map(|ending| match ending.split_once('?') {
+                Some((start, end)) => vec![
+                    format!("{start}{end}"),
+                    format!("{}{end}", &start[..start.len() - 1]),
+                ],
+                None => vec![ending.to_owned()],
+            })
+            .collect();
+        let mut known = profile::PICTURE_ENDINGS;
+        endings.sort();
+        known.sort();
+        assert_eq!(endings, known);
         let words = VERIFY_PAGE.split("const WORDS = `").nth(1).unwrap();
         let words: Vec<&str> = words
             .split('`')

@@ -11,18 +11,24 @@ use sha2::{Digest, Sha256};
 
 use super::ahead::{self, Ahead, Broken};
 use super::profile::{self, Names};
-use super::tree::Hash;
+use super::tree::{Hash, TreeBuilder};
 use super::zip_records;
 use super::zip_writer::{Target, Written, ZipWriter};
 use super::{ArchiveError, BagDescription, Content, Evidence, Item, tags};
 
 /// Sorts by path bytes, which is the order of the manifest, the tree and the ZIP.
 pub(super) fn in_order(mut items: Vec<Item>) -> Result<Vec<Item>, ArchiveError> {
-    if items.len() + profile::TAG_FILES.len() > profile::MAX_FILES {
-        return Err(ArchiveError::TooMany { files: items.len() });
-    }
+    check_count(items.len())?;
     items.sort_by(|one, other| one.path.cmp(&other.path));
     Ok(items)
+}
+
+/// Whether so many files and the tag files fit into an archive.
+pub(super) fn check_count(files: usize) -> Result<(), ArchiveError> {
+    if files + profile::TAG_FILES.len() > profile::MAX_FILES {
+        return Err(ArchiveError::TooMany { files });
+    }
+    Ok(())
 }
 
 /// All paths below `data/` that can't stand in an archive.
@@ -189,14 +195,25 @@ fn entries<'a>(
     photos.chain(before).chain(others).chain(behind)
 }
 
-/// What an archive holds before it is written on.
-#[derive(Default)]
-pub(super) struct Begun {
-    /// Whether the photos stand in it already. If not, it is empty.
-    pub photos: bool,
+/// Photos that stand in an archive already. Their names are not held: of tens of thousands they would take memory while the report is set.
+pub(super) struct Taken {
+    pub base: String,
+    /// Over their leaves, in their order.
+    pub root: Hash,
     pub written: Written,
     /// Bytes of payload.
     pub bytes: u64,
+}
+
+impl Taken {
+    /// Whether they are those of these items, in this base directory.
+    pub fn is_of(&self, base: &str, items: &[Item]) -> bool {
+        let mut leaves = TreeBuilder::new();
+        for photo in items.iter().filter(|item| item.is_photo()) {
+            leaves.push(photo.leaf().hash());
+        }
+        self.base == base && self.root == leaves.root()
+    }
 }
 
 /// Writes all entries that aren't there yet, and the directory.
@@ -205,16 +222,19 @@ pub(super) fn write_zip(
     items: &[Item],
     tags: &BTreeMap<&'static str, String>,
     base: &str,
-    begun: Begun,
+    taken: Option<Taken>,
     progress: &mut dyn FnMut(u64),
 ) -> Result<(), Stop> {
     let missing: Vec<Entry<'_>> = entries(items, tags)
-        .filter(|entry| !(begun.photos && entry.is_photo()))
+        .filter(|entry| taken.is_none() || !entry.is_photo())
         .collect();
-    let mut zip = ZipWriter::behind(begun.written, out)?;
+    let (written, done) = taken
+        .map(|taken| (taken.written, taken.bytes))
+        .unwrap_or_default();
+    let mut zip = ZipWriter::behind(written, out)?;
     let read = missing.iter().filter_map(Entry::item);
     ahead::with(read, |ahead| {
-        write_entries(&mut zip, &missing, base, ahead, begun.bytes, progress)
+        write_entries(&mut zip, &missing, base, ahead, done, progress)
     })?;
     let all = entries(items, tags).map(|entry| entry.listed(base));
     Ok(zip.finish(all)?)

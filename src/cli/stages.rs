@@ -266,16 +266,15 @@ impl Account {
         Ok(made)
     }
 
-    /// Lets go of what is known of each photo and of what is said of it. Packing needs no more than
-    /// the files and the evidence, and where there are tens of thousands of photos this is what takes memory.
+    /// Lets go of what is known of each photo and of what is said of it. Packing needs no more than the files and the evidence, and where
+    /// there are tens of thousands of photos this is what takes memory.
     fn let_go(&mut self) {
         self.findings = Vec::new();
         self.season.photos = Vec::new();
         self.season.matches = Vec::new();
     }
 
-    /// Packs into `draft` the season's files, the ledger's, and the reports. Afterwards the account
-    /// holds no photo, file or finding any more.
+    /// Packs into `draft` the season's files, the ledger's, and the reports. Afterwards the account holds no photo, file or finding any more.
     pub fn pack(
         &mut self,
         evidence: &Evidence,
@@ -283,7 +282,6 @@ impl Account {
         draft: Draft,
         date: NaiveDate,
     ) -> Result<Packed, Failure> {
-        report::forget();
         // Made for the evidence once already; held since then, the index of tens of thousands of photos would have been the most of all
         // that stood beside the report.
         let made = self.made();

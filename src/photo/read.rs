@@ -6,7 +6,7 @@
 //! beginning: that is held as far as [`container::tiff_block`] says, one such file at a time.
 
 use std::fs::{self, File};
-use std::io::{self, Read};
+use std::io;
 use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 
@@ -19,7 +19,7 @@ use super::metadata;
 use super::name::extension;
 use super::record::{Format, Photo, Trouble, TroubleKind};
 use super::source::Source;
-use crate::hash::PIECE;
+use crate::hash::{PIECE, next_piece};
 
 /// How much of the beginning is kept: the EXIF segment of a JPEG is at most 64 KiB and stands first or second.
 const HEAD: usize = 1 << 17;
@@ -144,12 +144,7 @@ fn hash(file: &mut File, taker: &mut dyn Taker) -> io::Result<([u8; 32], u64, Ve
     let mut bytes = 0;
     let mut head = Vec::new();
     let mut piece = Vec::with_capacity(PIECE);
-    loop {
-        piece.clear();
-        file.by_ref().take(PIECE as u64).read_to_end(&mut piece)?;
-        if piece.is_empty() {
-            break;
-        }
+    while next_piece(&mut *file, &mut piece)? {
         hash.update(&piece);
         bytes += piece.len() as u64;
         head.extend(piece.iter().take(HEAD - head.len().min(HEAD)));

@@ -45,6 +45,19 @@ fn by_name(name: &str) -> (bool, &str) {
     (false, name)
 }
 
+/// Entries that don't come after the one before them by `key`.
+fn out_of_order(headers: &[Header], key: fn(&str) -> (bool, &str)) -> Vec<Fault> {
+    let behind = headers.iter().skip(1);
+    let pairs = headers.iter().zip(behind);
+    pairs
+        .filter(|(one, two)| key(&one.name) >= key(&two.name))
+        .map(|(_, two)| {
+            let what = "it is not in the order of names, or twice in the directory";
+            Fault::structure(&two.name, what)
+        })
+        .collect()
+}
+
 /// Reads all headers of the directory.
 ///
 /// # Errors
@@ -58,7 +71,6 @@ pub(super) fn read(
     let mut reader = BufReader::new(file).take(directory.bytes);
     let mut headers = Vec::new();
     let mut former: Option<String> = None;
-    let mut orders = [Vec::new(), Vec::new()];
     for number in 1..=directory.count {
         let after = former
             .as_deref()
@@ -67,28 +79,19 @@ pub(super) fn read(
         let Some(header) = read_central(&mut reader, &place, scan)? else {
             return stop(place, "there is no entry where one must be");
         };
-        if let Some(former) = &former {
-            let keys = [photos_first, by_name];
-            for (broken, key) in orders.iter_mut().zip(keys) {
-                if key(former) >= key(&header.name) {
-                    broken.push(Fault::structure(
-                        &header.name,
-                        "it is not in the order of names, or twice in the directory",
-                    ));
-                }
-            }
-        }
         former = Some(header.name.clone());
         headers.push(header);
     }
     // Whichever order is nearer to how they lie.
-    let [first, other] = orders;
-    let nearer = if other.len() < first.len() {
+    let (first, other) = (
+        out_of_order(&headers, photos_first),
+        out_of_order(&headers, by_name),
+    );
+    scan.deviations.extend(if other.len() < first.len() {
         other
     } else {
         first
-    };
-    scan.deviations.extend(nearer);
+    });
     if reader.limit() > 0 {
         return stop(
             "the ZIP's directory",
