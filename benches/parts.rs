@@ -81,7 +81,7 @@ fn photo_read(bencher: Bencher<'_, '_>) {
     let file = phone();
     bencher
         .counter(BytesCount::new(file.bytes))
-        .bench(|| photo::read(black_box(&file.on_disk), &file.path));
+        .bench(|| photo::read(black_box(&file.on_disk()), &file.path));
 }
 
 /// The same, and what near-same pictures are found by.
@@ -90,7 +90,7 @@ fn photo_read_and_look(bencher: Bencher<'_, '_>) {
     let file = phone();
     bencher
         .counter(BytesCount::new(file.bytes))
-        .bench(|| photo::read_and_look(black_box(&file.on_disk), &file.path, |_| None));
+        .bench(|| photo::read_and_look(black_box(&file.on_disk()), &file.path, |_| None));
 }
 
 /// SHA-256 of what is read from memory.
@@ -151,7 +151,7 @@ impl PhotoReader for Known {
     fn expect(&self, _: &[&FileEntry]) {}
 
     fn read(&self, file: &FileEntry) -> io::Result<Photo> {
-        let photo = self.0.get(&file.path).cloned();
+        let photo = self.0.get(file.path.as_str()).cloned();
         photo.ok_or_else(|| io::ErrorKind::NotFound.into())
     }
 }
@@ -162,7 +162,7 @@ fn season_tables_and_matching(bencher: Bencher<'_, '_>) {
     let photos = READ.photos.iter();
     let known = Known(
         photos
-            .map(|photo| (photo.path.clone(), photo.clone()))
+            .map(|photo| (photo.path.to_string(), photo.clone()))
             .collect(),
     );
     bencher.bench(|| season::load_by(black_box(Path::new(SEASON)), &known));

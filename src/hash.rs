@@ -3,7 +3,7 @@
 //! Takes a reader that somebody else opened, or text; gives a hash, or digits. Opens nothing and judges nothing, so that
 //! rooms that must not share a way of reading files can still share this.
 
-use std::io::{self, Read};
+use std::io::{self, Read, Write};
 
 use sha2::{Digest, Sha256};
 
@@ -35,6 +35,32 @@ pub fn next_piece(reader: impl Read, piece: &mut Vec<u8>) -> io::Result<bool> {
     piece.clear();
     reader.take(PIECE as u64).read_to_end(piece)?;
     Ok(!piece.is_empty())
+}
+
+/// A writer that keeps the length and the SHA-256 of what is written, and nothing else.
+#[derive(Default)]
+pub struct Hashing {
+    hasher: Sha256,
+    size: u64,
+}
+
+impl Hashing {
+    /// How many bytes were written, and their SHA-256.
+    pub fn finish(self) -> (u64, Hash) {
+        (self.size, self.hasher.finalize().into())
+    }
+}
+
+impl Write for Hashing {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.hasher.update(bytes);
+        self.size += bytes.len() as u64;
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// Bytes as lower-case hexadecimal digits.

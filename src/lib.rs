@@ -18,6 +18,7 @@ pub mod place;
 pub mod plan;
 pub mod report;
 pub mod season;
+pub mod shared;
 pub mod stamp;
 pub mod units;
 pub mod verify;

@@ -6,11 +6,13 @@ use std::fmt;
 
 use serde::{Serialize, Serializer};
 
+use crate::shared::Shared;
+
 /// A file of the season folder and a spot in it.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Place {
     /// Path below the season folder, `/` between parts on every system; of a figure, the archive as season.toml names it.
-    pub file: String,
+    pub file: Shared,
     pub spot: Spot,
 }
 
@@ -20,63 +22,63 @@ pub enum Spot {
     /// The file as a whole.
     Whole,
     /// A row as a spreadsheet counts it: the first row of the file is 1.
-    Row { sheet: Option<String>, row: u32 },
+    Row { sheet: Option<Shared>, row: u32 },
     /// A cell, by row and by the heading of its column as the file spells it.
     Cell {
-        sheet: Option<String>,
+        sheet: Option<Shared>,
         row: u32,
         /// The letters above the column, in a workbook.
-        column: Option<String>,
-        heading: String,
+        column: Option<Shared>,
+        heading: Shared,
     },
     /// A heading of a table, and the row that it stands in.
     Heading {
-        sheet: Option<String>,
+        sheet: Option<Shared>,
         row: u32,
-        heading: String,
+        heading: Shared,
     },
     /// A line of a text file, counted from 1.
     Line(u32),
     /// A key of a TOML file, for example `grants.pond-fund.match_required`.
-    Key(String),
+    Key(Shared),
     /// A metadata tag of a photo.
-    Tag(String),
+    Tag(Shared),
     /// A GeoJSON feature, by its id or else its number counted from 1.
-    Feature(String),
+    Feature(Shared),
     /// A figure of the ledger in an earlier season's archive.
-    Figure(String),
+    Figure(Shared),
 }
 
 impl Place {
-    pub fn whole(file: impl Into<String>) -> Self {
+    pub fn whole(file: impl Into<Shared>) -> Self {
         Self {
             file: file.into(),
             spot: Spot::Whole,
         }
     }
 
-    pub fn key(file: impl Into<String>, key: impl Into<String>) -> Self {
+    pub fn key(file: impl Into<Shared>, key: impl Into<Shared>) -> Self {
         Self {
             file: file.into(),
             spot: Spot::Key(key.into()),
         }
     }
 
-    pub fn tag(file: impl Into<String>, tag: impl Into<String>) -> Self {
+    pub fn tag(file: impl Into<Shared>, tag: impl Into<Shared>) -> Self {
         Self {
             file: file.into(),
             spot: Spot::Tag(tag.into()),
         }
     }
 
-    pub fn feature(file: impl Into<String>, feature: impl Into<String>) -> Self {
+    pub fn feature(file: impl Into<Shared>, feature: impl Into<Shared>) -> Self {
         Self {
             file: file.into(),
             spot: Spot::Feature(feature.into()),
         }
     }
 
-    pub fn line(file: impl Into<String>, line: u32) -> Self {
+    pub fn line(file: impl Into<Shared>, line: u32) -> Self {
         Self {
             file: file.into(),
             spot: Spot::Line(line),
@@ -101,7 +103,7 @@ impl Place {
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.file)?;
-        let sheet_name = |f: &mut fmt::Formatter<'_>, sheet: &Option<String>| match sheet {
+        let sheet_name = |f: &mut fmt::Formatter<'_>, sheet: &Option<Shared>| match sheet {
             Some(sheet) => write!(f, " sheet {sheet}"),
             None => Ok(()),
         };

@@ -225,7 +225,7 @@ fn history(
         }
         let mut row: Row = vec![
             ("year", season.settings.year.to_string()),
-            ("site", site.id.clone()),
+            ("site", site.id.to_string()),
             ("effort", plain(hours, 2)),
         ];
         let mass = of("removal.wet-mass");

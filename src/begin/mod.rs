@@ -141,7 +141,11 @@ pub fn filled_table(
     csv: bool,
     rows: &[Row],
 ) -> Result<(String, Vec<u8>), BeginError> {
-    let sites: Vec<String> = ground.sites.iter().map(|site| site.id.clone()).collect();
+    let sites: Vec<String> = ground
+        .sites
+        .iter()
+        .map(|site| site.id.to_string())
+        .collect();
     let fields = columns::fields(table, settings, &sites);
     let failed = |error: &dyn fmt::Display| BeginError::Table(format!("{}: {error}", table.name));
     let (ending, bytes) = if csv {

@@ -1,6 +1,6 @@
 //! `windrow close`: check, figures, report, pack, verify; the year's close-out and the main job.
 
-use serde_json::json;
+use serde_json::{Value, json};
 
 use super::args::Close;
 use super::check::exit_for;
@@ -8,6 +8,7 @@ use super::exit::{Exit, Failure};
 use super::outputs::{self, Outputs};
 use super::printer::{BAD, BOLD, GOOD, Printer, QUIET, styled};
 use super::reader::Copying;
+use super::stages::Account;
 use super::{findings, pack, stages, standing, verify};
 use crate::finding::{self, Grade};
 use crate::report::{Form, Style, number};
@@ -30,7 +31,7 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
         base: places.archive_base(),
         folder: Some(folder.clone()),
     };
-    let (mut account, draft) = stages::account_into(&words.season, copying)?;
+    let (account, draft) = stages::account_into(&words.season, copying)?;
     let settings = &account.season.settings;
     let style = Style::of(settings);
     if !words.json {
@@ -66,7 +67,11 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
     let date = account.date(words.dated.date);
     let evidence = account.evidence()?;
     let editions = account.editions(false);
-    let reports = account.reports(&editions, &evidence, &places.archive_name(), date)?;
+    let ready = account.prepare(&editions, &evidence, &places.archive_name(), date)?;
+    let exit = exit_for(&account.findings);
+    let summary = words.json.then(|| told(&account));
+    let packing = account.into_packing(date);
+    let reports = stages::set(ready)?;
     let report_path = folder.join(places.report_name(Edition::Funder, Form::Pdf)?);
     // All are on the disk before any gets its name: the names change at nearly the same moment, and where the packing fails the former
     // reports stay with the former archive, whose root they print.
@@ -77,15 +82,7 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
         unnamed.push(outputs::write_but_for_the_name(&path, report)?);
         paths.push(path);
     }
-    let exit = exit_for(&account.findings);
-    let open = |grade| finding::open(&account.findings, grade);
-    let counts = json!({
-        "errors": open(Grade::Error),
-        "doubts": open(Grade::Doubt),
-        "remarks": open(Grade::Remark),
-        "accepted": account.findings.iter().filter(|finding| finding.accepted.is_some()).count(),
-    });
-    let packed = account.pack(&evidence, reports, draft, date)?;
+    let packed = packing.pack(&evidence, reports, draft)?;
     for (report, path) in unnamed.into_iter().zip(&paths) {
         report.finish().map_err(outputs::unwritten(path))?;
     }
@@ -96,26 +93,12 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
             faults: verdict.faults.iter().map(ToString::to_string).collect(),
         });
     }
-    if words.json {
-        let figures: serde_json::Map<String, serde_json::Value> = KEY_FIGURES
-            .iter()
-            .filter_map(|name| account.ledger.get(name))
-            .map(|figure| {
-                (
-                    figure.name.clone(),
-                    number::print(figure, &style).text.into(),
-                )
-            })
-            .collect();
-        printer.json(&json!({
-            "season": account.season.name,
-            "counts": counts,
-            "figures": figures,
-            "report": report_path,
-            "reports": paths,
-            "packed": pack::as_json(&packed),
-            "whole": true,
-        }));
+    if let Some(mut told) = summary {
+        told["report"] = json!(report_path);
+        told["reports"] = json!(paths);
+        told["packed"] = pack::as_json(&packed);
+        told["whole"] = true.into();
+        printer.json(&told);
         return Ok(exit);
     }
     for (row, path) in paths.iter().enumerate() {
@@ -139,4 +122,31 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
         ));
     }
     Ok(exit)
+}
+
+/// The season with its counts and key figures, for a script.
+fn told(account: &Account) -> Value {
+    let style = Style::of(&account.season.settings);
+    let open = |grade| finding::open(&account.findings, grade);
+    let accepted = account.findings.iter();
+    let figures: serde_json::Map<String, Value> = KEY_FIGURES
+        .iter()
+        .filter_map(|name| account.ledger.get(name))
+        .map(|figure| {
+            (
+                figure.name.clone(),
+                number::print(figure, &style).text.into(),
+            )
+        })
+        .collect();
+    json!({
+        "season": account.season.name,
+        "counts": {
+            "errors": open(Grade::Error),
+            "doubts": open(Grade::Doubt),
+            "remarks": open(Grade::Remark),
+            "accepted": accepted.filter(|finding| finding.accepted.is_some()).count(),
+        },
+        "figures": figures,
+    })
 }

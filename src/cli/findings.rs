@@ -326,7 +326,7 @@ fn group<'a>(finding: &'a Finding, told: &'a Told, language: Language) -> Group<
                 None => 0..text.find(',').unwrap_or(text.len()),
             };
             let label = match &finding.place.spot {
-                Spot::Cell { heading, .. } | Spot::Heading { heading, .. } => heading.clone(),
+                Spot::Cell { heading, .. } | Spot::Heading { heading, .. } => heading.to_string(),
                 _ => words!("this row").say(language),
             };
             group.element(

@@ -6,6 +6,7 @@
 
 use std::collections::BTreeMap;
 
+use super::stages::INDEX;
 use crate::archive::Withheld;
 use crate::season::{Consent, SITES_FILE, Season};
 
@@ -24,7 +25,6 @@ const NAME_PHOTOS: [&str; 4] = [
     "season/photos.ods",
     INDEX,
 ];
-const INDEX: &str = "ledger/photo-index.csv";
 
 /// What stays out. `hide_names`: photos are told by the hash of their leaf alone, and the tables that name them stay out
 /// as well.

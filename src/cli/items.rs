@@ -55,7 +55,7 @@ pub fn of_season(files: Vec<FileEntry>, evidence: &Evidence) -> Result<Vec<Item>
             let leaf = evidence.leaf(&path_in_bag(&file));
             let leaf = leaf.ok_or(ArchiveError::RootDiffers)?;
             let path = path(&file);
-            Ok(Item::hashed(path, file.on_disk, leaf.size, leaf.sha256))
+            Ok(Item::hashed(path, file.on_disk(), leaf.size, leaf.sha256))
         })
         .collect()
 }
@@ -74,11 +74,11 @@ fn leaf(file: &FileEntry, photo: Option<&Photo>) -> Result<Leaf, ArchiveError> {
     let path = path(file);
     let changed = || ArchiveError::Changed {
         path: path.clone(),
-        file: file.on_disk.clone(),
+        file: file.on_disk(),
     };
-    let metadata = file.on_disk.symlink_metadata();
+    let metadata = file.on_disk().symlink_metadata();
     let stamp = Stamp::of(&metadata.map_err(|source| ArchiveError::Read {
-        file: file.on_disk.clone(),
+        file: file.on_disk(),
         source,
     })?);
     // What was read from it before may be another content than what would be hashed now.
@@ -93,7 +93,7 @@ fn leaf(file: &FileEntry, photo: Option<&Photo>) -> Result<Leaf, ArchiveError> {
         let path = path_in_bag(file);
         return Ok(Leaf { path, size, sha256 });
     }
-    let item = Item::from_file(path.clone(), file.on_disk.clone())?;
+    let item = Item::from_file(path.clone(), file.on_disk())?;
     if photo.is_some_and(|photo| photo.sha256 != item.sha256) {
         return Err(changed());
     }

@@ -30,7 +30,7 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
             (Some(folder), path)
         }
     };
-    let (mut account, draft) = if words.handover {
+    let (account, draft) = if words.handover {
         // What stays out of a copy follows from what all the photos say, so that none can go into it before all are read.
         let account = stages::account(&words.season)?;
         if let Some(folder) = &folder {
@@ -56,10 +56,12 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
     };
     let date = account.date(words.dated.date);
     let editions = account.editions(words.handover);
-    let pdfs = account.reports(&editions, &evidence, &name, date)?;
+    let ready = account.prepare(&editions, &evidence, &name, date)?;
     let exit = exit_for(&account.findings);
     let summary = findings::summary(&account.findings);
-    let packed = account.pack(&evidence, pdfs, draft, date)?;
+    let packing = account.into_packing(date);
+    let reports = stages::set(ready)?;
+    let packed = packing.pack(&evidence, reports, draft)?;
     if words.json {
         printer.json(&as_json(&packed));
     } else {

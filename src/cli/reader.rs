@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 use std::io;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Mutex, OnceLock, PoisonError};
 
 use super::cache::Cache;
@@ -111,12 +111,10 @@ impl<'a> Reader<'a> {
     }
 
     /// The photo's way into the archive.
-    fn way<'w>(&'w self, path: &'w str, file: &'w FileEntry) -> io::Result<Way<'w>> {
+    fn way<'w>(&'w self, path: &'w str, on_disk: &'w Path) -> io::Result<Way<'w>> {
         match self.intake.get() {
             None => Ok(Way(None)),
-            Some(Ok(intake)) if !intake.is_stopped() => {
-                Ok(Way(Some(intake.lane(path, &file.on_disk))))
-            }
+            Some(Ok(intake)) if !intake.is_stopped() => Ok(Way(Some(intake.lane(path, on_disk)))),
             _ => Err(io::Error::other(
                 "not read, as the archive can't be written",
             )),
@@ -162,8 +160,9 @@ impl PhotoReader for Reader<'_> {
         let photo = if self.compares {
             let known = |photo: &Photo| self.cache?.look(photo).cloned();
             let path = in_archive(file);
-            let mut way = self.way(&path, file)?;
-            let read = photo::read_and_hand_on(&file.on_disk, &file.path, known, &mut way);
+            let on_disk = file.on_disk();
+            let mut way = self.way(&path, &on_disk)?;
+            let read = photo::read_and_hand_on(&on_disk, &file.path, known, &mut way);
             if let (Err(error), Way(Some(lane))) = (&read, &mut way) {
                 lane.fail(error);
             }
@@ -171,7 +170,7 @@ impl PhotoReader for Reader<'_> {
             self.keep(&photo, look);
             photo
         } else {
-            photo::read(&file.on_disk, &file.path)?
+            photo::read(&file.on_disk(), &file.path)?
         };
         self.progress.add(file.bytes);
         Ok(photo)

@@ -11,13 +11,18 @@ use super::outputs::Outputs;
 use super::pictures::Pictures;
 use super::progress::Progress;
 use super::reader::{Copying, Reader};
-use crate::archive::{ArchiveError, BagDescription, Draft, Evidence, Item, Packed};
+use crate::archive::tree::Leaf;
+use crate::archive::{ArchiveError, BagDescription, Draft, Evidence, Item, Packed, profile};
 use crate::figure::{self, Ledger};
 use crate::finding::Finding;
+use crate::hash::Hashing;
 use crate::report::{self, Form, Step};
-use crate::season::{self, Edition, Season};
+use crate::season::{self, Edition, FileEntry, Season};
 use crate::verify;
 use crate::words::Language;
+
+/// The index of photos below `data/`.
+pub const INDEX: &str = "ledger/photo-index.csv";
 
 /// Version that reports and archives name.
 pub const VERSION: &str = env!("CARGO_PKG_VERSION");
@@ -158,19 +163,35 @@ impl Account {
 
     /// The ledger's files, which are nowhere else.
     pub fn made(&self) -> Vec<Item> {
+        let mut index = Vec::new();
+        // Writing to memory does not fail.
+        let _ = figure::photo_index(&self.season, &mut index);
+        let mut made = self.figures();
+        made.push(Item::from_bytes(INDEX, index));
+        made
+    }
+
+    fn figures(&self) -> Vec<Item> {
         let csv = self.ledger.to_csv().unwrap_or_default();
-        let index = figure::photo_index(&self.season).unwrap_or_default();
         vec![
             Item::from_bytes("ledger/figures.json", self.ledger.to_json().into_bytes()),
             Item::from_bytes("ledger/figures.csv", csv.into_bytes()),
-            Item::from_bytes("ledger/photo-index.csv", index.into_bytes()),
         ]
     }
 
     /// The evidence: every file of the season folder, hashed, and the ledger's files.
     pub fn evidence(&self) -> Result<Evidence, Failure> {
         let mut leaves = items::leaves(&self.season)?;
-        leaves.extend(self.made().iter().map(Item::leaf));
+        // Hashed as it is written: of a hundred thousand photos it is 30 MB, and stands beside all else.
+        let mut index = Hashing::default();
+        let _ = figure::photo_index(&self.season, &mut index);
+        let (size, sha256) = index.finish();
+        leaves.push(Leaf {
+            path: [profile::PAYLOAD, INDEX].concat(),
+            size,
+            sha256,
+        });
+        leaves.extend(self.figures().iter().map(Item::leaf));
         Ok(Evidence::over(leaves).following(self.ledger.previous))
     }
 
@@ -195,22 +216,21 @@ impl Account {
         pdfs.chain(pages).collect()
     }
 
-    /// Reports, each with its file's name. Pictures are made once for all.
-    pub fn reports(
+    /// Editions that are ready to be set, each with its file's name. Pictures are made once for all.
+    pub fn prepare(
         &self,
         editions: &[(Edition, Form)],
         evidence: &Evidence,
         archive_name: &str,
         date: NaiveDate,
-    ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    ) -> Result<Vec<(String, Ready)>, Failure> {
         let (kept, outputs) = (self.kept(), self.outputs());
         editions
             .iter()
             .map(|(edition, form)| {
-                let made =
-                    self.report(*edition, *form, Some(&kept), evidence, archive_name, date)?;
-                report::forget();
-                Ok((outputs.report_name(*edition, *form)?, made))
+                let ready =
+                    self.ready(*edition, *form, Some(&kept), evidence, archive_name, date)?;
+                Ok((outputs.report_name(*edition, *form)?, ready))
             })
             .collect()
     }
@@ -232,7 +252,19 @@ impl Account {
         archive_name: &str,
         date: NaiveDate,
     ) -> Result<Vec<u8>, Failure> {
-        let progress = Progress::spinning("report");
+        self.ready(edition, form, kept, evidence, archive_name, date)?
+            .set()
+    }
+
+    fn ready(
+        &self,
+        edition: Edition,
+        form: Form,
+        kept: Option<&report::Kept>,
+        evidence: &Evidence,
+        archive_name: &str,
+        date: NaiveDate,
+    ) -> Result<Ready, Failure> {
         let plates = report::plates(&self.season);
         let marks = report::marks(&self.season);
         let input = report::Input {
@@ -248,51 +280,17 @@ impl Account {
             edition,
             date,
         };
-        let told = |step| {
-            progress.say(
-                match step {
-                    Step::Setting => "setting",
-                    Step::Writing => "writing",
-                    Step::Leaks => "reading back",
-                    _ => "pictures",
-                }
-                .to_owned(),
-            );
-        };
-        let made = match form {
-            Form::Pdf => report::render(&input, kept, &told)?,
-            Form::Page => report::page::render(&input, kept, &told)?,
-        };
-        Ok(made)
+        let progress = Progress::spinning("report");
+        let told = |step| progress.say(said(step));
+        Ok(match form {
+            Form::Pdf => Ready::ToSet(Box::new(report::prepare(&input, kept, &told)?)),
+            Form::Page => Ready::Made(report::page::render(&input, kept, &told)?),
+        })
     }
 
-    /// Lets go of what is known of each photo and of what is said of it. Packing needs no more than the files and the evidence, and where
-    /// there are tens of thousands of photos this is what takes memory.
-    fn let_go(&mut self) {
-        self.findings = Vec::new();
-        self.season.photos = Vec::new();
-        self.season.matches = Vec::new();
-    }
-
-    /// Packs into `draft` the season's files, the ledger's, and the reports. Afterwards the account holds no photo, file or finding any more.
-    pub fn pack(
-        &mut self,
-        evidence: &Evidence,
-        reports: Vec<(String, Vec<u8>)>,
-        draft: Draft,
-        date: NaiveDate,
-    ) -> Result<Packed, Failure> {
-        // Made for the evidence once already; held since then, the index of tens of thousands of photos would have been the most of all
-        // that stood beside the report.
-        let made = self.made();
-        self.let_go();
-        let mut items = items::of_season(std::mem::take(&mut self.season.files), evidence)?;
-        items.reserve_exact(made.len() + reports.len());
-        items.extend(made);
-        for (name, report) in reports {
-            items.push(Item::from_bytes(format!("report/{name}"), report));
-        }
-        let progress = Progress::bytes("packing", items.iter().map(|item| item.size).sum());
+    /// What packing needs of it, and nothing of what is known of each photo and of what is said of it: where there are tens of
+    /// thousands of photos, that is what takes memory.
+    pub fn into_packing(self, date: NaiveDate) -> Packing {
         let settings = &self.season.settings;
         let title = settings
             .title
@@ -311,7 +309,78 @@ impl Account {
             bagging_date: date.to_string(),
             tool_version: VERSION.to_owned(),
         };
+        Packing {
+            made: self.made(),
+            files: self.season.files,
+            description,
+        }
+    }
+}
+
+/// A step of a report's making, for whoever waits.
+fn said(step: Step) -> String {
+    match step {
+        Step::Setting => "setting",
+        Step::Writing => "writing",
+        Step::Leaks => "reading back",
+        _ => "pictures",
+    }
+    .to_owned()
+}
+
+/// An edition that is made, or lacks nothing but the typesetter.
+pub enum Ready {
+    ToSet(Box<report::Prepared>),
+    Made(Vec<u8>),
+}
+
+impl Ready {
+    fn set(self) -> Result<Vec<u8>, Failure> {
+        let progress = Progress::spinning("report");
+        match self {
+            Ready::ToSet(prepared) => Ok(prepared.set(&|step| progress.say(said(step)))?),
+            Ready::Made(bytes) => Ok(bytes),
+        }
+    }
+}
+
+/// Sets all editions, one after another.
+pub fn set(ready: Vec<(String, Ready)>) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    ready
+        .into_iter()
+        .map(|(name, ready)| {
+            let made = ready.set()?;
+            report::forget();
+            Ok((name, made))
+        })
+        .collect()
+}
+
+/// What is left to be packed of an account whose reports are ready.
+pub struct Packing {
+    /// The ledger's files.
+    made: Vec<Item>,
+    /// The season's.
+    files: Vec<FileEntry>,
+    description: BagDescription,
+}
+
+impl Packing {
+    /// Packs the season's files, the ledger's, and the reports into `draft`.
+    pub fn pack(
+        self,
+        evidence: &Evidence,
+        reports: Vec<(String, Vec<u8>)>,
+        draft: Draft,
+    ) -> Result<Packed, Failure> {
+        let mut items = items::of_season(self.files, evidence)?;
+        items.reserve_exact(self.made.len() + reports.len());
+        items.extend(self.made);
+        for (name, report) in reports {
+            items.push(Item::from_bytes(format!("report/{name}"), report));
+        }
+        let progress = Progress::bytes("packing", items.iter().map(|item| item.size).sum());
         let mut told = |bytes| progress.at(bytes);
-        Ok(draft.finish(items, evidence, &description, &mut told)?)
+        Ok(draft.finish(items, evidence, &self.description, &mut told)?)
     }
 }

@@ -93,7 +93,7 @@ pub fn pairs(scope: &Scope<'_>) -> Pairs {
             .season
             .ground
             .site(named)
-            .map_or_else(|| value::fold(named), |site| site.id.clone());
+            .map_or_else(|| value::fold(named), |site| site.id.to_string());
         let entry = plots.entry((site, value::fold(plot))).or_default();
         let look = Some((cover, row.row.place()));
         match when {

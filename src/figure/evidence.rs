@@ -11,6 +11,7 @@ use super::scope::Scope;
 use crate::phrase;
 use crate::place::Place;
 use crate::season::{Basis, Pull, Season, Support, distance_to, value};
+use crate::shared::Shared;
 use crate::words;
 use crate::words::Words;
 
@@ -131,7 +132,7 @@ pub struct Backing {
     /// Ids, folded, of pulls of which a container or a row was weighed.
     weighed: BTreeSet<String>,
     /// Sites and days on which a track with times came to the site, with the track's file.
-    tracked: BTreeSet<(String, NaiveDate, String)>,
+    tracked: BTreeSet<(Shared, NaiveDate, Shared)>,
 }
 
 impl Backing {
@@ -203,7 +204,7 @@ impl Backing {
         };
         let weighed = self.weighed(pull);
         PullEvidence {
-            pull: pull.id.clone(),
+            pull: pull.id.to_string(),
             grade: EvidenceGrade::of(photo, weighed, !tracks.is_empty()),
             photo,
             photos,
@@ -218,14 +219,14 @@ impl Backing {
             return Vec::new();
         };
         self.tracked
-            .range((site.id.clone(), date, String::new())..)
+            .range((site.id.clone(), date, Shared::default())..)
             .take_while(|(id, day, _)| *id == site.id && *day == date)
             .map(|(_, _, file)| file.as_str())
             .collect()
     }
 }
 
-fn tracks(season: &Season) -> BTreeSet<(String, NaiveDate, String)> {
+fn tracks(season: &Season) -> BTreeSet<(Shared, NaiveDate, Shared)> {
     let mut found = BTreeSet::new();
     for site in &season.ground.sites {
         let Some(bounds) = site.outline.bounding_rect() else {

@@ -2,7 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use serde::Serialize;
+use serde::ser::SerializeMap;
+use serde::{Serialize, Serializer};
 use serde_json::{Map, Value, json};
 
 use super::core::{Deliverable, Figure, Outturn};
@@ -77,22 +78,27 @@ impl Ledger {
             .filter(move |figure| figure.stem() == stem && figure.part().is_some())
     }
 
+    /// The same figures without the records under them.
+    #[must_use]
+    pub fn without_records(&self) -> Self {
+        let bare = |figure: &Figure| Figure {
+            places: Vec::new(),
+            left_out: Vec::new(),
+            ..figure.clone()
+        };
+        let figures = self.figures.iter();
+        Self {
+            figures: figures
+                .map(|(name, figure)| (name.clone(), bare(figure)))
+                .collect(),
+            deliverables: self.deliverables.clone(),
+            previous: self.previous,
+        }
+    }
+
     /// The ledger as JSON: sorted, two spaces, a line end at the end; the same ledger gives the same bytes.
     pub fn to_json(&self) -> String {
-        let figures: Map<String, Value> = self
-            .figures
-            .values()
-            .map(|figure| (figure.name.clone(), figure_json(figure)))
-            .collect();
-        let mut whole = json!({
-            "format": LEDGER_FORMAT,
-            "figures": figures,
-            "deliverables": to_value(&self.deliverables),
-        });
-        if let (Some(root), Some(object)) = (&self.previous, whole.as_object_mut()) {
-            object.insert("previous".into(), hex(root).into());
-        }
-        let mut text = serde_json::to_string_pretty(&whole).unwrap_or_default();
+        let mut text = serde_json::to_string_pretty(&AsJson(self)).unwrap_or_default();
         text.push('\n');
         text
     }
@@ -183,6 +189,35 @@ fn number_text(number: Option<f64>) -> String {
         Some(number) if number == f64::INFINITY => "infinite".to_owned(),
         Some(number) => number.to_string(),
         None => String::new(),
+    }
+}
+
+/// The whole, key by key in the order of the keys. Each figure names its records, thousands of them where the log is long: as values
+/// of JSON all figures at once would take ten times the memory of the text that they become.
+struct AsJson<'a>(&'a Ledger);
+
+impl Serialize for AsJson<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut whole = serializer.serialize_map(None)?;
+        whole.serialize_entry("deliverables", &to_value(&self.0.deliverables))?;
+        whole.serialize_entry("figures", &FiguresAsJson(&self.0.figures))?;
+        whole.serialize_entry("format", &LEDGER_FORMAT)?;
+        if let Some(root) = &self.0.previous {
+            whole.serialize_entry("previous", &hex(root))?;
+        }
+        whole.end()
+    }
+}
+
+struct FiguresAsJson<'a>(&'a BTreeMap<String, Figure>);
+
+impl Serialize for FiguresAsJson<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(
+            self.0
+                .iter()
+                .map(|(name, figure)| (name, figure_json(figure))),
+        )
     }
 }
 

@@ -1,9 +1,10 @@
 //! The index of photos: what each says of itself and where it belongs, a row a photo. Part of the ledger's files in the archive.
 
-use crate::hash::hex;
 use std::collections::BTreeMap;
+use std::io::Write;
 
 use super::evidence::pull_evidence;
+use crate::hash::hex;
 use crate::photo::{BearingReference, CapturedSource, is_video_name};
 use crate::season::{Consent, Corrected, Placed, PositionSource, Season};
 
@@ -37,12 +38,12 @@ const HEADINGS: [&str; 27] = [
     "reason",
 ];
 
-/// The index as CSV: photos in the order of their paths, then films in the order of theirs.
+/// Writes the index as CSV: photos in the order of their paths, then films in the order of theirs.
 ///
 /// # Errors
-/// None in practice: the writer writes to memory.
-pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
-    let mut writer = csv::Writer::from_writer(Vec::new());
+/// Whatever `out` says.
+pub fn photo_index(season: &Season, out: impl Write) -> Result<(), csv::Error> {
+    let mut writer = csv::Writer::from_writer(out);
     writer.write_record(HEADINGS)?;
     let evidence = pull_evidence(season);
     let grades: BTreeMap<&str, &str> = evidence
@@ -58,7 +59,7 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
         };
         let placed = one.placed.as_ref();
         writer.write_record([
-            photo.path.clone(),
+            photo.path.to_string(),
             hex(&photo.sha256),
             photo.bytes.to_string(),
             photo
@@ -73,7 +74,7 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
                 .dimensions
                 .map(|size| size.1.to_string())
                 .unwrap_or_default(),
-            photo.camera.clone().unwrap_or_default(),
+            photo.camera.as_deref().unwrap_or_default().to_owned(),
             one.local
                 .map(|local| local.format("%Y-%m-%dT%H:%M:%S").to_string())
                 .unwrap_or_default(),
@@ -97,14 +98,14 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
                 })
                 .unwrap_or_default()
                 .to_owned(),
-            one.site.clone().unwrap_or_default(),
+            one.site.as_deref().unwrap_or_default().to_owned(),
             number(one.distance_m, 1),
             one.nearest
                 .as_ref()
                 .map(|(site, metres)| format!("{site}, {metres:.0} m"))
                 .unwrap_or_default(),
-            one.pull.clone().unwrap_or_default(),
-            one.station.clone().unwrap_or_default(),
+            one.pull.as_deref().unwrap_or_default().to_owned(),
+            one.station.as_deref().unwrap_or_default().to_owned(),
             one.role
                 .map(|role| format!("{role:?}").to_lowercase())
                 .unwrap_or_default(),
@@ -129,7 +130,7 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
         let mut row = vec![String::new(); HEADINGS.len()];
         for (heading, cell) in HEADINGS.iter().zip(&mut row) {
             *cell = match *heading {
-                "path" => film.path.clone(),
+                "path" => film.path.to_string(),
                 "bytes" => film.bytes.to_string(),
                 "format" => "film".to_owned(),
                 "evidence" => "none".to_owned(),
@@ -141,10 +142,7 @@ pub fn photo_index(season: &Season) -> Result<String, csv::Error> {
         }
         writer.write_record(row)?;
     }
-    let bytes = writer
-        .into_inner()
-        .map_err(|failure| csv::Error::from(failure.into_error()))?;
-    Ok(String::from_utf8(bytes).unwrap_or_default())
+    Ok(writer.flush()?)
 }
 
 /// Whether the photo says where it was taken, and its error; or a track says it.

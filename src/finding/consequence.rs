@@ -9,6 +9,7 @@ use super::core::Finding;
 use super::naming;
 use crate::place::{Place, Spot};
 use crate::season::{Pull, Season, value};
+use crate::shared::Shared;
 
 /// Slips that leave a pull without its day or its site.
 const UNPLACED: &[&str] = &[
@@ -75,7 +76,7 @@ struct Causes {
     /// Numbers of pulls with a row of unsure kind or stage.
     unsorted: BTreeSet<usize>,
     /// Ids of pulls that are told to be one with another.
-    twice: BTreeSet<String>,
+    twice: BTreeSet<Shared>,
     /// Rows whose clock or hours are told to be wrong.
     clock: BTreeSet<Place>,
     /// Rows whose stage is told to be out of order.
@@ -87,7 +88,7 @@ struct Causes {
     log_unread: bool,
     weighings_unread: bool,
     /// Ids of sites with a fault in their outline.
-    misdrawn: BTreeSet<String>,
+    misdrawn: BTreeSet<Shared>,
     /// Is a feature of sites.geojson no site at all?
     site_lost: bool,
 }

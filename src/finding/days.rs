@@ -10,6 +10,7 @@ use super::{Check, rows};
 use crate::estimate::fences;
 use crate::place::Place;
 use crate::season::{Pull, Season, Support};
+use crate::shared::Shared;
 use crate::words;
 use crate::words::number;
 
@@ -74,7 +75,7 @@ fn date_against_photos(season: &Season, findings: &mut Vec<Finding>) {
             one.pull
                 .as_deref()
                 .into_iter()
-                .chain(one.candidates.iter().map(String::as_str))
+                .chain(one.candidates.iter().map(Shared::as_str))
         })
         .collect();
     let bare = |pull: &&Pull| !pull.is_empty() && !shown.contains(pull.id.as_str());

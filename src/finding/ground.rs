@@ -234,7 +234,7 @@ fn history_twice(season: &Season, findings: &mut Vec<Finding>) {
                 season
                     .ground
                     .site(site)
-                    .map_or_else(|| value::fold(site), |site| site.id.clone())
+                    .map_or_else(|| value::fold(site), |site| site.id.to_string())
             });
             (row.year, site, row.unit.as_deref().map(value::fold))
         };

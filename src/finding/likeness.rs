@@ -12,6 +12,7 @@ use crate::photo::grouping;
 use crate::photo::likeness::{Look, NEAR};
 use crate::place::Place;
 use crate::season::{PhotoMatch, Season};
+use crate::shared::Shared;
 use crate::words;
 use crate::words::Words;
 
@@ -97,7 +98,7 @@ fn pixels(photo: &Photo) -> u64 {
 }
 
 fn kinship(original: &Known<'_>, copy: &Known<'_>) -> Kinship {
-    let differ = |a: &Option<String>, b: &Option<String>| {
+    let differ = |a: &Option<Shared>, b: &Option<Shared>| {
         a.as_ref().zip(b.as_ref()).is_some_and(|(a, b)| a != b)
     };
     let same_station = original.one.station.is_some() && original.one.station == copy.one.station;

@@ -58,7 +58,7 @@ pub(super) fn look_like_one(season: &Season, a: &Pull, b: &Pull) -> bool {
         season
             .site_of(pull)
             .map(|site| site.id.clone())
-            .or_else(|| pull.site_text().map(value::fold))
+            .or_else(|| pull.site_text().map(value::fold).map(Into::into))
     };
     if a.date().is_none()
         || a.date() != b.date()

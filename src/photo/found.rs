@@ -221,7 +221,7 @@ impl Foreign {
 
 impl From<&Foreign> for Fill {
     fn from(text: &Foreign) -> Self {
-        Self::Own(text.0.clone())
+        Self::Own(text.0.clone().into())
     }
 }
 

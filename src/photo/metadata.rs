@@ -23,11 +23,12 @@ pub(super) fn fill(block: Vec<u8>, photo: &mut Photo) {
     photo.gps_time = time::gps_time(&mut tags);
     photo.position = position::position(&mut tags);
     photo.bearing = position::bearing(&mut tags);
-    photo.camera = camera(&mut tags);
+    photo.camera = camera(&mut tags).map(Into::into);
     photo.serial = tags
         .text(Tag::BodySerialNumber)
         .map(|text| tidy(&text))
-        .filter(|serial| serial.chars().any(|character| character != '0'));
+        .filter(|serial| serial.chars().any(|character| character != '0'))
+        .map(Into::into);
 }
 
 fn orientation(tags: &mut Tags<'_>) -> u8 {

@@ -107,7 +107,7 @@ fn read_with_exif(
     let mut source = Source::new(file, bytes, head);
     let survey = container::survey(&mut source)?;
     let mut photo = Photo {
-        path: relative.to_owned(),
+        path: relative.into(),
         bytes,
         sha256,
         format: survey.format,

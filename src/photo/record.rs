@@ -8,6 +8,7 @@ use chrono::{DateTime, FixedOffset, MappedLocalTime, NaiveDateTime, TimeZone, Ut
 use serde::{Deserialize, Deserializer, Serialize, Serializer, de};
 
 use super::found::Found;
+use crate::shared::Shared;
 use crate::words;
 use crate::words::Words;
 
@@ -15,7 +16,7 @@ use crate::words::Words;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Photo {
     /// Path relative to the season folder, parts separated by `/`.
-    pub path: String,
+    pub path: Shared,
     /// Length of the file in bytes.
     pub bytes: u64,
     /// SHA-256 of the whole file; serialised as 64 lower-case hexadecimal digits.
@@ -37,9 +38,9 @@ pub struct Photo {
     /// Which way the camera looked.
     pub bearing: Option<Bearing>,
     /// Make and model, the make not repeated.
-    pub camera: Option<String>,
+    pub camera: Option<Shared>,
     /// Body serial number, only for telling two equal models apart.
-    pub serial: Option<String>,
+    pub serial: Option<Shared>,
     /// What could not be read or believed.
     pub troubles: Vec<Trouble>,
 }

@@ -92,7 +92,7 @@ fn one(season: &Season, ledger: &Ledger, site: &Site, anywhere: Option<NaiveDate
     let next_begins = a_year_on(season.settings.starts);
     let figure = |stem: &str| ledger.get(&format!("{stem}/{}", site.id));
     SitePlan {
-        id: site.id.clone(),
+        id: site.id.to_string(),
         name: site.name.clone(),
         outings: pulls.len(),
         last_visit,

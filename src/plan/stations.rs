@@ -37,7 +37,7 @@ pub fn plan(season: &Season) -> Vec<StationPlan> {
             };
             let site = station.site.as_deref();
             StationPlan {
-                id: station.id.clone(),
+                id: station.id.to_string(),
                 name: station.name.clone(),
                 site: site
                     .and_then(|site| season.ground.site(site))

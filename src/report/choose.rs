@@ -85,7 +85,7 @@ fn pair(season: &Season, found: &StationPair, before: usize, after: usize) -> Op
         return None;
     }
     let shot = |photo: &Photo, one: &PhotoMatch| Shot {
-        photo: photo.path.clone(),
+        photo: photo.path.to_string(),
         taken: taken(season, one).unwrap_or_default(),
         bearing: photo.bearing.map(|bearing| bearing.degrees),
         position: photo
@@ -109,7 +109,11 @@ fn pair(season: &Season, found: &StationPair, before: usize, after: usize) -> Op
         .collect();
     Some(Pair {
         station: found.station.clone(),
-        site: match_before.site.clone().or(match_after.site.clone()),
+        site: match_before
+            .site
+            .clone()
+            .or(match_after.site.clone())
+            .map(String::from),
         before: shot(photo_before, match_before),
         after: shot(photo_after, match_after),
         distance: difference.apart_m,
@@ -207,9 +211,9 @@ fn singles(season: &Season, used: &BTreeSet<usize>) -> (Vec<Single>, bool) {
         .filter_map(|one| {
             let photo = season.photos.get(one.photo)?;
             Some(Single {
-                photo: photo.path.clone(),
+                photo: photo.path.to_string(),
                 taken: taken(season, one),
-                site: one.site.clone(),
+                site: one.site.clone().map(String::from),
                 role: one.role,
                 caption: single_caption(season, photo, one),
             })
@@ -306,7 +310,7 @@ fn evenly<'a>(list: &[&'a PhotoMatch], count: usize) -> Vec<&'a PhotoMatch> {
 fn measure(season: &Season, one: &PhotoMatch) -> Option<Quality> {
     let photo = season.photos.get(one.photo)?;
     let file = season.file(&photo.path)?;
-    quality::quality(&file.on_disk, photo.orientation).ok()
+    quality::quality(&file.on_disk(), photo.orientation).ok()
 }
 
 /// Where each pull stands on the map: the middle of its photos' positions, or else of its site's outline.
@@ -334,8 +338,8 @@ pub fn marks(season: &Season) -> Vec<PullMark> {
                 geo::MultiPoint::new(positions).centroid()?
             };
             Some(PullMark {
-                pull: pull.id.clone(),
-                site: site.map(|site| site.id.clone()),
+                pull: pull.id.to_string(),
+                site: site.map(|site| site.id.clone()).map(String::from),
                 latitude: middle.y(),
                 longitude: middle.x(),
             })

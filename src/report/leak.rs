@@ -47,7 +47,7 @@ pub fn looks(season: &Season, secrets: &Secrets) -> BTreeMap<String, Look> {
         .filter_map(|path| {
             let file = season.file(path)?;
             let photo = season.photo(path)?;
-            let look = likeness::look(&file.on_disk, photo.orientation).ok()??;
+            let look = likeness::look(&file.on_disk(), photo.orientation).ok()??;
             Some((path.clone(), look))
         })
         .collect()

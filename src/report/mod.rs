@@ -49,11 +49,12 @@ pub use pictures::{Kept, PictureKey, Shelf};
 pub use template_findings::{RULES, findings};
 pub use worksheet::{Worksheet, WorksheetItem, worksheet};
 
+use chrono::NaiveDate;
 use typst::foundations::Bytes;
 
 use self::pictures::Picture;
+use self::public::Guard;
 use self::world::ReportWorld;
-use crate::figure::{Figure, Ledger};
 use crate::season::Edition;
 
 /// A section's template as it comes with the program; `None` if there is no such section.
@@ -91,19 +92,83 @@ pub fn render(
     kept: Option<&Kept>,
     progress: &(dyn Fn(Step) + Sync),
 ) -> Result<Vec<u8>, ReportError> {
-    public::render(
-        input,
-        progress,
-        |input| set(input, kept, progress),
-        leak::in_pdf,
-    )
+    prepare(input, kept, progress)?.set(progress)
 }
 
-fn set(
+/// An edition with all that it needs to be set, and nothing of the season any more: whoever packs tens of thousands of photos need not
+/// hold what is known of them beside the typesetter.
+pub struct Prepared {
+    world: ReportWorld,
+    identifier: String,
+    date: NaiveDate,
+    /// Names of all figures, for hints.
+    names: Vec<String>,
+    /// Runs after which the compiler forgets.
+    keep: usize,
+    guard: Option<Guard>,
+}
+
+/// Prepares the edition that the input names: chooses, words and draws everything.
+///
+/// # Errors
+/// Where the group's own template can't be read.
+pub fn prepare(
     input: &Input<'_>,
     kept: Option<&Kept>,
     progress: &(dyn Fn(Step) + Sync),
-) -> Result<Vec<u8>, ReportError> {
+) -> Result<Prepared, ReportError> {
+    let (world, guard) =
+        public::guarded(input, |input| world(input, kept, progress), leak::in_pdf)?;
+    Ok(Prepared {
+        world,
+        identifier: format!(
+            "windrow report {} {:?}",
+            input.edition.word(),
+            input.evidence_root
+        ),
+        date: input.date,
+        names: input
+            .ledger
+            .figures()
+            .map(|figure| figure.name.clone())
+            .collect(),
+        keep: kept.map_or(0, |_| KEEP_RUNS),
+        guard,
+    })
+}
+
+impl Prepared {
+    /// Sets it.
+    ///
+    /// # Errors
+    /// As [`render`].
+    pub fn set(self, progress: &(dyn Fn(Step) + Sync)) -> Result<Vec<u8>, ReportError> {
+        progress(Step::Setting);
+        let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
+        let pdf = compile::pdf(
+            &self.world,
+            self.identifier,
+            self.date,
+            &names,
+            self.keep,
+            &mut || progress(Step::Writing),
+        )?;
+        match self.guard {
+            Some(guard) => {
+                drop(self.world);
+                guard.let_pass(pdf, progress)
+            }
+            None => Ok(pdf),
+        }
+    }
+}
+
+/// The world of an edition's templates, texts and pictures.
+fn world(
+    input: &Input<'_>,
+    kept: Option<&Kept>,
+    progress: &(dyn Fn(Step) + Sync),
+) -> Result<ReportWorld, ReportError> {
     let style = Style::of(&input.season.settings);
     let own = own::read(input.season)?;
     let pictures = pictures::gather(input.season, input.plates, kept, progress);
@@ -128,7 +193,7 @@ fn set(
     }
     world.add_fonts(own.fonts);
     world.add_file("/data.json", Bytes::from_string(value.to_string()));
-    world.add_file("/figures.json", Bytes::from_string(ledger(input).to_json()));
+    world.add_file("/figures.json", Bytes::from_string(ledger(input)));
     for (number, picture) in pictures.into_values().enumerate() {
         if let Picture::Shown { jpeg, .. } = picture {
             world.add_file(&data::plates::path(number), Bytes::new(jpeg));
@@ -138,38 +203,13 @@ fn set(
         data::contact::PATH,
         Bytes::new(data::contact::together(contact)),
     );
-    let names: Vec<&str> = input
-        .ledger
-        .figures()
-        .map(|figure| figure.name.as_str())
-        .collect();
-    progress(Step::Setting);
-    let identifier = format!(
-        "windrow report {} {:?}",
-        input.edition.word(),
-        input.evidence_root
-    );
-    let keep = kept.map_or(0, |_| KEEP_RUNS);
-    compile::pdf(&world, identifier, input.date, &names, keep, &mut || {
-        progress(Step::Writing)
-    })
+    Ok(world)
 }
 
 /// The ledger that is attached: whole, or without the records under the figures, whose places name photos and receipts.
-fn ledger(input: &Input<'_>) -> Ledger {
-    let mut ledger = input.ledger.clone();
-    if input.edition == Edition::Public {
-        let bare: Vec<Figure> = ledger
-            .figures()
-            .map(|figure| Figure {
-                places: Vec::new(),
-                left_out: Vec::new(),
-                ..figure.clone()
-            })
-            .collect();
-        for figure in bare {
-            ledger.add(figure);
-        }
+fn ledger(input: &Input<'_>) -> String {
+    if input.edition != Edition::Public {
+        return input.ledger.to_json();
     }
-    ledger
+    input.ledger.without_records().to_json()
 }

@@ -104,7 +104,7 @@ pub fn read(season: &Season) -> Result<Own, ReportError> {
             ));
             break;
         }
-        let bytes = match std::fs::read(&file.on_disk) {
+        let bytes = match std::fs::read(file.on_disk()) {
             Ok(bytes) => bytes,
             Err(error) => {
                 return Err(ReportError::Machine(format!(

@@ -208,7 +208,7 @@ fn picture(season: &Season, path: &str, longest_edge: u32, kept: Option<&Kept>) 
     };
     let photo = season.photo(path);
     let orientation = photo.map_or(1, |photo| photo.orientation);
-    let draw = || thumbnail::upright(&file.on_disk, orientation, longest_edge);
+    let draw = || thumbnail::upright(&file.on_disk(), orientation, longest_edge);
     match (kept, photo) {
         (Some(kept), Some(photo)) => {
             let key = PictureKey {

@@ -200,7 +200,7 @@ pub fn secrets(season: &Season) -> Secrets {
             // Not shown, since nobody said that it may; its name is no secret.
             continue;
         }
-        secrets.photos.push(photo.path.clone());
+        secrets.photos.push(photo.path.to_string());
         secrets.word(&photo.path, "the path of a withheld photo");
         let name = photo.path.rsplit('/').next().unwrap_or_default();
         secrets.word(name, "the name of a withheld photo");

@@ -12,32 +12,59 @@ use crate::season::Edition;
 /// Finds what leaks from a finished file.
 type Finder = fn(&[u8], &Secrets, &BTreeMap<String, Look>) -> Vec<Leak>;
 
-/// Makes the edition that the input names. A public one is given only if nothing leaks from it.
-pub fn render(
-    input: &Input<'_>,
-    progress: &(dyn Fn(Step) + Sync),
-    make: impl Fn(&Input<'_>) -> Result<Vec<u8>, ReportError>,
+/// What a finished public file is held against. Of no other edition is there one.
+pub struct Guard {
+    secrets: Secrets,
+    looks: BTreeMap<String, Look>,
     find: Finder,
-) -> Result<Vec<u8>, ReportError> {
+}
+
+impl Guard {
+    /// The file, if nothing leaks from it.
+    ///
+    /// # Errors
+    /// All that leaks.
+    pub fn let_pass(
+        &self,
+        file: Vec<u8>,
+        progress: &(dyn Fn(Step) + Sync),
+    ) -> Result<Vec<u8>, ReportError> {
+        progress(Step::Leaks);
+        let leaks = (self.find)(&file, &self.secrets, &self.looks);
+        if leaks.is_empty() {
+            Ok(file)
+        } else {
+            Err(ReportError::Leaks(leaks))
+        }
+    }
+}
+
+/// Makes something for the edition that the input names: for a public one from the season as the public may see it, and with what the
+/// finished file is to be held against.
+pub fn guarded<T>(
+    input: &Input<'_>,
+    make: impl FnOnce(&Input<'_>) -> Result<T, ReportError>,
+    find: Finder,
+) -> Result<(T, Option<Guard>), ReportError> {
     if input.edition != Edition::Public {
-        return make(input);
+        return Ok((make(input)?, None));
     }
     let season = privacy::public(input.season);
     let plates = privacy::plates(input.season, input.plates);
     let marks = privacy::marks(input.season, input.pull_marks);
-    let file = make(&Input {
+    let made = make(&Input {
         season: &season,
         plates: &plates,
         pull_marks: &marks,
         ..*input
     })?;
-    progress(Step::Leaks);
+    drop(season);
     let secrets = privacy::secrets(input.season);
     let looks = leak::looks(input.season, &secrets);
-    let leaks = find(&file, &secrets, &looks);
-    if leaks.is_empty() {
-        Ok(file)
-    } else {
-        Err(ReportError::Leaks(leaks))
-    }
+    let guard = Guard {
+        secrets,
+        looks,
+        find,
+    };
+    Ok((made, Some(guard)))
 }

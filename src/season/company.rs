@@ -14,6 +14,7 @@ use super::matching::hours;
 use super::value::fold;
 use super::{Pull, Season};
 use crate::photo::clock;
+use crate::shared::Shared;
 
 /// Fewer photos than this carry no estimate: it is also what an interval of 95 % for a median takes.
 const FEWEST: usize = 6;
@@ -128,14 +129,14 @@ impl Spans {
 
 /// What sound clocks tell of pulls and folders.
 struct Company<'a> {
-    pulls: BTreeMap<String, Vec<&'a Pull>>,
+    pulls: BTreeMap<Shared, Vec<&'a Pull>>,
     by_pull: Spans,
     by_folder: Spans,
 }
 
 impl<'a> Company<'a> {
     fn of(season: &'a Season, sound: &[(usize, NaiveDateTime)]) -> Self {
-        let mut pulls: BTreeMap<String, Vec<&Pull>> = BTreeMap::new();
+        let mut pulls: BTreeMap<Shared, Vec<&Pull>> = BTreeMap::new();
         for pull in season.pulls.iter().filter(|pull| !pull.is_empty()) {
             if let Some(site) = season.site_of(pull) {
                 pulls.entry(site.id.clone()).or_default().push(pull);

@@ -75,8 +75,8 @@ impl Earlier {
     /// The place of a figure in the archive's ledger.
     pub fn place(&self, figure: &str) -> Place {
         Place {
-            file: self.archive.clone(),
-            spot: Spot::Figure(figure.to_owned()),
+            file: self.archive.clone().into(),
+            spot: Spot::Figure(figure.into()),
         }
     }
 }

@@ -1,12 +1,14 @@
 //! Every file of the folder, in the order of its path. Links are told and never followed.
 
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 use serde::Serialize;
 use walkdir::WalkDir;
 
 use super::problem::{Problem, ProblemKind};
 use crate::place::Place;
+use crate::shared::Shared;
 use crate::stamp::Stamp;
 use crate::words;
 
@@ -14,14 +16,23 @@ use crate::words;
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct FileEntry {
     /// Path below the season folder, `/` between parts on every system.
-    pub path: String,
+    pub path: Shared,
     pub bytes: u64,
     /// What the file system said of it when the folder was listed, before anything was read.
     #[serde(skip)]
     pub stamp: Stamp,
-    /// Where it lies.
+    /// The folder that `path` is below; one for all files.
     #[serde(skip)]
-    pub on_disk: PathBuf,
+    pub below: Arc<Path>,
+}
+
+impl FileEntry {
+    /// Where it lies.
+    pub fn on_disk(&self) -> PathBuf {
+        let mut on_disk = self.below.to_path_buf();
+        on_disk.extend(self.path.split('/'));
+        on_disk
+    }
 }
 
 /// The file of this path, in a list in the order of paths.
@@ -41,6 +52,7 @@ pub fn listing(root: &Path) -> (Vec<FileEntry>, Vec<Problem>) {
 
 /// Lists the folder.
 pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
+    let below_all: Arc<Path> = root.into();
     let mut files = Vec::new();
     let mut folders = Vec::new();
     for entry in WalkDir::new(root)
@@ -96,10 +108,10 @@ pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
         } else if kind.is_file() {
             match entry.metadata() {
                 Ok(metadata) => files.push(FileEntry {
-                    path,
+                    path: path.into(),
                     bytes: metadata.len(),
                     stamp: Stamp::of(&metadata),
-                    on_disk: entry.into_path(),
+                    below: below_all.clone(),
                 }),
                 Err(error) => push(
                     problems,

@@ -21,7 +21,7 @@ pub struct FromFile;
 impl Looker for FromFile {
     fn look(&self, file: &FileEntry, _: &Photo) -> Option<Look> {
         // A photo that can't be read has its own finding.
-        photo::read_and_look(&file.on_disk, &file.path, |_| None)
+        photo::read_and_look(&file.on_disk(), &file.path, |_| None)
             .ok()?
             .1
     }

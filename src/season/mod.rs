@@ -34,6 +34,7 @@ pub mod value;
 mod weighings;
 mod whereabouts;
 
+use std::collections::BTreeSet;
 use std::fmt;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, OnceLock, PoisonError};
@@ -77,6 +78,7 @@ use crate::photo::likeness::Look;
 use crate::photo::{self, Photo};
 use crate::phrase;
 use crate::place::Place;
+use crate::shared::Shared;
 use crate::words;
 use crate::words::Words;
 
@@ -229,7 +231,7 @@ impl PhotoReader for FromFile<'_> {
     fn expect(&self, _: &[&FileEntry]) {}
 
     fn read(&self, file: &FileEntry) -> std::io::Result<Photo> {
-        let photo = photo::read(&file.on_disk, &file.path);
+        let photo = photo::read(&file.on_disk(), &file.path);
         (self.progress)(file.bytes);
         photo
     }
@@ -416,6 +418,15 @@ fn find_file(
     });
 }
 
+/// The same text, as it is held already.
+fn held_once(held: &mut BTreeSet<Shared>, text: &Shared) -> Shared {
+    if let Some(same) = held.get(text) {
+        return same.clone();
+    }
+    held.insert(text.clone());
+    text.clone()
+}
+
 /// Settings above this size are refused: a hundred times the longest that makes sense.
 const LARGEST_SETTINGS: u64 = 4 << 20;
 
@@ -438,7 +449,7 @@ impl Reader<'_> {
 
     fn bytes(&mut self, path: &str, largest: u64) -> Option<Vec<u8>> {
         let entry = inventory::file_at(self.files, path)?.clone();
-        match bounded::read(&entry.on_disk, largest) {
+        match bounded::read(&entry.on_disk(), largest) {
             Ok(bytes) => Some(bytes),
             Err(error) => {
                 self.report(
@@ -476,7 +487,7 @@ impl Reader<'_> {
             .filter(|entry| {
                 entry.path.starts_with(folder) && entry.path.to_lowercase().ends_with(ending)
             })
-            .map(|entry| entry.path.clone())
+            .map(|entry| entry.path.to_string())
             .collect()
     }
 
@@ -522,8 +533,16 @@ impl Reader<'_> {
         let places: Vec<OnceLock<Photo>> = wanted.iter().map(|_| OnceLock::new()).collect();
         // In turn, and not each processor its own half: a reader may have to hand them on in their order.
         let in_turn = wanted.iter().zip(&places).par_bridge();
+        // Each path is held once, and so is the name of each camera.
+        let cameras = Mutex::new(BTreeSet::new());
         in_turn.for_each(|(entry, place)| match reader.read(entry) {
-            Ok(photo) => {
+            Ok(mut photo) => {
+                photo.path = entry.path.clone();
+                let mut cameras = cameras.lock().unwrap_or_else(PoisonError::into_inner);
+                for name in [&mut photo.camera, &mut photo.serial].into_iter().flatten() {
+                    *name = held_once(&mut cameras, name);
+                }
+                drop(cameras);
                 place.get_or_init(|| photo);
             }
             Err(error) => {

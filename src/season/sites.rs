@@ -6,6 +6,7 @@ use geojson::{Feature, FeatureCollection, GeoJson, GeometryValue};
 use super::problem::{Problem, ProblemKind};
 use super::value::fold;
 use crate::place::Place;
+use crate::shared::Shared;
 use crate::words;
 use crate::words::Words;
 use crate::words::number;
@@ -15,7 +16,7 @@ pub const SITES_FILE: &str = "sites.geojson";
 /// A site's outline, in degrees, longitude before latitude (WGS 84).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Site {
-    pub id: String,
+    pub id: Shared,
     pub name: String,
     pub waterbody: Option<String>,
     pub sensitive: bool,
@@ -44,7 +45,7 @@ impl Site {
 /// A marked point from which the same picture is taken again and again.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Station {
-    pub id: String,
+    pub id: Shared,
     pub name: Option<String>,
     pub site: Option<String>,
     pub bearing: Option<f64>,
@@ -183,7 +184,7 @@ fn take(feature: Feature, place: &Place, ground: &mut Ground) -> Result<(), Word
                 waterbody: word(&feature, "waterbody"),
                 sensitive: word(&feature, "sensitive")
                     .is_some_and(|text| matches!(fold(&text).as_str(), "true" | "yes" | "1")),
-                id,
+                id: id.into(),
                 outline,
                 place: place.clone(),
             });
@@ -209,7 +210,7 @@ fn take(feature: Feature, place: &Place, ground: &mut Ground) -> Result<(), Word
                 name: word(&feature, "name"),
                 site: word(&feature, "site"),
                 bearing,
-                id,
+                id: id.into(),
                 point,
                 place: place.clone(),
             });

@@ -51,7 +51,7 @@ pub fn station_pairs(season: &Season) -> Vec<StationPair> {
             }
             let like = after.or(before).map(|(local, _)| local)?;
             Some(StationPair {
-                station: station.id.clone(),
+                station: station.id.to_string(),
                 before: before.map(|(_, photo)| photo),
                 after: after.map(|(_, photo)| photo),
                 other_years: other_years(season, &own, like),

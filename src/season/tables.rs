@@ -292,9 +292,12 @@ fn candidates(reader: &Reader<'_>) -> Candidates {
             continue;
         };
         match TABLES.iter().position(|table| fold(stem) == table.name) {
-            Some(table) => files.entry(table).or_default().push((rank, path.clone())),
+            Some(table) => files
+                .entry(table)
+                .or_default()
+                .push((rank, path.to_string())),
             None if matches!(ending.as_str(), "xlsx" | "ods" | "xlsm") => {
-                workbooks.push(path.clone());
+                workbooks.push(path.to_string());
             }
             None => {}
         }
@@ -310,7 +313,7 @@ fn in_other_formats(reader: &Reader<'_>) -> Vec<(usize, String)> {
             && table::OTHER_ENDINGS.contains(&ending.as_str())
             && let Some(table) = TABLES.iter().position(|table| fold(stem) == table.name)
         {
-            found.push((table, entry.path.clone()));
+            found.push((table, entry.path.to_string()));
         }
     }
     found
@@ -319,9 +322,9 @@ fn in_other_formats(reader: &Reader<'_>) -> Vec<(usize, String)> {
 fn tell_sheet(reader: &mut Reader<'_>, path: &str, grid: &Grid, kind: ProblemKind) {
     reader.problems.push(Problem {
         place: Place {
-            file: path.to_owned(),
+            file: path.into(),
             spot: Spot::Row {
-                sheet: grid.sheet.clone(),
+                sheet: grid.sheet.clone().map(Into::into),
                 row: grid.lines.first().map_or(1, |line| line.number),
             },
         },
@@ -375,7 +378,7 @@ fn missing(files: &mut Files<'_, '_>, table: &Table, conventions: &Conventions) 
         .reader
         .files
         .iter()
-        .map(|entry| entry.path.clone())
+        .map(|entry| entry.path.to_string())
         .filter(|path| !path.contains('/') && !path.starts_with("~$") && !path.starts_with('.'))
         .collect();
     for path in strays {

@@ -7,12 +7,13 @@ use geo::Point;
 
 use super::problem::{Problem, ProblemKind};
 use crate::place::Place;
+use crate::shared::Shared;
 use crate::words;
 
 /// Points of one track segment in their order; times where the track has them.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Track {
-    pub file: String,
+    pub file: Shared,
     pub points: Vec<TrackPoint>,
 }
 
@@ -42,7 +43,7 @@ pub fn read(file: &str, bytes: &[u8], problems: &mut Vec<Problem>) -> Vec<Track>
         .into_iter()
         .flat_map(|track| track.segments)
         .map(|segment| Track {
-            file: file.to_owned(),
+            file: file.into(),
             points: segment
                 .points
                 .iter()

@@ -10,6 +10,7 @@ use geographiclib_rs::{DirectGeodesic, Geodesic, InverseGeodesic};
 use serde::Serialize;
 
 use super::tracks::Track;
+use crate::shared::Shared;
 
 /// Between fixes farther apart in time a boat may have been anywhere in a cove (common practice, no source).
 pub const LONGEST_GAP: TimeDelta = TimeDelta::minutes(5);
@@ -27,7 +28,7 @@ pub enum PositionSource {
     /// The photo says so itself.
     Measured,
     /// A track was there at the photo's moment.
-    Track { file: String },
+    Track { file: Shared },
 }
 
 /// A position with its error.
@@ -162,7 +163,7 @@ impl<'a> Trails<'a> {
             longitude,
             error_m: FIX_ERROR_M + leg.speed * clock_s + detour,
             source: PositionSource::Track {
-                file: leg.file.to_owned(),
+                file: leg.file.into(),
             },
         }
     }
@@ -220,7 +221,7 @@ mod tests {
 
     fn track(file: &str, fixes: &[(&str, f64, f64)]) -> Track {
         Track {
-            file: file.to_owned(),
+            file: file.to_owned().into(),
             points: fixes
                 .iter()
                 .map(|&(time, latitude, longitude)| TrackPoint {

@@ -4,12 +4,13 @@ use chrono::NaiveDate;
 
 use super::dates::{day, month, month_of_year};
 use super::{Language, Words};
+use crate::shared::Shared;
 
 /// What fills a place.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Fill {
     /// The same in every language: names, paths, codes.
-    Own(String),
+    Own(Shared),
     /// Digits as English writes them, `1,234.5`, with or without a unit's symbol behind them.
     Number(String),
     /// A count, which also chooses between one and many.
@@ -32,7 +33,7 @@ pub fn number(text: impl Into<String>) -> Fill {
 
 /// A cell's or a file's own text in quotation marks, with control characters written out.
 pub fn quoted(text: impl AsRef<str>) -> Fill {
-    Fill::Own(format!("{:?}", text.as_ref()))
+    Fill::Own(format!("{:?}", text.as_ref()).into())
 }
 
 impl Fill {
@@ -122,27 +123,37 @@ fn and(last: &str, language: Language) -> &'static str {
 
 impl From<&str> for Fill {
     fn from(text: &str) -> Self {
-        Fill::Own(text.to_owned())
+        Fill::Own(text.into())
     }
 }
 impl From<&&str> for Fill {
     fn from(text: &&str) -> Self {
-        Fill::Own((*text).to_owned())
+        Fill::Own((*text).into())
     }
 }
 impl From<String> for Fill {
     fn from(text: String) -> Self {
-        Fill::Own(text)
+        Fill::Own(text.into())
     }
 }
 impl From<&String> for Fill {
     fn from(text: &String) -> Self {
+        Fill::Own(text.into())
+    }
+}
+impl From<Shared> for Fill {
+    fn from(text: Shared) -> Self {
+        Fill::Own(text)
+    }
+}
+impl From<&Shared> for Fill {
+    fn from(text: &Shared) -> Self {
         Fill::Own(text.clone())
     }
 }
 impl From<char> for Fill {
     fn from(letter: char) -> Self {
-        Fill::Own(letter.to_string())
+        Fill::Own(letter.to_string().into())
     }
 }
 impl From<Words> for Fill {
@@ -162,6 +173,11 @@ impl From<Vec<Words>> for Fill {
 }
 impl From<Vec<String>> for Fill {
     fn from(items: Vec<String>) -> Self {
+        Fill::List(items.into_iter().map(Words::own).collect())
+    }
+}
+impl From<Vec<Shared>> for Fill {
+    fn from(items: Vec<Shared>) -> Self {
         Fill::List(items.into_iter().map(Words::own).collect())
     }
 }

@@ -14,7 +14,8 @@
 //! A place is `{name}`; `{name:one|many}` chooses by the count of that name; `{{` and `}}` are braces. What follows `##` tells two
 //! equal English sentences apart and is never shown. [`phrase!`] marks a sentence without places that is kept as plain text.
 //! What people wrote themselves (names, notes, paths) fills places and is never looked up. Serialised, words are English: the
-//! ledger is one for all readers. Catalogues lie in `templates/words/`; a test holds them complete. Knows no other room.
+//! ledger is one for all readers. Catalogues lie in `templates/words/`; a test holds them complete. Knows no other room
+//! but the texts that several records share.
 
 mod catalogue;
 mod dates;
@@ -35,6 +36,8 @@ use std::cmp::Ordering;
 
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+use crate::shared::Shared;
+
 /// A sentence, or a part of one, in any language.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Words(Kind);
@@ -52,7 +55,7 @@ enum Kind {
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
 enum Part {
     /// Somebody's own words, or marks: the same in every language.
-    Own(String),
+    Own(Shared),
     /// A sentence of ours.
     Ours {
         pattern: &'static str,
@@ -105,7 +108,7 @@ impl Words {
     }
 
     /// What somebody wrote, or what is no language: a path, a name.
-    pub fn own(text: impl Into<String>) -> Self {
+    pub fn own(text: impl Into<Shared>) -> Self {
         Self::one(Part::Own(text.into()))
     }
 
@@ -174,7 +177,7 @@ impl Words {
         // There may be a reason for each of tens of thousands of photos: no room for words that don't come.
         parts.reserve_exact(more.len() + 1);
         if stands_between {
-            parts.push(Part::Own(between.to_owned()));
+            parts.push(Part::Own(between.into()));
         }
         parts.extend(more);
         Self(Kind::Parts(parts))
@@ -290,6 +293,12 @@ impl From<&str> for Words {
 impl From<&String> for Words {
     fn from(text: &String) -> Self {
         Self::own(text.as_str())
+    }
+}
+
+impl From<&Shared> for Words {
+    fn from(text: &Shared) -> Self {
+        Self::own(text)
     }
 }
 

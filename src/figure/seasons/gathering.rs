@@ -67,7 +67,7 @@ impl<'a> Seasons<'a> {
                 .season
                 .ground
                 .site(name)
-                .map(|site| site.id.clone())
+                .map(|site| site.id.to_string())
                 .ok_or(name),
         };
         let id = site.as_ref().ok().filter(|id| *id != WHOLE).cloned();

@@ -290,7 +290,7 @@ fn cells(row: &Row, columns: &[&str]) -> Vec<(String, String)> {
         .filter_map(|column| {
             let text = row.text(column)?;
             match row.cell_place(column).spot {
-                Spot::Cell { heading, .. } => Some((heading, text.to_owned())),
+                Spot::Cell { heading, .. } => Some((heading.into(), text.to_owned())),
                 _ => None,
             }
         })
@@ -318,8 +318,8 @@ fn photos(season: &Season, figure: &Figure) -> Vec<PhotoOfPull> {
                 .as_ref()
                 .filter(|pull| pulls.contains(&value::fold(pull)))?;
             Some(PhotoOfPull {
-                file: season.photos.get(one.photo)?.path.clone(),
-                pull: pull.clone(),
+                file: season.photos.get(one.photo)?.path.to_string(),
+                pull: pull.to_string(),
                 reason: one.reason.to_string(),
             })
         })

@@ -23,7 +23,7 @@ pub fn all(input: &Input<'_>, style: &Style) -> Value {
         .map(|one| (one.pull.clone(), one))
         .collect();
     json!({
-        "pulls": season.pulls.iter().map(|one| pull(one, season, evidence.get(&one.id), style)).collect::<Vec<_>>(),
+        "pulls": season.pulls.iter().map(|one| pull(one, season, evidence.get(one.id.as_str()), style)).collect::<Vec<_>>(),
         "grades": grades(&evidence, style),
         "weighings": weighings(season, style),
         "conversion": conversion(input.ledger, style),
@@ -50,7 +50,7 @@ fn row(place: &Place) -> String {
 
 /// The file of a table, as the first row names it.
 fn file(place: Option<Place>) -> Option<String> {
-    place.map(|place| place.file)
+    place.map(|place| place.file.into())
 }
 
 fn hours(effort: crate::season::Effort, style: &Style) -> Option<String> {

@@ -160,7 +160,7 @@ mod tests {
                 .map(|(x, y)| (west + x, *y))
                 .collect();
                 Site {
-                    id: format!("s{index}"),
+                    id: format!("s{index}").into(),
                     name: format!("Site {index}"),
                     waterbody: None,
                     sensitive: false,

@@ -36,12 +36,12 @@ pub fn render(
     if !EDITIONS.contains(&input.edition) {
         return Err(ReportError::NoPage(input.edition));
     }
-    public::render(
-        input,
-        progress,
-        |input| make(input, kept, progress),
-        leaks::in_page,
-    )
+    let (page, guard) =
+        public::guarded(input, |input| make(input, kept, progress), leaks::in_page)?;
+    match guard {
+        Some(guard) => guard.let_pass(page, progress),
+        None => Ok(page),
+    }
 }
 
 fn make(

@@ -392,6 +392,24 @@ fn the_public_edition_is_written_and_shows_no_secret() {
     assert!(!all.contains("private garden") && !all.contains("s5.jpg"));
     // The funder edition of the same season would not pass.
     let funder = set(&sample, Edition::Funder);
+    // The ledger that is attached has every figure, and records, which name photos and receipts, in the funder edition alone.
+    let records = |pdf: &[u8]| {
+        let content = readback::read(pdf).unwrap();
+        let ledgers = content.streams.iter();
+        let mut ledgers = ledgers.filter_map(|bytes| {
+            let value: serde_json::Value = serde_json::from_slice(bytes).ok()?;
+            let figures = value.get("figures")?.as_object()?.clone();
+            let listed = |key: &str| {
+                let lists = figures.values().filter_map(|figure| figure[key].as_array());
+                lists.map(Vec::len).sum::<usize>()
+            };
+            Some((figures.len(), listed("records") + listed("left_out")))
+        });
+        ledgers.next().unwrap()
+    };
+    assert_eq!(records(&pdf).0, records(&funder).0);
+    assert_eq!(records(&pdf).1, 0);
+    assert!(records(&funder).1 > 0);
     let secrets = privacy::secrets(&sample.season);
     let looks = crate::report::leak::looks(&sample.season, &secrets);
     assert!(!crate::report::leak::in_pdf(&funder, &secrets, &looks).is_empty());
@@ -448,12 +466,12 @@ fn planted_leaks_are_caught() {
         .iter()
         .find(|file| file.path == "photos/s5.jpg")
         .unwrap()
-        .on_disk
-        .clone();
+        .on_disk();
     let small = image::open(secret).unwrap().thumbnail(120, 120);
     for (name, keeps_metadata) in [("logo.png", false), ("logo.jpg", true)] {
         let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join(name);
+        std::fs::create_dir(folder.path().join("template")).unwrap();
+        let path = folder.path().join("template").join(name);
         small.save(&path).unwrap();
         if keeps_metadata {
             // An Exif block behind the start of the picture.
@@ -462,24 +480,19 @@ fn planted_leaks_are_caught() {
             bytes.splice(2..2, block.iter().copied());
             std::fs::write(&path, bytes).unwrap();
         }
-        let look = folder.path().join("look.toml");
+        let look = folder.path().join("template/look.toml");
         std::fs::write(&look, format!("logo = \"{name}\"\n")).unwrap();
         sample
             .season
             .files
             .retain(|file| !file.path.starts_with("template/"));
-        for (path, on_disk) in [("template/look.toml", look), ("template/", path)] {
-            let bytes = std::fs::metadata(&on_disk).unwrap().len();
-            let path = if path == "template/" {
-                format!("template/{name}")
-            } else {
-                path.to_owned()
-            };
+        for (path, on_disk) in [("look.toml", look), (name, path)] {
+            let metadata = std::fs::metadata(&on_disk).unwrap();
             sample.season.files.push(crate::season::FileEntry {
-                path,
-                bytes,
-                stamp: crate::stamp::Stamp::of(&std::fs::metadata(&on_disk).unwrap()),
-                on_disk,
+                path: format!("template/{path}").into(),
+                bytes: metadata.len(),
+                stamp: crate::stamp::Stamp::of(&metadata),
+                below: folder.path().into(),
             });
         }
         let found = leaks(&sample);

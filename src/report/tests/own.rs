@@ -9,14 +9,16 @@ use crate::season::FileEntry;
 pub fn with(files: &[(&str, &str)]) -> (Sample, tempfile::TempDir) {
     let mut sample = Recipe::new(1, 3).build();
     let folder = tempfile::tempdir().unwrap();
-    for (number, (path, text)) in files.iter().enumerate() {
-        let on_disk = folder.path().join(number.to_string());
+    for (path, text) in files {
+        let path = format!("template/{path}");
+        let on_disk = folder.path().join(&path);
+        std::fs::create_dir_all(on_disk.parent().unwrap()).unwrap();
         std::fs::write(&on_disk, text).unwrap();
         sample.season.files.push(FileEntry {
-            path: format!("template/{path}"),
+            path: path.into(),
             bytes: text.len() as u64,
             stamp: crate::stamp::Stamp::of(&std::fs::metadata(&on_disk).unwrap()),
-            on_disk,
+            below: folder.path().into(),
         });
     }
     (sample, folder)

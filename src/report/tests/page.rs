@@ -374,7 +374,7 @@ fn leaks_planted_in_a_page_are_caught() {
         .iter()
         .find(|file| file.path == "photos/s5.jpg")
         .unwrap();
-    let small = image::open(&secret.on_disk).unwrap().thumbnail(120, 120);
+    let small = image::open(secret.on_disk()).unwrap().thumbnail(120, 120);
     let mut bytes = std::io::Cursor::new(Vec::new());
     small.write_to(&mut bytes, image::ImageFormat::Png).unwrap();
     let address = page::data_address("image/png", bytes.get_ref());

@@ -18,6 +18,7 @@ use super::nearness::{Nearness, Standing, nearness};
 use super::whereabouts::{Placed, PositionSource, Trails};
 use super::{Ground, PhotoNote, PhotoNotes, Pull, Role, Settings, Site, Station, Track};
 use crate::photo::Photo;
+use crate::shared::Shared;
 use crate::words::Words;
 pub(super) use points::hours;
 
@@ -61,21 +62,21 @@ pub struct PhotoMatch {
     /// Where it was taken: as the photo says, or by a track at its moment.
     pub placed: Option<Placed>,
     /// The site's id.
-    pub site: Option<String>,
+    pub site: Option<Shared>,
     /// Metres from the site's outline, by its position; 0 within.
     pub distance_m: Option<f64>,
     /// Inside the site, outside, or so near to the edge that its position can't tell.
     pub standing: Option<Standing>,
     /// The nearest site and the metres to it, where the photo has a position and belongs to no site.
-    pub nearest: Option<(String, f64)>,
+    pub nearest: Option<(Shared, f64)>,
     /// The pull's id.
-    pub pull: Option<String>,
+    pub pull: Option<Shared>,
     /// The pulls that it may belong to, where more than one fits.
-    pub candidates: Vec<String>,
+    pub candidates: Vec<Shared>,
     /// Points of the pull, or of the best candidate: see [`points`].
     pub points: Option<f64>,
     pub support: Support,
-    pub station: Option<String>,
+    pub station: Option<Shared>,
     pub role: Option<Role>,
     pub reason: Words,
 }

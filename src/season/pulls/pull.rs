@@ -10,6 +10,7 @@ use chrono::{NaiveDate, NaiveTime};
 use super::PullRow;
 use crate::place::Place;
 use crate::season::value::fold;
+use crate::shared::Shared;
 
 /// Person-hours of a kind of people, and whether they stand in the log or follow from heads and clock.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -37,7 +38,7 @@ impl Effort {
 /// One crew at one site on one outing: the rows of the log that share an id.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Pull {
-    pub id: String,
+    pub id: Shared,
     /// Never empty.
     pub rows: Vec<PullRow>,
 }
@@ -181,7 +182,7 @@ pub fn gather(rows: Vec<PullRow>) -> Vec<Pull> {
     for row in rows {
         let Some(id) = row.pull.clone() else {
             pulls.push(Pull {
-                id: format!("row {}", row.row.number),
+                id: format!("row {}", row.row.number).into(),
                 rows: vec![row],
             });
             continue;
@@ -191,7 +192,7 @@ pub fn gather(rows: Vec<PullRow>) -> Vec<Pull> {
             None => {
                 index.insert(fold(&id), pulls.len());
                 pulls.push(Pull {
-                    id,
+                    id: id.into(),
                     rows: vec![row],
                 });
             }

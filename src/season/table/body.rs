@@ -115,9 +115,9 @@ pub(super) fn quote(line: &Line, cell: Option<usize>) -> RowText {
 
 pub(super) fn row_place(file: &str, grid: &Grid, row: u32) -> Place {
     Place {
-        file: file.to_owned(),
+        file: file.into(),
         spot: Spot::Row {
-            sheet: grid.sheet.clone(),
+            sheet: grid.sheet.clone().map(Into::into),
             row,
         },
     }
@@ -259,11 +259,11 @@ fn group_words(
         };
         problems.push(Problem {
             place: Place {
-                file: file.to_owned(),
+                file: file.into(),
                 spot: Spot::Heading {
-                    sheet: grid.sheet.clone(),
+                    sheet: grid.sheet.clone().map(Into::into),
                     row: line.number,
-                    heading: own.clone(),
+                    heading: own.clone().into(),
                 },
             },
             kind: ProblemKind::Table(TableProblem::Grouped {

@@ -49,7 +49,7 @@ pub(super) fn grid(file: &str, bytes: &[u8], problems: &mut Vec<Problem>) -> Res
     if last_is_long && text.bytes().filter(|byte| *byte == b'"').count() % 2 == 1 {
         problems.push(Problem {
             place: Place {
-                file: file.to_owned(),
+                file: file.into(),
                 spot: Spot::Row {
                     sheet: None,
                     row: line,

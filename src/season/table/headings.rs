@@ -285,7 +285,7 @@ pub(super) fn understand(
     let mut report = |spot: Spot, kind: ProblemKind, cell: Option<usize>| {
         problems.push(Problem {
             place: Place {
-                file: line.file.to_owned(),
+                file: line.file.into(),
                 spot,
             },
             kind,
@@ -297,9 +297,9 @@ pub(super) fn understand(
     };
     let sheet = line.sheet.map(str::to_owned);
     let spot = |heading: &str| Spot::Heading {
-        sheet: sheet.clone(),
+        sheet: sheet.clone().map(Into::into),
         row: line.row,
-        heading: heading.to_owned(),
+        heading: heading.into(),
     };
     let meanings: Vec<Meaning> = line
         .meant
@@ -360,7 +360,7 @@ pub(super) fn understand(
                     let column = super::grid::letters(u32::try_from(index).unwrap_or(u32::MAX));
                     report(
                         Spot::Row {
-                            sheet: sheet.clone(),
+                            sheet: sheet.clone().map(Into::into),
                             row: line.row,
                         },
                         ProblemKind::Table(TableProblem::NoHeading { column, cells }),
@@ -423,7 +423,7 @@ pub(super) fn understand(
         {
             report(
                 Spot::Row {
-                    sheet: sheet.clone(),
+                    sheet: sheet.clone().map(Into::into),
                     row: line.row,
                 },
                 ProblemKind::HeadingMissing {
@@ -434,8 +434,8 @@ pub(super) fn understand(
         }
     }
     Head {
-        file: line.file.to_owned(),
-        sheet,
+        file: line.file.into(),
+        sheet: sheet.map(Into::into),
         from_1904: line.from_1904,
         sums: headings
             .iter()

@@ -39,6 +39,7 @@ use self::headings::Recogniser;
 use super::problem::{Problem, ProblemKind, RowText};
 use super::value::{self, DateHabits, Marks};
 use crate::place::{Place, Spot};
+use crate::shared::Shared;
 use crate::units::{Dimension, Unit};
 use crate::words;
 
@@ -79,8 +80,8 @@ pub struct Heading {
 /// What all rows of a table share.
 #[derive(Debug, PartialEq)]
 pub struct Head {
-    pub file: String,
-    pub sheet: Option<String>,
+    pub file: Shared,
+    pub sheet: Option<Shared>,
     /// Do serial dates count from 1904?
     pub from_1904: bool,
     pub headings: Vec<Heading>,
@@ -127,12 +128,14 @@ fn cell_place(head: &Head, row: u32, column: usize) -> Place {
             column: head
                 .sheet
                 .as_ref()
-                .map(|_| letters(u32::try_from(column).unwrap_or(u32::MAX))),
+                .map(|_| letters(u32::try_from(column).unwrap_or(u32::MAX)))
+                .map(Into::into),
             heading: head
                 .headings
                 .get(column)
                 .map(|heading| heading.text.clone())
-                .unwrap_or_default(),
+                .unwrap_or_default()
+                .into(),
         },
     }
 }
@@ -325,9 +328,9 @@ pub fn read(
             if fit.missing.len() == 1 && musts > 1 && fit.known >= 3 && 2 * fit.known > fit.filled {
                 nearly.push((
                     Place {
-                        file: file.to_owned(),
+                        file: file.into(),
                         spot: Spot::Row {
-                            sheet: Some(name),
+                            sheet: Some(name.into()),
                             row: grid.lines.get(layout.heading).map_or(1, |line| line.number),
                         },
                     },
@@ -374,9 +377,9 @@ fn read_sheets(
         if grid.hidden {
             problems.push(Problem {
                 place: Place {
-                    file: file.to_owned(),
+                    file: file.into(),
                     spot: Spot::Row {
-                        sheet: grid.sheet.clone(),
+                        sheet: grid.sheet.clone().map(Into::into),
                         row: grid.lines.first().map_or(1, |line| line.number),
                     },
                 },
@@ -433,12 +436,12 @@ fn tell_rows_seen_before(
             Spot::Row {
                 sheet: Some(sheet), ..
             } => sheet.clone(),
-            _ => String::new(),
+            _ => String::new().into(),
         };
         problems.push(Problem {
             place: first.place(),
             kind: ProblemKind::Table(TableProblem::RowsInTwoSheets {
-                other,
+                other: other.to_string(),
                 rows: twice.iter().map(|(row, _)| row.number).collect(),
                 there: twice.iter().map(|(_, place)| place.clone()).collect(),
             }),

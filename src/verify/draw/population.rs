@@ -189,7 +189,7 @@ fn pulls(season: &Season) -> Population {
             let mut particulars = vec![shown(&places.join(", "))];
             particulars.extend(cells(&rows, table.len()));
             Item {
-                id: pull.id.clone(),
+                id: pull.id.to_string(),
                 size: None,
                 particulars,
             }

@@ -103,7 +103,7 @@ impl Recipe {
                 let (x, y) = self.corner(index % self.sites.max(1));
                 let turn = index as f64 * 2.4;
                 PullMark {
-                    pull: pull.id.clone(),
+                    pull: pull.id.to_string(),
                     site: None,
                     latitude: y + 0.0008 * turn.sin(),
                     longitude: x + 0.001 * turn.cos(),
