@@ -2,6 +2,7 @@
 //!
 //! A place is captured while reading, since it can't be recovered later. It is a value: nothing here opens a file.
 
+use std::borrow::Cow;
 use std::fmt;
 
 use serde::{Serialize, Serializer};
@@ -87,15 +88,20 @@ impl Place {
 
     /// The same place without its column, so that all cells of a row compare equal.
     pub fn row_only(&self) -> Self {
+        self.of_row().into_owned()
+    }
+
+    /// The same, and the place itself where it is no cell: most are photos.
+    pub fn of_row(&self) -> Cow<'_, Self> {
         match &self.spot {
-            Spot::Cell { sheet, row, .. } => Self {
+            Spot::Cell { sheet, row, .. } => Cow::Owned(Self {
                 file: self.file.clone(),
                 spot: Spot::Row {
                     sheet: sheet.clone(),
                     row: *row,
                 },
-            },
-            _ => self.clone(),
+            }),
+            _ => Cow::Borrowed(self),
         }
     }
 }

@@ -88,7 +88,7 @@ pub(super) fn with<'a, T>(
     let files: Vec<(&Item, &PathBuf)> = items
         .filter_map(|item| match &item.content {
             Content::File(file) => Some((item, file)),
-            Content::Bytes(_) => None,
+            Content::Bytes(_) | Content::Deflated(_) => None,
         })
         .collect();
     // As many as rayon would use, so that one setting limits all; but not rayon's own threads, which must not wait.

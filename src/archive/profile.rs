@@ -3,8 +3,9 @@
 //! Shared by the writer and the verifier, so that both mean the same format; docs/archive.md says the same in prose.
 //! Pure checks over names: no files are touched, nothing is written.
 
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 use std::fmt;
+use std::hash::{Hash, Hasher};
 
 use unicode_normalization::UnicodeNormalization;
 
@@ -371,15 +372,34 @@ pub fn fold(path: &str) -> String {
         .collect()
 }
 
+/// A path, or its beginning, that equals whatever a file system that ignores case takes for the same. There may be a hundred thousand:
+/// the folded text is made to be compared, and not held.
+#[derive(Debug, Clone, Copy)]
+struct Spelling<'a>(&'a str);
+
+impl PartialEq for Spelling<'_> {
+    fn eq(&self, other: &Self) -> bool {
+        self.0 == other.0 || fold(self.0) == fold(other.0)
+    }
+}
+
+impl Eq for Spelling<'_> {}
+
+impl Hash for Spelling<'_> {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        fold(self.0).hash(state);
+    }
+}
+
 /// Judges paths among each other: no two the same after folding, no folder spelt in two ways, no file that is also a
 /// folder.
 #[derive(Debug, Default)]
-pub struct Names {
-    /// Folded path of each file and folder, with its spelling and whether it is a folder.
-    known: BTreeMap<String, (String, bool)>,
+pub struct Names<'a> {
+    /// Each file and folder as it was first spelt, and whether it is a folder. Only looked up, never walked through.
+    known: HashMap<Spelling<'a>, bool>,
 }
 
-impl Names {
+impl<'a> Names<'a> {
     pub fn new() -> Self {
         Self::default()
     }
@@ -388,7 +408,7 @@ impl Names {
     ///
     /// # Errors
     /// The clash with a path added before.
-    pub fn add(&mut self, path: &str) -> Result<(), NameFault> {
+    pub fn add(&mut self, path: &'a str) -> Result<(), NameFault> {
         for (slash, _) in path.match_indices('/') {
             // A slash is one byte, so the path splits there.
             self.meet(path.get(..slash).unwrap_or_default(), true)?;
@@ -396,22 +416,32 @@ impl Names {
         self.meet(path, false)
     }
 
-    fn meet(&mut self, path: &str, folder: bool) -> Result<(), NameFault> {
-        let folded = fold(path);
-        match self.known.get(&folded) {
-            None => {
-                self.known.insert(folded, (path.to_owned(), folder));
-                Ok(())
-            }
-            Some((spelling, was_folder)) if *was_folder != folder => {
-                Err(NameFault::FileAndFolder {
-                    with: spelling.clone(),
-                })
-            }
-            Some((spelling, _)) if !folder || spelling != path => Err(NameFault::Collides {
-                with: spelling.clone(),
-            }),
-            Some(_) => Ok(()),
+    fn meet(&mut self, path: &'a str, folder: bool) -> Result<(), NameFault> {
+        let Some((Spelling(spelling), was_folder)) = self.known.get_key_value(&Spelling(path))
+        else {
+            self.known.insert(Spelling(path), folder);
+            return Ok(());
+        };
+        let with = (*spelling).to_owned();
+        if *was_folder != folder {
+            Err(NameFault::FileAndFolder { with })
+        } else if !folder || with != path {
+            Err(NameFault::Collides { with })
+        } else {
+            Ok(())
+        }
+    }
+}
+
+impl NameFault {
+    /// The same of paths that were added without their beginning.
+    #[must_use]
+    pub fn below(self, beginning: &str) -> Self {
+        let with = |with: String| [beginning, with.as_str()].concat();
+        match self {
+            Self::Collides { with: path } => Self::Collides { with: with(path) },
+            Self::FileAndFolder { with: path } => Self::FileAndFolder { with: with(path) },
+            other => other,
         }
     }
 }

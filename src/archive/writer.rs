@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use std::io;
 use std::path::Path;
 
+use flate2::bufread::DeflateDecoder;
 use sha2::{Digest, Sha256};
 
 use super::ahead::{self, Ahead, Broken};
@@ -15,6 +16,7 @@ use super::tree::{Hash, TreeBuilder};
 use super::zip_records;
 use super::zip_writer::{Target, Written, ZipWriter};
 use super::{ArchiveError, BagDescription, Content, Evidence, Item, tags};
+use crate::hash::{PIECE, next_piece};
 
 /// Sorts by path bytes, which is the order of the manifest, the tree and the ZIP.
 pub(super) fn in_order(mut items: Vec<Item>) -> Result<Vec<Item>, ArchiveError> {
@@ -42,12 +44,13 @@ pub(super) fn check_names<'a>(
     })?;
     let mut names = Names::new();
     let mut faults = Vec::new();
-    for path in paths {
-        let path = format!("{}{path}", profile::PAYLOAD);
+    for below in paths {
+        let path = format!("{}{below}", profile::PAYLOAD);
         let judged = profile::check_path(&path)
             .and_then(|()| profile::check_place(&path))
-            .and_then(|()| names.add(&path));
+            .and_then(|()| names.add(below));
         if let Err(fault) = judged {
+            let fault = fault.below(profile::PAYLOAD);
             faults.push((path, fault));
         }
     }
@@ -263,6 +266,13 @@ fn write_entries(
                 };
                 match &item.content {
                     Content::Bytes(bytes) => write(bytes)?,
+                    Content::Deflated(bytes) => {
+                        let mut plain = DeflateDecoder::new(bytes.as_slice());
+                        let mut piece = Vec::with_capacity(PIECE);
+                        while next_piece(&mut plain, &mut piece)? {
+                            write(&piece)?;
+                        }
+                    }
                     Content::File(_) => ahead.next(write)?,
                 }
                 content.end()?;
@@ -305,6 +315,24 @@ mod tests {
         assert_eq!(first, std::fs::read(&again.path).unwrap());
         assert_eq!((packed.files, packed.bytes), (4, 17));
         assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1);
+    }
+
+    #[test]
+    fn an_item_that_is_held_small_is_packed_as_it_is() {
+        let folder = tempfile::tempdir().unwrap();
+        // Longer than a piece, and what deflates poorly between what deflates well.
+        let mut bytes = vec![b'a'; 2 * PIECE];
+        bytes.extend((0..PIECE as u32).flat_map(|n| n.wrapping_mul(2_654_435_761).to_be_bytes()));
+        let small = Item::deflated("ledger/figures.csv", |out| out.write_all(&bytes)).unwrap();
+        let whole = Item::from_bytes("ledger/figures.csv", bytes);
+        assert_eq!(small.leaf(), whole.leaf());
+        let [small, whole] = [small, whole].map(|item| {
+            let mut items = items();
+            items.push(item);
+            let packed = pack_into(folder.path(), items).unwrap();
+            (std::fs::read(&packed.path).unwrap(), packed)
+        });
+        assert!(small == whole);
     }
 
     #[test]

@@ -65,12 +65,13 @@ pub fn run(words: &Close, printer: &mut Printer) -> Result<Exit, Failure> {
         printer.line("");
     }
     let date = account.date(words.dated.date);
-    let evidence = account.evidence()?;
+    let made = account.made()?;
+    let evidence = account.evidence(&made)?;
     let editions = account.editions(false);
     let ready = account.prepare(&editions, &evidence, &places.archive_name(), date)?;
     let exit = exit_for(&account.findings);
     let summary = words.json.then(|| told(&account));
-    let packing = account.into_packing(date);
+    let packing = account.into_packing(made, date);
     let reports = stages::set(ready)?;
     let report_path = folder.join(places.report_name(Edition::Funder, Form::Pdf)?);
     // All are on the disk before any gets its name: the names change at nearly the same moment, and where the packing fails the former

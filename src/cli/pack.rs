@@ -42,7 +42,8 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
         let path = path.clone();
         stages::account_into(&words.season, Copying { path, base, folder })?
     };
-    let evidence = account.evidence()?;
+    let made = account.made()?;
+    let evidence = account.evidence(&made)?;
     // The report names the whole archive, in a copy to hand over too: it is the same report.
     let named = path.file_name().filter(|_| !words.handover);
     let name = named.map_or_else(
@@ -59,7 +60,7 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
     let ready = account.prepare(&editions, &evidence, &name, date)?;
     let exit = exit_for(&account.findings);
     let summary = findings::summary(&account.findings);
-    let packing = account.into_packing(date);
+    let packing = account.into_packing(made, date);
     let reports = stages::set(ready)?;
     let packed = packing.pack(&evidence, reports, draft)?;
     if words.json {

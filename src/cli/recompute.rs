@@ -118,7 +118,8 @@ pub fn run(words: &Verify, verdict: &Verdict) -> Result<Recomputed, Failure> {
     };
     let named = account.season.settings.previous.as_ref();
     let lacking = named.filter(|_| words.previous.is_none());
-    let (made, evidence) = (account.made(), account.evidence()?);
+    let made = account.made()?;
+    let evidence = account.evidence(&made)?;
     let mut derived: Value = serde_json::from_str(&account.ledger.to_json()).unwrap_or_default();
     let depth = if same_version {
         Depth::Everything

@@ -23,7 +23,7 @@ pub fn run(words: &Report, printer: &mut Printer) -> Result<Exit, Failure> {
     let path = account
         .outputs()
         .report_path(words.output.as_deref(), edition, form)?;
-    let evidence = account.evidence()?;
+    let evidence = account.evidence(&account.made()?)?;
     let date = account.date(words.dated.date);
     let made = account.report(
         edition,

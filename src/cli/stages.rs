@@ -1,5 +1,6 @@
 //! The stages that several commands share: season → findings and ledger → report → archive. Each takes values and gives values.
 
+use std::io;
 use std::path::Path;
 
 use chrono::NaiveDate;
@@ -11,12 +12,10 @@ use super::outputs::Outputs;
 use super::pictures::Pictures;
 use super::progress::Progress;
 use super::reader::{Copying, Reader};
-use crate::archive::tree::Leaf;
-use crate::archive::{ArchiveError, BagDescription, Draft, Evidence, Item, Packed, profile};
+use crate::archive::{ArchiveError, BagDescription, Draft, Evidence, Item, Packed};
 use crate::figure::{self, Ledger};
-use crate::finding::Finding;
-use crate::hash::Hashing;
-use crate::report::{self, Form, Step};
+use crate::finding::{self, Finding};
+use crate::report::{self, Form, ReportError, Step};
 use crate::season::{self, Edition, FileEntry, Season};
 use crate::verify;
 use crate::words::Language;
@@ -45,7 +44,9 @@ pub fn account_into(folder: &Path, copying: Copying) -> Result<(Account, Draft),
     let reader = Reader::new(Some(&cache), true);
     let (season, draft) = read_by(folder, reader.copying(copying))?;
     cache.keep(&season);
-    let account = judge(season, EarlierArchive::AsNamed)?;
+    let mut account = judge(season, EarlierArchive::AsNamed)?;
+    // Reports tell them in groups, and nothing else of an archive tells them.
+    finding::keep_what_groups_tell(&mut account.findings);
     // A reader that copies has one.
     let draft = draft.ok_or(ArchiveError::RootDiffers)?;
     Ok((account, draft))
@@ -120,9 +121,11 @@ fn judge(mut season: Season, earlier: EarlierArchive<'_>) -> Result<Account, Fai
 
 fn judge_as_read(mut season: Season) -> Account {
     let ledger = figure::compute(&season);
-    let findings = figure::findings(&season, &ledger, report::findings(&season));
+    let mut first = report::findings(&season);
+    first.extend(finding::of_pictures(&season));
     // They have said what they can, and of tens of thousands of photos they take megabytes.
     season.looks = Vec::new();
+    let findings = figure::findings(&season, &ledger, first);
     Account {
         season,
         ledger,
@@ -162,36 +165,27 @@ impl Account {
     }
 
     /// The ledger's files, which are nowhere else.
-    pub fn made(&self) -> Vec<Item> {
-        let mut index = Vec::new();
-        // Writing to memory does not fail.
-        let _ = figure::photo_index(&self.season, &mut index);
-        let mut made = self.figures();
-        made.push(Item::from_bytes(INDEX, index));
-        made
-    }
-
-    fn figures(&self) -> Vec<Item> {
+    pub fn made(&self) -> Result<Vec<Item>, Failure> {
         let csv = self.ledger.to_csv().unwrap_or_default();
-        vec![
-            Item::from_bytes("ledger/figures.json", self.ledger.to_json().into_bytes()),
-            Item::from_bytes("ledger/figures.csv", csv.into_bytes()),
-        ]
+        let json = self.ledger.to_json();
+        let made = [
+            Item::deflated("ledger/figures.json", |out| out.write_all(json.as_bytes())),
+            Item::deflated("ledger/figures.csv", |out| out.write_all(csv.as_bytes())),
+            Item::deflated(INDEX, |out| {
+                figure::photo_index(&self.season, out).map_err(io::Error::other)
+            }),
+        ];
+        let made = made.into_iter().collect::<Result<_, _>>();
+        Ok(made.map_err(|source| ArchiveError::Read {
+            file: INDEX.into(),
+            source,
+        })?)
     }
 
     /// The evidence: every file of the season folder, hashed, and the ledger's files.
-    pub fn evidence(&self) -> Result<Evidence, Failure> {
+    pub fn evidence(&self, made: &[Item]) -> Result<Evidence, Failure> {
         let mut leaves = items::leaves(&self.season)?;
-        // Hashed as it is written: of a hundred thousand photos it is 30 MB, and stands beside all else.
-        let mut index = Hashing::default();
-        let _ = figure::photo_index(&self.season, &mut index);
-        let (size, sha256) = index.finish();
-        leaves.push(Leaf {
-            path: [profile::PAYLOAD, INDEX].concat(),
-            size,
-            sha256,
-        });
-        leaves.extend(self.figures().iter().map(Item::leaf));
+        leaves.extend(made.iter().map(Item::leaf));
         Ok(Evidence::over(leaves).following(self.ledger.previous))
     }
 
@@ -256,7 +250,8 @@ impl Account {
             .set()
     }
 
-    fn ready(
+    /// An edition that is ready to be set. `kept` holds what was drawn before.
+    pub fn ready(
         &self,
         edition: Edition,
         form: Form,
@@ -290,7 +285,7 @@ impl Account {
 
     /// What packing needs of it, and nothing of what is known of each photo and of what is said of it: where there are tens of
     /// thousands of photos, that is what takes memory.
-    pub fn into_packing(self, date: NaiveDate) -> Packing {
+    pub fn into_packing(self, made: Vec<Item>, date: NaiveDate) -> Packing {
         let settings = &self.season.settings;
         let title = settings
             .title
@@ -310,7 +305,7 @@ impl Account {
             tool_version: VERSION.to_owned(),
         };
         Packing {
-            made: self.made(),
+            made,
             files: self.season.files,
             description,
         }
@@ -336,9 +331,21 @@ pub enum Ready {
 
 impl Ready {
     fn set(self) -> Result<Vec<u8>, Failure> {
+        self.set_by(|prepared, told| prepared.set_once(told))
+    }
+
+    /// Sets it where it will be set again and again.
+    pub fn set_again(self) -> Result<Vec<u8>, Failure> {
+        self.set_by(|prepared, told| prepared.set_again(told))
+    }
+
+    fn set_by(
+        self,
+        set: impl FnOnce(report::Prepared, &(dyn Fn(Step) + Sync)) -> Result<Vec<u8>, ReportError>,
+    ) -> Result<Vec<u8>, Failure> {
         let progress = Progress::spinning("report");
         match self {
-            Ready::ToSet(prepared) => Ok(prepared.set(&|step| progress.say(said(step)))?),
+            Ready::ToSet(prepared) => Ok(set(*prepared, &|step| progress.say(said(step)))?),
             Ready::Made(bytes) => Ok(bytes),
         }
     }
@@ -350,7 +357,6 @@ pub fn set(ready: Vec<(String, Ready)>) -> Result<Vec<(String, Vec<u8>)>, Failur
         .into_iter()
         .map(|(name, ready)| {
             let made = ready.set()?;
-            report::forget();
             Ok((name, made))
         })
         .collect()

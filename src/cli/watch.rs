@@ -120,10 +120,10 @@ fn set(
     let path = account
         .outputs()
         .report_path(words.output.as_deref(), edition, form)?;
-    let evidence = account.evidence()?;
+    let evidence = account.evidence(&account.made()?)?;
     let read = start.elapsed();
     let date = account.date(words.dated.date);
-    let made = account.report(
+    let ready = account.ready(
         edition,
         form,
         Some(kept),
@@ -131,7 +131,7 @@ fn set(
         &account.outputs().archive_name(),
         date,
     )?;
-    outputs::write(&path, &made)?;
+    outputs::write(&path, &ready.set_again()?)?;
     Ok((path, findings::summary(&account.findings), read))
 }
 

@@ -2,7 +2,8 @@
 //!
 //! Takes findings and the ledger; writes the stake into each finding. Judges nothing and makes no finding.
 
-use std::collections::{BTreeSet, HashMap};
+use std::borrow::Cow;
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use rust_decimal::prelude::ToPrimitive;
 
@@ -58,9 +59,9 @@ struct Stakes<'a> {
 
 impl<'a> Stakes<'a> {
     fn of(season: &'a Season, ledger: &'a Ledger, findings: &[Finding]) -> Self {
-        let mut wanted: BTreeSet<Place> = BTreeSet::new();
+        let mut wanted: HashSet<Cow<'_, Place>> = HashSet::new();
         for finding in findings {
-            wanted.extend(records(finding).map(Place::row_only));
+            wanted.extend(records(finding).map(Place::of_row));
         }
         let mut resting: HashMap<Place, BTreeSet<&str>> = HashMap::new();
         let mut left_out: HashMap<Place, BTreeSet<&str>> = HashMap::new();

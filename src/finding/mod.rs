@@ -44,7 +44,10 @@ pub use explain::{Example, examples, markdown, plain};
 pub use limits::limit;
 pub use rule::Rule;
 
+use std::collections::{BTreeMap, BTreeSet};
+
 use crate::season::{Amount, Catch, Pull, PullRow, Season, catch};
+use crate::words::Words;
 
 /// A rule's function: looks at the season and adds what it finds.
 type Check = fn(&Season, &mut Vec<Finding>);
@@ -131,6 +134,16 @@ pub fn rules() -> Vec<Rule> {
     rules
 }
 
+/// What the rules find that hold pictures against each other. [`find`] finds it too, as long as the season still knows what its photos
+/// look like.
+pub fn of_pictures(season: &Season) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for (_, check) in likeness::RULES {
+        check(season, &mut findings);
+    }
+    findings
+}
+
 /// All findings, the gravest first, then by place. `more` are those that only a later stage can make; they are accepted and sorted
 /// like the others.
 pub fn find(season: &Season, more: Vec<Finding>) -> Vec<Finding> {
@@ -156,13 +169,15 @@ pub fn find(season: &Season, more: Vec<Finding>) -> Vec<Finding> {
 
 /// The open ones first, the gravest first, and among those of a grade the ones on which most hangs.
 pub fn sort(findings: &mut [Finding]) {
-    findings.sort_by(|a, b| {
+    // In place: the other way takes half as much again, and there may be a finding for every photo.
+    findings.sort_unstable_by(|a, b| {
         let order = |finding: &Finding| (finding.accepted.is_some(), finding.grade);
         order(a)
             .cmp(&order(b))
             .then_with(|| b.weight().total_cmp(&a.weight()))
             .then_with(|| a.place.cmp(&b.place))
             .then_with(|| a.name.cmp(b.name))
+            .then_with(|| a.message.cmp(&b.message))
     });
 }
 
@@ -177,7 +192,7 @@ pub fn grouped<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> Vec<Vec<&
         .collect();
     let alike = |name: &str| open.iter().filter(|other| other.name == name).count();
     let mut groups: Vec<Vec<&Finding>> = Vec::new();
-    let mut at: std::collections::BTreeMap<&str, usize> = std::collections::BTreeMap::new();
+    let mut at: BTreeMap<&str, usize> = BTreeMap::new();
     for finding in &open {
         match at
             .get(finding.name)
@@ -193,6 +208,34 @@ pub fn grouped<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> Vec<Vec<&
         }
     }
     groups
+}
+
+/// Lets go of what is not told where findings are told in groups: of each group the first alone has words, the others are counted.
+pub fn keep_what_groups_tell(findings: &mut [Finding]) {
+    let mut counts: BTreeMap<(Grade, &str), usize> = BTreeMap::new();
+    for finding in findings.iter().filter(|one| one.accepted.is_none()) {
+        *counts.entry((finding.grade, finding.name)).or_default() += 1;
+    }
+    counts.retain(|_, count| *count > ALONE);
+    let mut told = BTreeSet::new();
+    for finding in findings.iter_mut().filter(|one| one.accepted.is_none()) {
+        let group = (finding.grade, finding.name);
+        if counts.contains_key(&group) && !told.insert(group) {
+            let (name, grade, place) = (finding.name, finding.grade, finding.place.clone());
+            *finding = Finding {
+                name,
+                grade,
+                place,
+                also: Vec::new(),
+                message: Words::default(),
+                why: Words::default(),
+                mend: Words::default(),
+                quote: None,
+                stake: None,
+                accepted: None,
+            };
+        }
+    }
 }
 
 /// Findings of a grade that nobody has accepted.

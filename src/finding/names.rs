@@ -113,9 +113,8 @@ fn names_collide(season: &Season, findings: &mut Vec<Finding>) {
             continue;
         }
         if let Err(NameFault::Collides { with } | NameFault::FileAndFolder { with }) =
-            names.add(&path)
+            names.add(&file.path)
         {
-            let with = with.strip_prefix(SEASON).unwrap_or(&with).to_owned();
             findings.push(
                 NAMES_COLLIDE
                     .at(

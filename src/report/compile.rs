@@ -14,7 +14,8 @@ use super::world::ReportWorld;
 /// Archive form with attachments and full structure, and the accessible form.
 const STANDARDS: [PdfStandard; 2] = [PdfStandard::A_3a, PdfStandard::Ua_1];
 
-/// Compiles and exports. `names` are the figures that there are, for hints; what was not needed in the last `keep` runs is forgotten.
+/// Compiles and exports. `names` are the figures that there are, for hints; what was not needed in the last `keep` runs is forgotten. With
+/// 0 the pages are exported when the compiler has forgotten how it came to them, which takes as much memory as they.
 ///
 /// # Errors
 /// Where a template or a narrative file has a mistake.
@@ -33,6 +34,9 @@ pub fn pdf(
     let document = compiled.map_err(|diagnostics| tell(&diagnostics));
     let bytes = document.and_then(|document| {
         before_export();
+        if keep == 0 {
+            typst::comemo::evict(0);
+        }
         let standards = PdfStandards::new(&STANDARDS)
             .map_err(|error| ReportError::Machine(error.message().to_string()))?;
         let options = PdfOptions {

@@ -74,11 +74,6 @@ pub fn sections() -> Vec<&'static str> {
 /// Runs of the compiler after which it forgets what none of them needed, where a report is set again and again.
 const KEEP_RUNS: usize = 6;
 
-/// Forgets what the typesetter remembers of earlier runs.
-pub fn forget() {
-    typst::comemo::evict(0);
-}
-
 /// Sets the edition that the input names.
 ///
 /// `progress` is called from several threads. With `kept`, pictures and pages that did not change since the last run in this
@@ -92,7 +87,8 @@ pub fn render(
     kept: Option<&Kept>,
     progress: &(dyn Fn(Step) + Sync),
 ) -> Result<Vec<u8>, ReportError> {
-    prepare(input, kept, progress)?.set(progress)
+    let keep = kept.map_or(0, |_| KEEP_RUNS);
+    prepare(input, kept, progress)?.set(keep, progress)
 }
 
 /// An edition with all that it needs to be set, and nothing of the season any more: whoever packs tens of thousands of photos need not
@@ -103,8 +99,6 @@ pub struct Prepared {
     date: NaiveDate,
     /// Names of all figures, for hints.
     names: Vec<String>,
-    /// Runs after which the compiler forgets.
-    keep: usize,
     guard: Option<Guard>,
 }
 
@@ -132,17 +126,28 @@ pub fn prepare(
             .figures()
             .map(|figure| figure.name.clone())
             .collect(),
-        keep: kept.map_or(0, |_| KEEP_RUNS),
         guard,
     })
 }
 
 impl Prepared {
-    /// Sets it.
+    /// Sets it, and forgets in the end how.
     ///
     /// # Errors
     /// As [`render`].
-    pub fn set(self, progress: &(dyn Fn(Step) + Sync)) -> Result<Vec<u8>, ReportError> {
+    pub fn set_once(self, progress: &(dyn Fn(Step) + Sync)) -> Result<Vec<u8>, ReportError> {
+        self.set(0, progress)
+    }
+
+    /// Sets it, and remembers how, since most of it will be set again soon.
+    ///
+    /// # Errors
+    /// As [`render`].
+    pub fn set_again(self, progress: &(dyn Fn(Step) + Sync)) -> Result<Vec<u8>, ReportError> {
+        self.set(KEEP_RUNS, progress)
+    }
+
+    fn set(self, keep: usize, progress: &(dyn Fn(Step) + Sync)) -> Result<Vec<u8>, ReportError> {
         progress(Step::Setting);
         let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
         let pdf = compile::pdf(
@@ -150,7 +155,7 @@ impl Prepared {
             self.identifier,
             self.date,
             &names,
-            self.keep,
+            keep,
             &mut || progress(Step::Writing),
         )?;
         match self.guard {

@@ -51,7 +51,7 @@ fn expected(photos: &[&Item]) -> Vec<Expected> {
 fn bytes(item: &Item) -> &[u8] {
     match &item.content {
         Content::Bytes(bytes) => bytes,
-        Content::File(_) => panic!("a file"),
+        _ => panic!("not in memory"),
     }
 }
 

@@ -300,7 +300,7 @@ fn forged(folder: &Path, chance: &mut Chance) -> Vec<u8> {
     let (one, other) = two(items.len(), chance);
     let bytes = |item: &Item| match &item.content {
         Content::Bytes(bytes) => bytes.clone(),
-        Content::File(_) => Vec::new(),
+        Content::File(_) | Content::Deflated(_) => Vec::new(),
     };
     match chance.below(4) {
         0 => {
