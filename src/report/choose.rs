@@ -19,6 +19,15 @@ use crate::season::{
 use crate::words;
 use crate::words::{Words, number};
 
+/// So many photos the auditor edition lists and shows at most: a hundred pages. Each takes the typesetter 180 kB, so that 20,000 of them
+/// would not fit into a small computer, nor their thousand pages into a week.
+pub const MOST_PHOTOS: usize = 2_000;
+
+/// One in how many photos is listed and shown, counted from the first.
+pub fn one_in(photos: usize) -> usize {
+    photos.div_ceil(MOST_PHOTOS).max(1)
+}
+
 /// May the photo be printed at all?
 fn may_be_shown(season: &Season, photo: &Photo) -> bool {
     showing(season, &photo.path, None).in_closed_editions()
@@ -345,4 +354,29 @@ pub fn marks(season: &Season) -> Vec<PullMark> {
             })
         })
         .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn many_photos_are_listed_evenly_and_never_more_than_fit() {
+        for (photos, wanted) in [
+            (0, 1),
+            (1, 1),
+            (2_000, 1),
+            (2_001, 2),
+            (4_000, 2),
+            (4_001, 3),
+            (99_900, 50),
+        ] {
+            assert_eq!(one_in(photos), wanted, "{photos}");
+            let listed = (0..photos).step_by(one_in(photos)).count();
+            assert!(
+                listed <= MOST_PHOTOS && listed >= photos.min(MOST_PHOTOS) / 2,
+                "{photos}: {listed}"
+            );
+        }
+    }
 }

@@ -9,6 +9,7 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use rayon::prelude::*;
 
+use super::choose::one_in;
 use super::input::{Plates, Step};
 use crate::photo::thumbnail::{self, Thumbnail, ThumbnailError};
 use crate::season::{Season, Showing, showing};
@@ -133,17 +134,14 @@ pub fn gather(
     all(season, &wanted, LONGEST_EDGE, kept, progress)
 }
 
-/// The contact sheets' pictures, of all photos, in the order of their paths.
+/// The contact sheets' pictures, of all photos that the schedule lists, in the order of their paths.
 pub fn contact(
     season: &Season,
     kept: Option<&Kept>,
     progress: &(dyn Fn(Step) + Sync),
 ) -> BTreeMap<String, Picture> {
-    let wanted: Vec<&str> = season
-        .photos
-        .iter()
-        .map(|photo| photo.path.as_str())
-        .collect();
+    let listed = season.photos.iter().step_by(one_in(season.photos.len()));
+    let wanted: Vec<&str> = listed.map(|photo| photo.path.as_str()).collect();
     all(season, &wanted, CONTACT_EDGE, kept, progress)
 }
 

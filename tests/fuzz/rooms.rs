@@ -25,6 +25,8 @@ pub mod photo;
 pub mod place;
 #[path = "../../src/season/mod.rs"]
 pub mod season;
+#[path = "../../src/shared.rs"]
+pub mod shared;
 #[path = "../../src/stamp.rs"]
 pub mod stamp;
 #[path = "../../src/units.rs"]

@@ -7,12 +7,13 @@ use serde_json::{Value, json};
 use super::rows;
 use crate::figure::{EvidenceGrade, Ledger, Measure, PullEvidence, pull_evidence};
 use crate::place::Place;
+use crate::report::choose::one_in;
 use crate::report::input::Input;
 use crate::report::number::{Style, money, print, quantity};
 use crate::report::pictures;
 use crate::report::words::{capital, photos as so_many_photos};
 use crate::season::{Basis, Consent, Pull, Season, SpendingKind, Support};
-use crate::words::{Language, short_day};
+use crate::words::{Language, Words, short_day};
 use crate::{phrase, words};
 
 /// All schedules.
@@ -29,6 +30,7 @@ pub fn all(input: &Input<'_>, style: &Style) -> Value {
         "conversion": conversion(input.ledger, style),
         "receipts": receipts(season, style),
         "photos": photos(season, style),
+        "photos-note": sampled(season.photos.len()).map(|words| style.say(words)),
         "files": {
             "pulls": file(season.pulls.first().map(Pull::place)),
             "weighings": file(season.weighings.first().map(|one| one.row.place())),
@@ -212,10 +214,23 @@ fn receipts(season: &Season, style: &Style) -> Value {
         .collect()
 }
 
+/// What is said where not every photo is listed.
+fn sampled(photos: usize) -> Option<Words> {
+    let one_in = one_in(photos);
+    (one_in > 1).then(|| {
+        words!(
+            "Of {photos} photos one in {one_in} is listed and shown, counted from the first in the order of their paths. ledger/photo-index.csv in the archive lists all, and the archive holds each.",
+            photos,
+            one_in
+        )
+    })
+}
+
 fn photos(season: &Season, style: &Style) -> Value {
     let said = |word| style.language.of(word);
     let all = season.photos.iter().zip(&season.matches).enumerate();
-    all.map(|(index, (photo, one))| {
+    let listed = all.step_by(one_in(season.photos.len()));
+    listed.map(|(index, (photo, one))| {
         let consent = season.note_on(&photo.path).and_then(|note| note.consent);
         json!({
             "number": photo_number(index),
