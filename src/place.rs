@@ -3,7 +3,9 @@
 //! A place is captured while reading, since it can't be recovered later. It is a value: nothing here opens a file.
 
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 use std::fmt;
+use std::sync::LazyLock;
 
 use serde::{Serialize, Serializer};
 
@@ -24,20 +26,10 @@ pub enum Spot {
     Whole,
     /// A row as a spreadsheet counts it: the first row of the file is 1.
     Row { sheet: Option<Shared>, row: u32 },
-    /// A cell, by row and by the heading of its column as the file spells it.
-    Cell {
-        sheet: Option<Shared>,
-        row: u32,
-        /// The letters above the column, in a workbook.
-        column: Option<Shared>,
-        heading: Shared,
-    },
+    /// A cell, by row and by the heading of its column as the file spells it. Boxed, as most places are photos and rows, and many.
+    Cell(Box<CellAt>),
     /// A heading of a table, and the row that it stands in.
-    Heading {
-        sheet: Option<Shared>,
-        row: u32,
-        heading: Shared,
-    },
+    Heading(Box<CellAt>),
     /// A line of a text file, counted from 1.
     Line(u32),
     /// A key of a TOML file, for example `grants.pond-fund.match_required`.
@@ -49,6 +41,28 @@ pub enum Spot {
     /// A figure of the ledger in an earlier season's archive.
     Figure(Shared),
 }
+
+/// Where a cell stands in its file.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct CellAt {
+    pub sheet: Option<Shared>,
+    pub row: u32,
+    /// The letters above the column, in a workbook; of a heading none.
+    pub column: Option<Shared>,
+    pub heading: Shared,
+}
+
+/// Tags in which rules find something on many photos; each name is held once.
+static TAGS: LazyLock<BTreeSet<Shared>> = LazyLock::new(|| {
+    [
+        "DateTimeOriginal",
+        "GPSImgDirection",
+        "GPSLatitude",
+        "GPSTimeStamp",
+    ]
+    .map(Shared::from)
+    .into()
+});
 
 impl Place {
     pub fn whole(file: impl Into<Shared>) -> Self {
@@ -65,10 +79,11 @@ impl Place {
         }
     }
 
-    pub fn tag(file: impl Into<Shared>, tag: impl Into<Shared>) -> Self {
+    pub fn tag(file: impl Into<Shared>, tag: &str) -> Self {
+        let known = TAGS.get(tag).cloned();
         Self {
             file: file.into(),
-            spot: Spot::Tag(tag.into()),
+            spot: Spot::Tag(known.unwrap_or_else(|| tag.into())),
         }
     }
 
@@ -94,11 +109,11 @@ impl Place {
     /// The same, and the place itself where it is no cell: most are photos.
     pub fn of_row(&self) -> Cow<'_, Self> {
         match &self.spot {
-            Spot::Cell { sheet, row, .. } => Cow::Owned(Self {
+            Spot::Cell(cell) => Cow::Owned(Self {
                 file: self.file.clone(),
                 spot: Spot::Row {
-                    sheet: sheet.clone(),
-                    row: *row,
+                    sheet: cell.sheet.clone(),
+                    row: cell.row,
                 },
             }),
             _ => Cow::Borrowed(self),
@@ -119,14 +134,10 @@ impl fmt::Display for Place {
                 sheet_name(f, sheet)?;
                 write!(f, " row {row}")
             }
-            Spot::Cell {
-                sheet,
-                row,
-                column,
-                heading,
-            } => {
-                sheet_name(f, sheet)?;
-                match column {
+            Spot::Cell(cell) => {
+                let (row, heading) = (cell.row, &cell.heading);
+                sheet_name(f, &cell.sheet)?;
+                match &cell.column {
                     Some(column) => write!(f, " cell {column}{row}")?,
                     None => write!(f, " row {row}")?,
                 }
@@ -136,16 +147,12 @@ impl fmt::Display for Place {
                     write!(f, ", {heading}")
                 }
             }
-            Spot::Heading {
-                sheet,
-                row,
-                heading,
-            } => {
-                sheet_name(f, sheet)?;
-                if *row > 1 {
-                    write!(f, " row {row}")?;
+            Spot::Heading(cell) => {
+                sheet_name(f, &cell.sheet)?;
+                if cell.row > 1 {
+                    write!(f, " row {}", cell.row)?;
                 }
-                write!(f, " heading {heading}")
+                write!(f, " heading {}", cell.heading)
             }
             Spot::Line(line) => write!(f, " line {line}"),
             Spot::Key(key) => write!(f, " key {key}"),
@@ -170,21 +177,21 @@ mod tests {
     fn a_place_reads_as_a_person_would_say_it() {
         let cell = Place {
             file: "pulls.csv".into(),
-            spot: Spot::Cell {
+            spot: Spot::Cell(Box::new(CellAt {
                 sheet: None,
                 row: 7,
                 column: None,
                 heading: "mass_kg".into(),
-            },
+            })),
         };
         let of_workbook = Place {
             file: "log.xlsx".into(),
-            spot: Spot::Cell {
+            spot: Spot::Cell(Box::new(CellAt {
                 sheet: Some("June".into()),
                 row: 7,
                 column: Some("M".into()),
                 heading: "mass_kg".into(),
-            },
+            })),
         };
         assert_eq!(
             of_workbook.to_string(),

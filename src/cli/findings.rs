@@ -304,8 +304,9 @@ fn group<'a>(finding: &'a Finding, told: &'a Told, language: Language) -> Group<
     let title = level_of(finding.grade, language)
         .primary_title(finding.message.say(language))
         .id(finding.name);
-    let row = match finding.place.spot {
-        Spot::Cell { row, .. } | Spot::Row { row, .. } | Spot::Heading { row, .. } => Some(row),
+    let row = match &finding.place.spot {
+        Spot::Cell(cell) | Spot::Heading(cell) => Some(cell.row),
+        Spot::Row { row, .. } => Some(*row),
         _ => None,
     };
     let mut group =
@@ -326,7 +327,7 @@ fn group<'a>(finding: &'a Finding, told: &'a Told, language: Language) -> Group<
                 None => 0..text.find(',').unwrap_or(text.len()),
             };
             let label = match &finding.place.spot {
-                Spot::Cell { heading, .. } | Spot::Heading { heading, .. } => heading.to_string(),
+                Spot::Cell(cell) | Spot::Heading(cell) => cell.heading.to_string(),
                 _ => words!("this row").say(language),
             };
             group.element(

@@ -172,8 +172,7 @@ impl<'a> Stakes<'a> {
 
     /// Our name of the column that the finding's cell or heading stands in.
     fn column(&self, finding: &Finding) -> Option<&'static str> {
-        let (Spot::Cell { heading, .. } | Spot::Heading { heading, .. }) = &finding.place.spot
-        else {
+        let (Spot::Cell(cell) | Spot::Heading(cell)) = &finding.place.spot else {
             return None;
         };
         let head = &self.season.pulls.first()?.rows.first()?.row.head;
@@ -182,7 +181,7 @@ impl<'a> Stakes<'a> {
         }
         head.headings
             .iter()
-            .find(|known| known.text == *heading)?
+            .find(|known| cell.heading == known.text)?
             .column
     }
 
@@ -192,7 +191,7 @@ impl<'a> Stakes<'a> {
             let first = self.season.pulls.first().and_then(|pull| pull.rows.first());
             first.is_some_and(|first| first.row.head.file == file)
         };
-        if matches!(finding.place.spot, Spot::Heading { .. } | Spot::Whole)
+        if matches!(finding.place.spot, Spot::Heading(_) | Spot::Whole)
             && of_log(&finding.place.file)
         {
             return self.pulls.values().copied().collect();

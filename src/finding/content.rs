@@ -29,7 +29,7 @@ fn short(content: &str) -> String {
 fn content(season: &Season, finding: &Finding) -> String {
     let place = &finding.place;
     match &place.spot {
-        Spot::Row { .. } | Spot::Cell { .. } => row(season, place).map(cells),
+        Spot::Row { .. } | Spot::Cell(_) => row(season, place).map(cells),
         Spot::Tag(_) | Spot::Whole => season.photo(&place.file).map(|photo| hex(&photo.sha256)),
         Spot::Feature(_) => feature(season, place),
         _ => None,

@@ -86,6 +86,9 @@ pub struct Finding {
     /// What hangs on its records, where the ledger has been asked. Few have one, and there may be a finding for every photo.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stake: Option<Box<Stake>>,
+    /// So many more are like it, and only counted: see [`super::keep_what_groups_tell`].
+    #[serde(skip)]
+    pub alike: u32,
     /// Why it may stand, where season.toml accepts it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub accepted: Option<Box<Acceptance>>,
@@ -114,6 +117,12 @@ pub struct Share {
 }
 
 impl Finding {
+    /// It and those that are counted with it.
+    pub fn count(&self) -> usize {
+        // A season holds fewer files than that, and so many findings.
+        usize::try_from(self.alike).map_or(usize::MAX, |alike| alike.saturating_add(1))
+    }
+
     /// The largest share of a total that hangs on it, 0 to 1; nothing known is 0.
     pub fn weight(&self) -> f64 {
         let shares = self.stake.iter().flat_map(|stake| &stake.shares);

@@ -44,10 +44,9 @@ pub use explain::{Example, examples, markdown, plain};
 pub use limits::limit;
 pub use rule::Rule;
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 
 use crate::season::{Amount, Catch, Pull, PullRow, Season, catch};
-use crate::words::Words;
 
 /// A rule's function: looks at the season and adds what it finds.
 type Check = fn(&Season, &mut Vec<Finding>);
@@ -210,32 +209,30 @@ pub fn grouped<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> Vec<Vec<&
     groups
 }
 
-/// Lets go of what is not told where findings are told in groups: of each group the first alone has words, the others are counted.
-pub fn keep_what_groups_tell(findings: &mut [Finding]) {
-    let mut counts: BTreeMap<(Grade, &str), usize> = BTreeMap::new();
+/// Lets go of what is not told where findings are told in groups: of each group the first stays, and knows how many are like it. There
+/// may be several for each of a hundred thousand photos.
+pub fn keep_what_groups_tell(findings: &mut Vec<Finding>) {
+    let mut counts: BTreeMap<(Grade, &str), u32> = BTreeMap::new();
     for finding in findings.iter().filter(|one| one.accepted.is_none()) {
         *counts.entry((finding.grade, finding.name)).or_default() += 1;
     }
-    counts.retain(|_, count| *count > ALONE);
-    let mut told = BTreeSet::new();
-    for finding in findings.iter_mut().filter(|one| one.accepted.is_none()) {
+    counts.retain(|_, count| usize::try_from(*count).is_ok_and(|count| count > ALONE));
+    findings.retain_mut(|finding| {
         let group = (finding.grade, finding.name);
-        if counts.contains_key(&group) && !told.insert(group) {
-            let (name, grade, place) = (finding.name, finding.grade, finding.place.clone());
-            *finding = Finding {
-                name,
-                grade,
-                place,
-                also: Vec::new(),
-                message: Words::default(),
-                why: Words::default(),
-                mend: Words::default(),
-                quote: None,
-                stake: None,
-                accepted: None,
-            };
+        match counts
+            .get_mut(&group)
+            .filter(|_| finding.accepted.is_none())
+        {
+            None => true,
+            // The others of its group.
+            Some(0) => false,
+            Some(count) => {
+                finding.alike = std::mem::take(count) - 1;
+                true
+            }
         }
-    }
+    });
+    findings.shrink_to_fit();
 }
 
 /// Findings of a grade that nobody has accepted.
@@ -243,7 +240,8 @@ pub fn open(findings: &[Finding], grade: Grade) -> usize {
     findings
         .iter()
         .filter(|finding| finding.grade == grade && finding.accepted.is_none())
-        .count()
+        .map(Finding::count)
+        .sum()
 }
 
 #[cfg(test)]

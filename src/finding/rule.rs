@@ -45,6 +45,7 @@ impl Rule {
             mend,
             quote: None,
             stake: None,
+            alike: 0,
             accepted: None,
         }
     }

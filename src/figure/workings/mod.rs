@@ -290,7 +290,7 @@ fn cells(row: &Row, columns: &[&str]) -> Vec<(String, String)> {
         .filter_map(|column| {
             let text = row.text(column)?;
             match row.cell_place(column).spot {
-                Spot::Cell { heading, .. } => Some((heading.into(), text.to_owned())),
+                Spot::Cell(cell) => Some((cell.heading.into(), text.to_owned())),
                 _ => None,
             }
         })

@@ -40,10 +40,7 @@ pub fn all(findings: &[Finding], public: bool, style: &Style) -> Value {
         .into_iter()
         .flat_map(|grade| open(findings, grade, style))
         .collect();
-    let remarks = findings
-        .iter()
-        .filter(|finding| finding.accepted.is_none() && finding.grade == Grade::Remark)
-        .count();
+    let remarks = finding::open(findings, Grade::Remark);
     json!({
         "accepted": if public { Vec::new() } else { accepted },
         "open": if public { Vec::new() } else { open },
@@ -78,8 +75,8 @@ fn open(findings: &[Finding], grade: Grade, style: &Style) -> impl Iterator<Item
         .into_iter()
         .take(MOST)
         .filter_map(|group| {
-            let (finding, others) = group.split_first()?;
-            let like = match others.len() {
+            let finding = group.first()?;
+            let like = match counted(&group) - 1 {
                 0 => String::new(),
                 number => format!(" {}", style.say(words!("{number} more like it.", number))),
             };
@@ -91,6 +88,10 @@ fn open(findings: &[Finding], grade: Grade, style: &Style) -> impl Iterator<Item
                 "mend": sentence(&finding.mend.say(style.language)),
             }))
         })
+}
+
+fn counted(group: &[&Finding]) -> usize {
+    group.iter().map(|finding| finding.count()).sum()
 }
 
 /// What every page says while errors are open: figures may be wrong.
@@ -112,7 +113,7 @@ fn more(findings: &[Finding]) -> Option<Words> {
         .map(|grade| {
             let of_grade = findings.iter().filter(|finding| finding.grade == grade);
             let beyond = finding::grouped(of_grade).into_iter().skip(MOST);
-            beyond.map(|group| group.len()).sum::<usize>()
+            beyond.map(|group| counted(&group)).sum::<usize>()
         })
         .sum();
     (over > 0).then(|| {
@@ -121,4 +122,62 @@ fn more(findings: &[Finding]) -> Option<Words> {
             over
         )
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::place::Place;
+
+    fn style() -> Style {
+        Style::of(
+            &crate::season::read_settings(
+                "programme = \"Test\"\nyear = 2025\ntime_zone = \"Etc/UTC\"\n",
+            )
+            .unwrap(),
+        )
+    }
+
+    #[test]
+    fn what_groups_tell_is_printed_as_the_whole_list_is() {
+        let style = style();
+        let finding = |name: &'static str, grade, row: u32| Finding {
+            name,
+            grade,
+            place: Place::line("pulls.csv", row),
+            also: Vec::new(),
+            message: words!("Row {row} is odd", row = row as usize),
+            why: Words::default(),
+            mend: words!("Look at it"),
+            quote: None,
+            stake: None,
+            alike: 0,
+            accepted: None,
+        };
+        let mut whole: Vec<Finding> = (1..=90)
+            .map(|row| finding("many", Grade::Doubt, row))
+            .collect();
+        whole.extend((1..=3).map(|row| finding("few", Grade::Doubt, row)));
+        whole.extend((1..=50).map(|row| finding("slips", Grade::Remark, row)));
+        let names: Vec<String> = (0..45).map(|number| format!("rule-{number}")).collect();
+        // One of each rule: more than are printed.
+        for name in names {
+            whole.extend((1..=5).map(|row| finding(name.clone().leak(), Grade::Error, row)));
+        }
+        whole[4].accepted = Some(Box::new(crate::finding::Acceptance {
+            reason: "seen".into(),
+            by: None,
+            on: None,
+        }));
+        finding::sort(&mut whole);
+        let mut told = whole.clone();
+        finding::keep_what_groups_tell(&mut told);
+        assert_eq!(told.len(), 1 + 1 + 3 + 1 + 45);
+        for public in [true, false] {
+            assert_eq!(all(&told, public, &style), all(&whole, public, &style));
+        }
+        for grade in Grade::ALL {
+            assert_eq!(finding::open(&told, grade), finding::open(&whole, grade));
+        }
+    }
 }

@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::place::{Place, Spot};
 use crate::report::number::Style;
 use crate::report::words::files as so_many_files;
+use crate::shared::Shared;
 use crate::words;
 use crate::words::Words;
 
@@ -12,17 +13,18 @@ use crate::words::Words;
 const NAMED_FILES: usize = 3;
 
 /// `pulls.csv rows 2–14, 16; 312 files in photos/2025`.
-pub fn compressed(places: &[Place], style: &Style) -> String {
+pub fn compressed<'a>(places: &'a [Place], style: &Style) -> String {
     let mut rows: BTreeMap<(&str, Option<&str>), BTreeSet<u32>> = BTreeMap::new();
     let mut files: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
     let mut others: BTreeSet<String> = BTreeSet::new();
     for place in places {
+        let mut row = |sheet: &'a Option<Shared>, row: u32| {
+            let table = (place.file.as_str(), sheet.as_deref());
+            rows.entry(table).or_default().insert(row);
+        };
         match &place.spot {
-            Spot::Row { sheet, row } | Spot::Cell { sheet, row, .. } => {
-                rows.entry((&place.file, sheet.as_deref()))
-                    .or_default()
-                    .insert(*row);
-            }
+            Spot::Row { sheet, row: number } => row(sheet, *number),
+            Spot::Cell(cell) => row(&cell.sheet, cell.row),
             Spot::Whole | Spot::Tag(_) => {
                 let folder = place.file.rsplit_once('/').map_or("", |(folder, _)| folder);
                 files.entry(folder).or_default().insert(&place.file);
@@ -65,7 +67,8 @@ pub fn numbers(places: &[Place]) -> String {
     let numbers = places
         .iter()
         .filter_map(|place| match &place.spot {
-            Spot::Row { row, .. } | Spot::Cell { row, .. } => Some(*row),
+            Spot::Row { row, .. } => Some(*row),
+            Spot::Cell(cell) => Some(cell.row),
             _ => None,
         })
         .collect();
@@ -122,12 +125,12 @@ mod tests {
         let mut places: Vec<Place> = [2, 3, 4, 7, 9, 10].map(|n| row("pulls.csv", n)).to_vec();
         places.push(Place {
             file: "pulls.csv".into(),
-            spot: Spot::Cell {
+            spot: Spot::Cell(Box::new(crate::place::CellAt {
                 sheet: None,
                 row: 7,
                 column: None,
                 heading: "mass_kg".into(),
-            },
+            })),
         });
         places.push(row("weighings.csv", 5));
         places.extend((0..5).map(|n| Place::whole(format!("photos/{n}.jpg"))));

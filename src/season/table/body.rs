@@ -10,7 +10,7 @@ use super::layout::{self, Layout};
 use super::totals::{Sum, Summary};
 use super::trouble::TableProblem;
 use super::{Head, Row, cell_place, merged};
-use crate::place::{Place, Spot};
+use crate::place::{CellAt, Place, Spot};
 use crate::season::problem::{Problem, ProblemKind, RowText};
 use crate::season::value::Marks;
 
@@ -260,11 +260,12 @@ fn group_words(
         problems.push(Problem {
             place: Place {
                 file: file.into(),
-                spot: Spot::Heading {
+                spot: Spot::Heading(Box::new(CellAt {
                     sheet: grid.sheet.clone().map(Into::into),
                     row: line.number,
+                    column: None,
                     heading: own.clone().into(),
-                },
+                })),
             },
             kind: ProblemKind::Table(TableProblem::Grouped {
                 heading: own,

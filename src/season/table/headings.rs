@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use super::column::{Column, Sums};
 use super::{Conventions, Head, Heading};
-use crate::place::{Place, Spot};
+use crate::place::{CellAt, Place, Spot};
 use crate::season::problem::{Problem, ProblemKind, RowText};
 use crate::season::value::{fold, nearest};
 use crate::season::{kinds, table::trouble::TableProblem};
@@ -296,10 +296,13 @@ pub(super) fn understand(
         });
     };
     let sheet = line.sheet.map(str::to_owned);
-    let spot = |heading: &str| Spot::Heading {
-        sheet: sheet.clone().map(Into::into),
-        row: line.row,
-        heading: heading.into(),
+    let spot = |heading: &str| {
+        Spot::Heading(Box::new(CellAt {
+            sheet: sheet.clone().map(Into::into),
+            row: line.row,
+            column: None,
+            heading: heading.into(),
+        }))
     };
     let meanings: Vec<Meaning> = line
         .meant

@@ -38,7 +38,7 @@ use self::grid::{Line, Nature, letters};
 use self::headings::Recogniser;
 use super::problem::{Problem, ProblemKind, RowText};
 use super::value::{self, DateHabits, Marks};
-use crate::place::{Place, Spot};
+use crate::place::{CellAt, Place, Spot};
 use crate::shared::Shared;
 use crate::units::{Dimension, Unit};
 use crate::words;
@@ -121,7 +121,7 @@ pub struct Row {
 fn cell_place(head: &Head, row: u32, column: usize) -> Place {
     Place {
         file: head.file.clone(),
-        spot: Spot::Cell {
+        spot: Spot::Cell(Box::new(CellAt {
             sheet: head.sheet.clone(),
             row,
             // Only in a workbook do people see letters above the columns.
@@ -136,7 +136,7 @@ fn cell_place(head: &Head, row: u32, column: usize) -> Place {
                 .map(|heading| heading.text.clone())
                 .unwrap_or_default()
                 .into(),
-        },
+        })),
     }
 }
 

@@ -93,8 +93,8 @@ fn more_of(kind: &mut ProblemKind) -> Option<&mut Vec<Place>> {
 /// A cell's place without its row.
 fn column_of(place: &Place) -> Place {
     let mut place = place.clone();
-    if let Spot::Cell { row, .. } = &mut place.spot {
-        *row = 0;
+    if let Spot::Cell(cell) = &mut place.spot {
+        cell.row = 0;
     }
     place
 }

@@ -21,6 +21,7 @@ pub fn findings() -> Vec<Finding> {
         mend: "Strike one of the two rows, or accept the finding with a reason".into(),
         quote: None,
         stake: None,
+        alike: 0,
         accepted: accepted.map(|reason| {
             Box::new(Acceptance {
                 reason: reason.into(),
