@@ -32,7 +32,7 @@ pub fn run(words: &Pack, printer: &mut Printer) -> Result<Exit, Failure> {
     };
     let (account, draft) = if words.handover {
         // What stays out of a copy follows from what all the photos say, so that none can go into it before all are read.
-        let account = stages::account(&words.season)?;
+        let account = stages::account(&words.season)?.condensed();
         if let Some(folder) = &folder {
             outputs::make(folder).map_err(outputs::unwritten(folder))?;
         }

@@ -44,9 +44,7 @@ pub fn account_into(folder: &Path, copying: Copying) -> Result<(Account, Draft),
     let reader = Reader::new(Some(&cache), true);
     let (season, draft) = read_by(folder, reader.copying(copying))?;
     cache.keep(&season);
-    let mut account = judge(season, EarlierArchive::AsNamed)?;
-    // Reports tell them in groups, and nothing else of an archive tells them.
-    finding::keep_what_groups_tell(&mut account.findings);
+    let account = judge(season, EarlierArchive::AsNamed)?.condensed();
     // A reader that copies has one.
     let draft = draft.ok_or(ArchiveError::RootDiffers)?;
     Ok((account, draft))
@@ -134,6 +132,13 @@ fn judge_as_read(mut season: Season) -> Account {
 }
 
 impl Account {
+    /// The same with less of its findings: reports tell them in groups, and nothing else of an archive tells them.
+    #[must_use]
+    pub fn condensed(mut self) -> Self {
+        finding::keep_what_groups_tell(&mut self.findings);
+        self
+    }
+
     /// The same to be told in another language than season.toml says.
     pub fn in_language(mut self, wanted: Option<Language>) -> Self {
         let language = &mut self.season.settings.report.language;
