@@ -5,6 +5,7 @@
 
 use std::collections::BTreeSet;
 use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -23,14 +24,25 @@ pub fn is_minded() -> bool {
     MINDED.load(Ordering::Relaxed)
 }
 
-/// A temporary file or folder was made, under a name that nothing else will ever bear.
-pub fn temporary(path: &Path) {
-    lock().insert(path.to_owned());
+/// Makes a temporary file or folder, under a name that nothing else will ever bear. Where the program is being stopped nothing is made any
+/// more, and whoever asks waits for its end.
+///
+/// # Errors
+/// What `make` says.
+pub fn temporary<T>(
+    make: impl FnOnce() -> io::Result<T>,
+    path: impl FnOnce(&T) -> &Path,
+) -> io::Result<T> {
+    let mut known = lock();
+    let made = make()?;
+    known.insert(path(&made).to_owned());
+    Ok(made)
 }
 
-/// Removes all temporary files and folders.
+/// Removes all temporary files and folders, for the end of the program: nothing can be made behind it.
 pub fn clear() {
-    for path in lock().iter() {
+    let known = lock();
+    for path in known.iter() {
         // The kind of the entry itself, so that no link is followed.
         let is_folder = path.symlink_metadata().is_ok_and(|kind| kind.is_dir());
         let _ = if is_folder {
@@ -39,6 +51,8 @@ pub fn clear() {
             fs::remove_file(path)
         };
     }
+    // What another thread made from now on would stay; so it never gets the lock.
+    std::mem::forget(known);
 }
 
 fn lock() -> MutexGuard<'static, BTreeSet<PathBuf>> {

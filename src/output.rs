@@ -132,8 +132,7 @@ fn locked(folder: &Path) -> io::Result<NamedTempFile> {
         // A temporary file is its owner's alone; an output is meant to be handed on, as far as the system's mask allows.
         #[cfg(unix)]
         builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
-        let file = builder.tempfile_in(folder)?;
-        interrupt::temporary(file.path());
+        let file = interrupt::temporary(|| builder.tempfile_in(folder), NamedTempFile::path)?;
         match file.as_file().lock() {
             Ok(()) if file.path().exists() => return Ok(file),
             Ok(()) => {}

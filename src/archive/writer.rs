@@ -11,7 +11,8 @@ use flate2::bufread::DeflateDecoder;
 use sha2::{Digest, Sha256};
 
 use super::ahead::{self, Ahead, Broken};
-use super::profile::{self, Names};
+use super::names::Names;
+use super::profile;
 use super::tree::{Hash, TreeBuilder};
 use super::zip_records;
 use super::zip_writer::{Target, Written, ZipWriter};

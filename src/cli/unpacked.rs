@@ -27,11 +27,11 @@ pub struct Unpacked {
 
 /// Unpacks the season into a folder of the name given.
 pub fn unpack(opened: &Opened, name: &str) -> Result<Unpacked, Failure> {
-    let place = tempfile::tempdir().map_err(|source| Failure::Write {
+    let place = interrupt::temporary(tempfile::tempdir, tempfile::TempDir::path);
+    let place = place.map_err(|source| Failure::Write {
         path: std::env::temp_dir(),
         source,
     })?;
-    interrupt::temporary(place.path());
     let folder = place.path().join(name);
     let failed = |path: &Path| {
         let path = path.to_owned();

@@ -3,8 +3,9 @@
 use super::Check;
 use super::core::{Finding, Grade};
 use super::rule::Rule;
+use crate::archive::names::Names;
 use crate::archive::profile::{
-    MAX_PART_BYTES, MAX_PARTS, MAX_PATH_UNITS, NameFault, Names, SEASON, check_path,
+    MAX_PART_BYTES, MAX_PARTS, MAX_PATH_UNITS, NameFault, SEASON, check_path,
 };
 use crate::place::Place;
 use crate::season::Season;

@@ -13,7 +13,8 @@ use super::fault::Fault;
 use super::files::{Content, Files};
 use super::manifest::Manifest;
 use super::text;
-use crate::archive::profile::{self, Names};
+use crate::archive::names::Names;
+use crate::archive::profile;
 use crate::archive::tree::{self, Hash, Leaf, TreeBuilder};
 
 /// evidence.json. Unknown fields are refused: they could say something that nobody checks.

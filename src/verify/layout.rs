@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use super::fault::{Fault, Warning};
 use super::files::{Files, Place, Stored};
 use super::zip::Entry;
-use crate::archive::profile;
+use crate::archive::{names, profile};
 
 /// What a ZIP holds, seen as a bag.
 pub(super) struct Layout {
@@ -64,7 +64,7 @@ pub(super) fn of_zip(origin: &Path, entries: Vec<Entry>, faults: &mut Vec<Fault>
             ));
             continue;
         }
-        if let Some(with) = folded.insert(profile::fold(&path), path.clone()) {
+        if let Some(with) = folded.insert(names::fold(&path), path.clone()) {
             layout.same_but_case.push(Warning::SameButCase {
                 path: path.clone(),
                 with,

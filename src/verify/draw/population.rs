@@ -119,8 +119,8 @@ fn photos(archive: &Opened) -> Result<Population, DrawError> {
 
 /// The tables of the season, read as every season is. Photos, tracks and papers stay in the archive.
 fn season_of(archive: &Opened) -> Result<Season, DrawError> {
-    let folder = tempfile::tempdir().map_err(DrawError::Machine)?;
-    interrupt::temporary(folder.path());
+    let folder = interrupt::temporary(tempfile::tempdir, tempfile::TempDir::path);
+    let folder = folder.map_err(DrawError::Machine)?;
     // A table that was withheld is not there to be read.
     let present = archive.leaves().iter().filter_map(|leaf| match leaf {
         TreeLeaf::Present(leaf) => Some(leaf),
