@@ -18,13 +18,12 @@ pub const PIECE: usize = 256 << 10;
 /// # Errors
 /// Whatever the reader says; an interrupted read is tried again.
 pub fn of_reader(mut reader: impl Read) -> io::Result<(u64, Hash)> {
-    let (mut hasher, mut size) = (Sha256::new(), 0);
+    let mut hashing = Hashing::default();
     let mut piece = Vec::with_capacity(PIECE);
     while next_piece(&mut reader, &mut piece)? {
-        hasher.update(&piece);
-        size += piece.len() as u64;
+        hashing.write_all(&piece)?;
     }
-    Ok((size, hasher.finalize().into()))
+    Ok(hashing.finish())
 }
 
 /// Puts the next bytes that there are to be read into `piece`, at most [`PIECE`] of them, in place of what it held. False at the end.

@@ -1,8 +1,8 @@
 //! The evidence archive: a season's files, ledger and report in one bag that anyone can verify.
 //!
-//! Takes [`Item`]s and a [`BagDescription`]; gives a ZIP at the wanted place and its two fingerprints. [`profile`],
-//! [`names`] and [`tree`] are the format, shared with the verifier; the rest is the writer's own, [`proof`] among it. Reads no clock, changes nothing in
-//! the season folder. docs/archive.md is the format in prose.
+//! Takes [`Item`]s and a [`BagDescription`]; gives a ZIP at the wanted place and its two fingerprints. [`profile`], [`names`] and [`tree`]
+//! are the format, shared with the verifier; the rest is the writer's own, [`proof`] among it. Reads no clock, changes nothing in the
+//! season folder. docs/archive.md is the format in prose.
 
 pub mod names;
 pub mod profile;

@@ -70,14 +70,16 @@ impl<'a> Names<'a> {
             self.known.insert(Spelling(path), folder);
             return Ok(());
         };
-        let with = (*spelling).to_owned();
-        if *was_folder != folder {
-            Err(NameFault::FileAndFolder { with })
-        } else if !folder || with != path {
-            Err(NameFault::Collides { with })
-        } else {
-            Ok(())
+        // Most are folders that many files lie in, spelt alike.
+        if *was_folder && folder && *spelling == path {
+            return Ok(());
         }
+        let with = (*spelling).to_owned();
+        Err(if *was_folder == folder {
+            NameFault::Collides { with }
+        } else {
+            NameFault::FileAndFolder { with }
+        })
     }
 }
 

@@ -381,7 +381,7 @@ mod tests {
         for (photo, look) in season.photos.iter().zip(&season.looks) {
             assert_eq!(cache.look(photo), look.as_ref(), "{}", photo.path);
             let elsewhere = Photo {
-                path: "photos/elsewhere.jpg".to_owned().into(),
+                path: "photos/elsewhere.jpg".into(),
                 ..photo.clone()
             };
             assert_eq!(cache.look(&elsewhere), look.as_ref());

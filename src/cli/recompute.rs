@@ -217,14 +217,15 @@ fn report_agrees(
     names.extend(now.map(|name| name.into_owned()));
     names.dedup();
     for name in names {
-        let made = match account.report(
+        let ready = account.ready(
             report.edition,
             report.form,
             Some(kept),
             evidence,
             &name,
             date,
-        ) {
+        );
+        let made = match ready.and_then(|ready| ready.set(false)) {
             Ok(made) => made,
             // A mistake in the coordinator's prose: then no such report can have been made from these records.
             Err(Failure::Report(_)) => return Ok(false),

@@ -25,7 +25,7 @@ pub fn run(words: &Report, printer: &mut Printer) -> Result<Exit, Failure> {
         .report_path(words.output.as_deref(), edition, form)?;
     let evidence = account.evidence(&account.made()?)?;
     let date = account.date(words.dated.date);
-    let made = account.report(
+    let ready = account.ready(
         edition,
         form,
         Some(&account.kept()),
@@ -33,7 +33,7 @@ pub fn run(words: &Report, printer: &mut Printer) -> Result<Exit, Failure> {
         &account.outputs().archive_name(),
         date,
     )?;
-    outputs::write(&path, &made)?;
+    outputs::write(&path, &ready.set(false)?)?;
     printer.line(format!("report   {}", path.display()));
     printer.line(format!("check    {}", findings::summary(&account.findings)));
     Ok(exit_for(&account.findings))

@@ -15,7 +15,7 @@ use super::reader::{Copying, Reader};
 use crate::archive::{ArchiveError, BagDescription, Draft, Evidence, Item, Packed};
 use crate::figure::{self, Ledger};
 use crate::finding::{self, Finding};
-use crate::report::{self, Form, ReportError, Step};
+use crate::report::{self, Form, Step};
 use crate::season::{self, Edition, FileEntry, Season};
 use crate::verify;
 use crate::words::Language;
@@ -241,21 +241,7 @@ impl Account {
         report::Kept::on(pictures)
     }
 
-    /// An edition of the report in a form. `kept` holds what was drawn before.
-    pub fn report(
-        &self,
-        edition: Edition,
-        form: Form,
-        kept: Option<&report::Kept>,
-        evidence: &Evidence,
-        archive_name: &str,
-        date: NaiveDate,
-    ) -> Result<Vec<u8>, Failure> {
-        self.ready(edition, form, kept, evidence, archive_name, date)?
-            .set()
-    }
-
-    /// An edition that is ready to be set. `kept` holds what was drawn before.
+    /// An edition of the report in a form, ready to be set. `kept` holds what was drawn before.
     pub fn ready(
         &self,
         edition: Edition,
@@ -335,22 +321,13 @@ pub enum Ready {
 }
 
 impl Ready {
-    fn set(self) -> Result<Vec<u8>, Failure> {
-        self.set_by(|prepared, told| prepared.set_once(told))
-    }
-
-    /// Sets it where it will be set again and again.
-    pub fn set_again(self) -> Result<Vec<u8>, Failure> {
-        self.set_by(|prepared, told| prepared.set_again(told))
-    }
-
-    fn set_by(
-        self,
-        set: impl FnOnce(report::Prepared, &(dyn Fn(Step) + Sync)) -> Result<Vec<u8>, ReportError>,
-    ) -> Result<Vec<u8>, Failure> {
-        let progress = Progress::spinning("report");
+    /// Sets it; where it will be set `again`, the typesetter remembers how.
+    pub fn set(self, again: bool) -> Result<Vec<u8>, Failure> {
         match self {
-            Ready::ToSet(prepared) => Ok(set(*prepared, &|step| progress.say(said(step)))?),
+            Ready::ToSet(prepared) => {
+                let progress = Progress::spinning("report");
+                Ok(prepared.set(again, &|step| progress.say(said(step)))?)
+            }
             Ready::Made(bytes) => Ok(bytes),
         }
     }
@@ -360,10 +337,7 @@ impl Ready {
 pub fn set(ready: Vec<(String, Ready)>) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     ready
         .into_iter()
-        .map(|(name, ready)| {
-            let made = ready.set()?;
-            Ok((name, made))
-        })
+        .map(|(name, ready)| Ok((name, ready.set(false)?)))
         .collect()
 }
 

@@ -131,7 +131,7 @@ fn set(
         &account.outputs().archive_name(),
         date,
     )?;
-    outputs::write(&path, &ready.set_again()?)?;
+    outputs::write(&path, &ready.set(true)?)?;
     Ok((path, findings::summary(&account.findings), read))
 }
 

@@ -119,8 +119,7 @@ pub struct Share {
 impl Finding {
     /// It and those that are counted with it.
     pub fn count(&self) -> usize {
-        // A season holds fewer files than that, and so many findings.
-        usize::try_from(self.alike).map_or(usize::MAX, |alike| alike.saturating_add(1))
+        1 + self.alike as usize
     }
 
     /// The largest share of a total that hangs on it, 0 to 1; nothing known is 0.

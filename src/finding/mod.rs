@@ -216,7 +216,7 @@ pub fn keep_what_groups_tell(findings: &mut Vec<Finding>) {
     for finding in findings.iter().filter(|one| one.accepted.is_none()) {
         *counts.entry((finding.grade, finding.name)).or_default() += 1;
     }
-    counts.retain(|_, count| usize::try_from(*count).is_ok_and(|count| count > ALONE));
+    counts.retain(|_, count| *count as usize > ALONE);
     findings.retain_mut(|finding| {
         let group = (finding.grade, finding.name);
         match counts

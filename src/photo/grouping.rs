@@ -167,7 +167,7 @@ mod tests {
 
     fn photo(hash: u8, bytes: u64) -> Photo {
         Photo {
-            path: String::new().into(),
+            path: "".into(),
             bytes,
             sha256: [hash; 32],
             format: None,

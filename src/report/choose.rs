@@ -21,7 +21,7 @@ use crate::words::{Words, number};
 
 /// So many photos the auditor edition lists and shows at most: a hundred pages. Each takes the typesetter 180 kB, so that 20,000 of them
 /// would not fit into a small computer, nor their thousand pages into a week.
-pub const MOST_PHOTOS: usize = 2_000;
+const MOST_PHOTOS: usize = 2_000;
 
 /// One in how many photos is listed and shown, counted from the first.
 pub fn one_in(photos: usize) -> usize {
@@ -120,8 +120,8 @@ fn pair(season: &Season, found: &StationPair, before: usize, after: usize) -> Op
         station: found.station.clone(),
         site: match_before
             .site
-            .clone()
-            .or(match_after.site.clone())
+            .as_ref()
+            .or(match_after.site.as_ref())
             .map(String::from),
         before: shot(photo_before, match_before),
         after: shot(photo_after, match_after),
@@ -222,7 +222,7 @@ fn singles(season: &Season, used: &BTreeSet<usize>) -> (Vec<Single>, bool) {
             Some(Single {
                 photo: photo.path.to_string(),
                 taken: taken(season, one),
-                site: one.site.clone().map(String::from),
+                site: one.site.as_ref().map(String::from),
                 role: one.role,
                 caption: single_caption(season, photo, one),
             })
@@ -348,7 +348,7 @@ pub fn marks(season: &Season) -> Vec<PullMark> {
             };
             Some(PullMark {
                 pull: pull.id.to_string(),
-                site: site.map(|site| site.id.clone()).map(String::from),
+                site: site.map(|site| site.id.to_string()),
                 latitude: middle.y(),
                 longitude: middle.x(),
             })

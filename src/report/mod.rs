@@ -87,8 +87,7 @@ pub fn render(
     kept: Option<&Kept>,
     progress: &(dyn Fn(Step) + Sync),
 ) -> Result<Vec<u8>, ReportError> {
-    let keep = kept.map_or(0, |_| KEEP_RUNS);
-    prepare(input, kept, progress)?.set(keep, progress)
+    prepare(input, kept, progress)?.set(kept.is_some(), progress)
 }
 
 /// An edition with all that it needs to be set, and nothing of the season any more: whoever packs tens of thousands of photos need not
@@ -131,23 +130,16 @@ pub fn prepare(
 }
 
 impl Prepared {
-    /// Sets it, and forgets in the end how.
+    /// Sets it. How is forgotten unless it will be set `again`, with little that is new.
     ///
     /// # Errors
     /// As [`render`].
-    pub fn set_once(self, progress: &(dyn Fn(Step) + Sync)) -> Result<Vec<u8>, ReportError> {
-        self.set(0, progress)
-    }
-
-    /// Sets it, and remembers how, since most of it will be set again soon.
-    ///
-    /// # Errors
-    /// As [`render`].
-    pub fn set_again(self, progress: &(dyn Fn(Step) + Sync)) -> Result<Vec<u8>, ReportError> {
-        self.set(KEEP_RUNS, progress)
-    }
-
-    fn set(self, keep: usize, progress: &(dyn Fn(Step) + Sync)) -> Result<Vec<u8>, ReportError> {
+    pub fn set(
+        self,
+        again: bool,
+        progress: &(dyn Fn(Step) + Sync),
+    ) -> Result<Vec<u8>, ReportError> {
+        let keep = if again { KEEP_RUNS } else { 0 };
         progress(Step::Setting);
         let names: Vec<&str> = self.names.iter().map(String::as_str).collect();
         let pdf = compile::pdf(
@@ -158,13 +150,8 @@ impl Prepared {
             keep,
             &mut || progress(Step::Writing),
         )?;
-        match self.guard {
-            Some(guard) => {
-                drop(self.world);
-                guard.let_pass(pdf, progress)
-            }
-            None => Ok(pdf),
-        }
+        drop(self.world);
+        public::let_pass(self.guard, pdf, progress)
     }
 }
 

@@ -52,7 +52,7 @@ pub fn listing(root: &Path) -> (Vec<FileEntry>, Vec<Problem>) {
 
 /// Lists the folder.
 pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
-    let below_all: Arc<Path> = root.into();
+    let below_root: Arc<Path> = root.into();
     let mut files = Vec::new();
     let mut folders = Vec::new();
     for entry in WalkDir::new(root)
@@ -111,7 +111,7 @@ pub fn list(root: &Path, problems: &mut Vec<Problem>) -> Vec<FileEntry> {
                     path: path.into(),
                     bytes: metadata.len(),
                     stamp: Stamp::of(&metadata),
-                    below: below_all.clone(),
+                    below: below_root.clone(),
                 }),
                 Err(error) => push(
                     problems,

@@ -221,7 +221,7 @@ mod tests {
 
     fn track(file: &str, fixes: &[(&str, f64, f64)]) -> Track {
         Track {
-            file: file.to_owned().into(),
+            file: file.into(),
             points: fixes
                 .iter()
                 .map(|&(time, latitude, longitude)| TrackPoint {

@@ -48,7 +48,7 @@ fn bare(row: &windrow::season::Row) -> windrow::season::Row {
     row.cells = Vec::new();
     row.natures = Vec::new();
     let head = windrow::season::Head {
-        file: String::new().into(),
+        file: "".into(),
         sheet: None,
         from_1904: false,
         headings: Vec::new(),

@@ -38,10 +38,7 @@ pub fn render(
     }
     let (page, guard) =
         public::guarded(input, |input| make(input, kept, progress), leaks::in_page)?;
-    match guard {
-        Some(guard) => guard.let_pass(page, progress),
-        None => Ok(page),
-    }
+    public::let_pass(guard, page, progress)
 }
 
 fn make(

@@ -9,6 +9,7 @@ use crate::place::{CellAt, Place, Spot};
 use crate::season::problem::{Problem, ProblemKind, RowText};
 use crate::season::value::{fold, nearest};
 use crate::season::{kinds, table::trouble::TableProblem};
+use crate::shared::Shared;
 use crate::units::{Dimension, Unit};
 
 /// What one heading means.
@@ -295,10 +296,10 @@ pub(super) fn understand(
             }),
         });
     };
-    let sheet = line.sheet.map(str::to_owned);
+    let sheet = line.sheet.map(Shared::from);
     let spot = |heading: &str| {
         Spot::Heading(Box::new(CellAt {
-            sheet: sheet.clone().map(Into::into),
+            sheet: sheet.clone(),
             row: line.row,
             column: None,
             heading: heading.into(),
@@ -363,7 +364,7 @@ pub(super) fn understand(
                     let column = super::grid::letters(u32::try_from(index).unwrap_or(u32::MAX));
                     report(
                         Spot::Row {
-                            sheet: sheet.clone().map(Into::into),
+                            sheet: sheet.clone(),
                             row: line.row,
                         },
                         ProblemKind::Table(TableProblem::NoHeading { column, cells }),
@@ -426,7 +427,7 @@ pub(super) fn understand(
         {
             report(
                 Spot::Row {
-                    sheet: sheet.clone().map(Into::into),
+                    sheet: sheet.clone(),
                     row: line.row,
                 },
                 ProblemKind::HeadingMissing {
@@ -438,7 +439,7 @@ pub(super) fn understand(
     }
     Head {
         file: line.file.into(),
-        sheet: sheet.map(Into::into),
+        sheet,
         from_1904: line.from_1904,
         sums: headings
             .iter()

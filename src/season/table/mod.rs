@@ -128,8 +128,7 @@ fn cell_place(head: &Head, row: u32, column: usize) -> Place {
             column: head
                 .sheet
                 .as_ref()
-                .map(|_| letters(u32::try_from(column).unwrap_or(u32::MAX)))
-                .map(Into::into),
+                .map(|_| letters(u32::try_from(column).unwrap_or(u32::MAX)).into()),
             heading: head
                 .headings
                 .get(column)
