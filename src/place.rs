@@ -121,6 +121,30 @@ impl Place {
     }
 }
 
+/// Rows as spans, each from its first row to its last, in the order of the numbers.
+pub fn spans(rows: &BTreeSet<u32>) -> Vec<(u32, u32)> {
+    let mut spans: Vec<(u32, u32)> = Vec::new();
+    for row in rows {
+        match spans.last_mut() {
+            Some((_, last)) if last.checked_add(1) == Some(*row) => *last = *row,
+            _ => spans.push((*row, *row)),
+        }
+    }
+    spans
+}
+
+/// `2`, `2, 3`, `2–9`, with a mark or a word of one's own between the ends. Row numbers are names, not quantities: they carry no
+/// separators.
+pub fn span_text((first, last): (u32, u32), between: &str) -> String {
+    if first == last {
+        first.to_string()
+    } else if first + 1 == last {
+        format!("{first}, {last}")
+    } else {
+        format!("{first}{between}{last}")
+    }
+}
+
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.file)?;

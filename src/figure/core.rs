@@ -8,6 +8,7 @@ use crate::estimate::{Estimate, Interval, Outcome};
 use crate::phrase;
 use crate::place::Place;
 use crate::season::Pull;
+use crate::shared::Shared;
 use crate::words;
 use crate::words::Words;
 
@@ -106,9 +107,17 @@ impl From<Outcome> for Outturn {
 #[derive(Debug, Clone, PartialEq)]
 pub struct LeftOut {
     pub place: Place,
-    /// The pull or the amount that it is about, where the reason alone does not tell.
-    pub about: Option<Words>,
+    pub about: Option<About>,
     pub reason: Words,
+}
+
+/// What a record that is left out is about, where the reason alone does not tell.
+#[derive(Debug, Clone, PartialEq)]
+pub enum About {
+    /// A pull, by its id; the place tells it as well.
+    Pull(Shared),
+    /// So much of what the record says, such as its containers.
+    Amount(Words),
 }
 
 impl LeftOut {
@@ -123,7 +132,7 @@ impl LeftOut {
     /// A pull that is left out.
     pub fn of_pull(pull: &Pull, reason: impl Into<Words>) -> Self {
         Self {
-            about: Some(words!("pull {id}", id = &pull.id)),
+            about: Some(About::Pull(pull.id.clone())),
             ..Self::new(pull.place(), reason)
         }
     }
@@ -131,9 +140,22 @@ impl LeftOut {
     /// The reason with what it is about before it.
     pub fn told(&self) -> Words {
         match &self.about {
-            Some(about) => words!("{about}: {reason}", about, reason = &self.reason),
+            Some(About::Pull(id)) => Self::with(words!("pull {id}", id), &self.reason),
+            Some(About::Amount(amount)) => Self::with(amount.clone(), &self.reason),
             None => self.reason.clone(),
         }
+    }
+
+    /// The reason as it is told of several records at once, of which each place tells its pull.
+    pub fn told_together(&self) -> Words {
+        match &self.about {
+            Some(About::Amount(amount)) => Self::with(amount.clone(), &self.reason),
+            Some(About::Pull(_)) | None => self.reason.clone(),
+        }
+    }
+
+    fn with(about: Words, reason: &Words) -> Words {
+        words!("{about}: {reason}", about, reason)
     }
 }
 

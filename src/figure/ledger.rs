@@ -7,11 +7,12 @@ use serde::{Serialize, Serializer};
 use serde_json::{Map, Value, json};
 
 use super::core::{Deliverable, Figure, Outturn};
+use super::records;
 use crate::hash::{Hash, hex};
 use crate::season::value::nearest;
 
 /// Format of `figures.json`; raised when a reader of the former one would misread it.
-pub const LEDGER_FORMAT: u32 = 1;
+pub const LEDGER_FORMAT: u32 = 2;
 
 /// All figures, sorted by name, and the deliverables that rest on them.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -153,13 +154,12 @@ impl Ledger {
                     .map(ToString::to_string)
                     .unwrap_or_default(),
                 figure.method.to_string(),
-                join(figure.places.iter()),
-                join(
-                    figure
-                        .left_out
-                        .iter()
-                        .map(|out| format!("{} ({})", out.place, out.told())),
-                ),
+                records::together(&figure.places).join("; "),
+                records::left_out_together(&figure.left_out)
+                    .into_iter()
+                    .map(|out| format!("{} ({})", out.records.join("; "), out.reason))
+                    .collect::<Vec<_>>()
+                    .join("; "),
             ])?;
         }
         let bytes = writer
@@ -167,13 +167,6 @@ impl Ledger {
             .map_err(|failure| csv::Error::from(failure.into_error()))?;
         Ok(String::from_utf8(bytes).unwrap_or_default())
     }
-}
-
-fn join<T: std::fmt::Display>(items: impl Iterator<Item = T>) -> String {
-    items
-        .map(|item| item.to_string())
-        .collect::<Vec<_>>()
-        .join("; ")
 }
 
 fn value_text(figure: &Figure) -> String {
@@ -192,8 +185,8 @@ fn number_text(number: Option<f64>) -> String {
     }
 }
 
-/// The whole, key by key in the order of the keys. Each figure names its records, thousands of them where the log is long: as values
-/// of JSON all figures at once would take ten times the memory of the text that they become.
+/// The whole, key by key in the order of the keys, each figure when its turn comes: as values of JSON all of them at once would take ten
+/// times the memory of the text that they become.
 struct AsJson<'a>(&'a Ledger);
 
 impl Serialize for AsJson<'_> {
@@ -290,7 +283,10 @@ fn figure_json(figure: &Figure) -> Value {
     }
     object.insert("method".into(), to_value(&figure.method));
     object.insert("assumptions".into(), json!(figure.assumptions));
-    object.insert("records".into(), to_value(&figure.places));
-    object.insert("left_out".into(), to_value(&figure.left_out));
+    object.insert("records".into(), records::together(&figure.places).into());
+    object.insert(
+        "left_out".into(),
+        to_value(&records::left_out_together(&figure.left_out)),
+    );
     Value::Object(object)
 }

@@ -21,6 +21,7 @@ mod parts;
 mod passes;
 mod photo_index;
 mod prose;
+mod records;
 mod removal;
 mod scope;
 mod seasons;

@@ -17,8 +17,8 @@ use crate::season::{self, Earlier, EarlierRecord, EarlierState, NamedRoot, SETTI
 const MOST_TOLD: usize = 3;
 /// The largest ledger or settings that are read into memory: many times what a long season needs.
 const MOST_BYTES: u64 = 64 << 20;
-/// The format of the ledger that is understood.
-const FORMAT: u64 = 1;
+/// The formats of the ledger whose values are understood. The first named each record by itself.
+const FORMATS: [u64; 2] = [1, 2];
 /// Photos of the season folder.
 const PHOTOS: &str = "photos/";
 
@@ -98,7 +98,8 @@ fn figures(opened: &Opened) -> Result<BTreeMap<String, Option<f64>>, VerifyError
     let bytes = opened.read(LEDGER_JSON, MOST_BYTES)?.unwrap_or_default();
     let ledger: Value = serde_json::from_slice(&bytes).unwrap_or_default();
     let figures = ledger.get("figures").and_then(Value::as_object);
-    let understood = ledger.get("format").and_then(Value::as_u64) == Some(FORMAT);
+    let format = ledger.get("format").and_then(Value::as_u64);
+    let understood = format.is_some_and(|format| FORMATS.contains(&format));
     let Some(figures) = figures.filter(|_| understood) else {
         return Ok(BTreeMap::new());
     };

@@ -224,7 +224,10 @@ impl PartialOrd for Words {
 /// By their parts, however they are held.
 impl Ord for Words {
     fn cmp(&self, other: &Self) -> Ordering {
-        self.parts().cmp(&other.parts())
+        match (&self.0, &other.0) {
+            (Kind::Fixed(one), Kind::Fixed(two)) => one.cmp(two),
+            _ => self.parts().cmp(&other.parts()),
+        }
     }
 }
 

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::measured::Measured;
 use super::{Part, Removal};
-use crate::figure::core::LeftOut;
+use crate::figure::core::{About, LeftOut};
 use crate::place::Place;
 use crate::season::{Known, StratumKey};
 use crate::words;
@@ -77,7 +77,7 @@ impl Removal<'_> {
             let place = row.row.place();
             let mut out = |about: Option<Words>, reason: Words| {
                 tally.left_out.push(LeftOut {
-                    about,
+                    about: about.map(About::Amount),
                     ..LeftOut::new(place.clone(), reason)
                 });
                 tally.incomplete.insert(index.pull);

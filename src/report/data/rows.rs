@@ -1,8 +1,9 @@
-//! Places as a person reads them: rows of one table as ranges, photos of one folder as a count.
+//! Places as a person reads them: rows of one table as ranges, photos of one folder as a count. Of a long list the beginning is told and
+//! how many more there are: a log of thousands of rows would fill a hundred pages that nobody reads, and the attached ledger has all.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::place::{Place, Spot};
+use crate::place::{Place, Spot, span_text, spans};
 use crate::report::number::Style;
 use crate::report::words::files as so_many_files;
 use crate::shared::Shared;
@@ -11,6 +12,9 @@ use crate::words::Words;
 
 /// So many files of one folder are named; more are counted.
 const NAMED_FILES: usize = 3;
+
+/// So many ranges of one table's rows are named, and so many other places; of more the number is told.
+const NAMED_RANGES: usize = 60;
 
 /// `pulls.csv rows 2–14, 16; 312 files in photos/2025`.
 pub fn compressed<'a>(places: &'a [Place], style: &Style) -> String {
@@ -44,10 +48,14 @@ pub fn compressed<'a>(places: &'a [Place], style: &Style) -> String {
             "{table} {count:row|rows}\u{a0}{numbers}",
             table,
             count = numbers.len(),
-            numbers = ranges(&numbers)
+            numbers = ranges(&numbers, style)
         )));
     }
-    parts.extend(others);
+    let more = others.len().saturating_sub(NAMED_RANGES);
+    parts.extend(others.into_iter().take(NAMED_RANGES));
+    if more > 0 {
+        parts.push(style.say(words!("and {more} more", more)));
+    }
     for (folder, files) in files {
         if files.len() <= NAMED_FILES || folder.is_empty() {
             parts.extend(files.into_iter().map(str::to_owned));
@@ -63,7 +71,7 @@ pub fn compressed<'a>(places: &'a [Place], style: &Style) -> String {
 }
 
 /// The rows alone, for a column whose heading names the file: `2–14, 16`.
-pub fn numbers(places: &[Place]) -> String {
+pub fn numbers(places: &[Place], style: &Style) -> String {
     let numbers = places
         .iter()
         .filter_map(|place| match &place.spot {
@@ -72,32 +80,26 @@ pub fn numbers(places: &[Place]) -> String {
             _ => None,
         })
         .collect();
-    ranges(&numbers)
+    ranges(&numbers, style)
 }
 
-/// `2–14, 16`.
-fn ranges(numbers: &BTreeSet<u32>) -> String {
-    let mut spans: Vec<(u32, u32)> = Vec::new();
-    for number in numbers {
-        match spans.last_mut() {
-            Some((_, last)) if last.checked_add(1) == Some(*number) => *last = *number,
-            _ => spans.push((*number, *number)),
-        }
-    }
-    spans
-        .into_iter()
-        .map(|(first, last)| {
-            // Row numbers are names, not quantities: they carry no separators.
-            if first == last {
-                first.to_string()
-            } else if first + 1 == last {
-                format!("{first}, {last}")
-            } else {
-                format!("{first}–{last}")
-            }
-        })
+/// `2–14, 16`, and of very many `2–14, 16 and 1,240 more`.
+fn ranges(numbers: &BTreeSet<u32>, style: &Style) -> String {
+    let spans = spans(numbers);
+    let (named, others) = spans.split_at(spans.len().min(NAMED_RANGES));
+    let text = named
+        .iter()
+        .map(|span| span_text(*span, "–"))
         .collect::<Vec<_>>()
-        .join(", ")
+        .join(", ");
+    let more: usize = others
+        .iter()
+        .map(|(first, last)| (last - first) as usize + 1)
+        .sum();
+    if more == 0 {
+        return text;
+    }
+    format!("{text} {}", style.say(words!("and {more} more", more)))
 }
 
 #[cfg(test)]
@@ -144,5 +146,24 @@ mod tests {
             compressed(&[row("a", u32::MAX), row("a", u32::MAX - 1)], &english()),
             format!("a rows\u{a0}{}, {}", u32::MAX - 1, u32::MAX)
         );
+    }
+    #[test]
+    fn of_a_long_list_the_beginning_is_told_and_how_many_more() {
+        let style = english();
+        let every_other = |count: u32| (1..=count).map(|n| row("pulls.csv", 2 * n)).collect();
+        let whole: Vec<Place> = every_other(60);
+        assert!(compressed(&whole, &style).ends_with("118, 120"));
+        let cut: Vec<Place> = every_other(1300);
+        let text = compressed(&cut, &style);
+        assert!(text.starts_with("pulls.csv rows\u{a0}2, 4, 6, "), "{text}");
+        assert!(text.ends_with("118, 120 and 1,240 more"), "{text}");
+        // Many rows that follow each other are one range.
+        let one: Vec<Place> = (2..=9000).map(|n| row("pulls.csv", n)).collect();
+        assert_eq!(compressed(&one, &style), "pulls.csv rows\u{a0}2–9000");
+        let keys: Vec<Place> = (0..100)
+            .map(|n| Place::key("season.toml", format!("k{n:03}")))
+            .collect();
+        let text = compressed(&keys, &style);
+        assert!(text.ends_with("key k059; and 40 more"), "{text}");
     }
 }

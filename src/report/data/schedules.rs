@@ -46,8 +46,8 @@ pub fn photo_number(index: usize) -> String {
     (index + 1).to_string()
 }
 
-fn row(place: &Place) -> String {
-    rows::numbers(std::slice::from_ref(place))
+fn row(place: &Place, style: &Style) -> String {
+    rows::numbers(std::slice::from_ref(place), style)
 }
 
 /// The file of a table, as the first row names it.
@@ -127,7 +127,7 @@ fn pull(pull: &Pull, season: &Season, evidence: Option<&PullEvidence>, style: &S
         "catch": catch.join("; "),
         "grade": evidence.map(|one| one.grade.letter()),
         "backing": backing.join(", "),
-        "place": rows::numbers(&pull.places()),
+        "place": rows::numbers(&pull.places(), style),
     })
 }
 
@@ -155,7 +155,7 @@ fn weighings(season: &Season, style: &Style) -> Value {
                 "stage": one.stage,
                 "mass": one.mass.map(|mass| quantity(mass, Measure::Mass, style)),
                 "plants": one.plants.map(|plants| style.trimmed(plants, 0)),
-                "place": row(&one.row.place()),
+                "place": row(&one.row.place(), style),
             })
         })
         .collect()
@@ -208,7 +208,7 @@ fn receipts(season: &Season, style: &Style) -> Value {
                 "kind": match one.kind { SpendingKind::Cash => style.language.of(phrase!("cash")), SpendingKind::InKind => style.language.of(phrase!("in kind")) },
                 "receipt": one.receipt,
                 "there": there,
-                "place": row(&one.row.place()),
+                "place": row(&one.row.place(), style),
             })
         })
         .collect()
