@@ -87,14 +87,14 @@ fn print(figure: &Figure, printed: &str, workings: &Workings, printer: &mut Prin
         let line = format!("  {}  {}", record.place, cells.join(", "));
         printer.line(line.trim_end());
     }
-    if !figure.left_out.is_empty() {
+    if !workings.left_out.is_empty() {
         heading(
             printer,
-            &format!("{} left out", counted(figure.left_out.len(), "record")),
+            &format!("{} left out", counted(workings.left_out.len(), "record")),
         );
     }
-    for out in &figure.left_out {
-        printer.line(format!("  {}  {}", out.place, out.told()));
+    for (place, reason) in &workings.left_out {
+        printer.line(format!("  {place}  {reason}"));
     }
     if !workings.photos.is_empty() {
         heading(
@@ -133,6 +133,11 @@ fn as_json(figure: &Figure, printed: &str, workings: &Workings) -> Value {
             json!({"place": record.place, "cells": cells})
         })
         .collect();
+    let left_out: Vec<Value> = workings
+        .left_out
+        .iter()
+        .map(|(place, reason)| json!({"place": place, "reason": reason}))
+        .collect();
     let photos: Vec<Value> = workings
         .photos
         .iter()
@@ -148,7 +153,7 @@ fn as_json(figure: &Figure, printed: &str, workings: &Workings) -> Value {
         "assumptions": figure.assumptions,
         "steps": workings.steps,
         "records": records,
-        "left_out": figure.left_out,
+        "left_out": left_out,
         "photos": photos,
     })
 }

@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 
 use chrono::{NaiveDate, NaiveTime};
 
-use super::core::{Figure, LeftOut, Measure, Outturn, Supposed};
+use super::core::{Figure, Measure, Outturn, Supposed};
+use super::left_out::LeftOut;
 use super::removal::Removal;
 use super::scope::Scope;
 use crate::estimate::{self, Range};

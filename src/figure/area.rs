@@ -5,7 +5,8 @@ use crate::season::{Pull, Season, Site};
 use crate::words;
 use crate::words::Words;
 
-use super::core::{Figure, LeftOut, Measure, Outturn};
+use super::core::{Figure, Measure, Outturn};
+use super::left_out::LeftOut;
 use super::scope::Scope;
 
 /// Figures of area of a scope.

@@ -2,7 +2,9 @@
 
 use super::core::{Deliverable, Figure, Measure, Outturn};
 use super::ledger::Ledger;
+use super::left_out::LeftOuts;
 use crate::estimate::{self, Estimate};
+use crate::place::Places;
 use crate::words;
 
 /// A chance for every deliverable that a figure answers.
@@ -74,9 +76,9 @@ fn figure(promise: &Deliverable, answer: &Figure) -> Figure {
             )
         },
         assumptions: answer.assumptions.clone(),
-        places: Vec::new(),
-        left_out: Vec::new(),
+        places: Places::default(),
+        left_out: LeftOuts::default(),
     }
-    .resting_on(answer.places.iter().cloned().chain([promise.place.clone()]))
-    .without(answer.left_out.clone())
+    .resting_on(answer.places.iter().chain([promise.place.clone()]))
+    .without(answer.left_out.iter())
 }

@@ -2,14 +2,11 @@
 
 use rust_decimal::Decimal;
 use serde::Serialize;
-use serde::ser::SerializeStruct;
 
+use super::left_out::LeftOuts;
 use crate::estimate::{Estimate, Interval, Outcome};
 use crate::phrase;
-use crate::place::Place;
-use crate::season::Pull;
-use crate::shared::Shared;
-use crate::words;
+use crate::place::{Place, Places};
 use crate::words::Words;
 
 /// What a figure measures, and so in which unit its value is held.
@@ -103,71 +100,6 @@ impl From<Outcome> for Outturn {
     }
 }
 
-/// A record that a figure could not use, and why.
-#[derive(Debug, Clone, PartialEq)]
-pub struct LeftOut {
-    pub place: Place,
-    pub about: Option<About>,
-    pub reason: Words,
-}
-
-/// What a record that is left out is about, where the reason alone does not tell.
-#[derive(Debug, Clone, PartialEq)]
-pub enum About {
-    /// A pull, by its id; the place tells it as well.
-    Pull(Shared),
-    /// So much of what the record says, such as its containers.
-    Amount(Words),
-}
-
-impl LeftOut {
-    pub fn new(place: Place, reason: impl Into<Words>) -> Self {
-        Self {
-            place,
-            about: None,
-            reason: reason.into(),
-        }
-    }
-
-    /// A pull that is left out.
-    pub fn of_pull(pull: &Pull, reason: impl Into<Words>) -> Self {
-        Self {
-            about: Some(About::Pull(pull.id.clone())),
-            ..Self::new(pull.place(), reason)
-        }
-    }
-
-    /// The reason with what it is about before it.
-    pub fn told(&self) -> Words {
-        match &self.about {
-            Some(About::Pull(id)) => Self::with(words!("pull {id}", id), &self.reason),
-            Some(About::Amount(amount)) => Self::with(amount.clone(), &self.reason),
-            None => self.reason.clone(),
-        }
-    }
-
-    /// The reason as it is told of several records at once, of which each place tells its pull.
-    pub fn told_together(&self) -> Words {
-        match &self.about {
-            Some(About::Amount(amount)) => Self::with(amount.clone(), &self.reason),
-            Some(About::Pull(_)) | None => self.reason.clone(),
-        }
-    }
-
-    fn with(about: Words, reason: &Words) -> Words {
-        words!("{about}: {reason}", about, reason)
-    }
-}
-
-impl Serialize for LeftOut {
-    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let mut fields = serializer.serialize_struct("LeftOut", 2)?;
-        fields.serialize_field("place", &self.place)?;
-        fields.serialize_field("reason", &self.told())?;
-        fields.end()
-    }
-}
-
 /// A named result.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Figure {
@@ -186,9 +118,9 @@ pub struct Figure {
     /// What has to be true for it to hold.
     pub assumptions: Vec<Words>,
     /// Every record that went in.
-    pub places: Vec<Place>,
+    pub places: Places,
     /// Records that should have gone in and could not.
-    pub left_out: Vec<LeftOut>,
+    pub left_out: LeftOuts,
 }
 
 impl Figure {

@@ -8,7 +8,8 @@ use crate::season::{CoverRow, When, value};
 use crate::words;
 use crate::words::Words;
 
-use super::core::{Figure, LeftOut, Measure};
+use super::core::{Figure, Measure};
+use super::left_out::LeftOut;
 use super::scope::Scope;
 
 /// Cover is a share of the plot.

@@ -177,7 +177,8 @@ pub fn findings(season: &Season, ledger: &Ledger) -> Vec<Finding> {
 mod tests {
     use super::*;
     use crate::estimate::{Estimate, Interval};
-    use crate::figure::Outturn;
+    use crate::figure::{LeftOuts, Outturn};
+    use crate::place::Places;
 
     fn mass(lower: f64, value: f64, upper: f64) -> Figure {
         Figure {
@@ -202,8 +203,8 @@ mod tests {
             }),
             method: String::new().into(),
             assumptions: Vec::new(),
-            places: Vec::new(),
-            left_out: Vec::new(),
+            places: Places::default(),
+            left_out: LeftOuts::default(),
         }
     }
 

@@ -1,7 +1,8 @@
 //! Density of plants, from counts on plots.
 
-use super::core::{Figure, LeftOut, Measure, Outturn};
+use super::core::{Figure, Measure, Outturn};
 use super::cover::in_scope;
+use super::left_out::LeftOut;
 use super::scope::Scope;
 use crate::estimate::{self, Cluster, Outcome, Refusal};
 use crate::season::When;

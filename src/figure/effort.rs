@@ -6,7 +6,8 @@ use crate::season::Pull;
 use crate::words;
 use crate::words::Words;
 
-use super::core::{Figure, LeftOut, Measure, Outturn};
+use super::core::{Figure, Measure, Outturn};
+use super::left_out::LeftOut;
 use super::scope::Scope;
 
 /// All figures of effort of a scope.

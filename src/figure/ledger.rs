@@ -7,8 +7,9 @@ use serde::{Serialize, Serializer};
 use serde_json::{Map, Value, json};
 
 use super::core::{Deliverable, Figure, Outturn};
-use super::records;
+use super::left_out::LeftOuts;
 use crate::hash::{Hash, hex};
+use crate::place::Places;
 use crate::season::value::nearest;
 
 /// Format of `figures.json`; raised when a reader of the former one would misread it.
@@ -83,8 +84,8 @@ impl Ledger {
     #[must_use]
     pub fn without_records(&self) -> Self {
         let bare = |figure: &Figure| Figure {
-            places: Vec::new(),
-            left_out: Vec::new(),
+            places: Places::default(),
+            left_out: LeftOuts::default(),
             ..figure.clone()
         };
         let figures = self.figures.iter();
@@ -154,10 +155,12 @@ impl Ledger {
                     .map(ToString::to_string)
                     .unwrap_or_default(),
                 figure.method.to_string(),
-                records::together(&figure.places).join("; "),
-                records::left_out_together(&figure.left_out)
-                    .into_iter()
-                    .map(|out| format!("{} ({})", out.records.join("; "), out.reason))
+                figure.places.texts().join("; "),
+                figure
+                    .left_out
+                    .by_reason()
+                    .iter()
+                    .map(|out| format!("{} ({})", out.records.texts().join("; "), out.why.told()))
                     .collect::<Vec<_>>()
                     .join("; "),
             ])?;
@@ -283,10 +286,7 @@ fn figure_json(figure: &Figure) -> Value {
     }
     object.insert("method".into(), to_value(&figure.method));
     object.insert("assumptions".into(), json!(figure.assumptions));
-    object.insert("records".into(), records::together(&figure.places).into());
-    object.insert(
-        "left_out".into(),
-        to_value(&records::left_out_together(&figure.left_out)),
-    );
+    object.insert("records".into(), to_value(&figure.places));
+    object.insert("left_out".into(), to_value(&figure.left_out));
     Value::Object(object)
 }

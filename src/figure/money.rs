@@ -2,14 +2,15 @@
 
 use rust_decimal::{Decimal, RoundingStrategy};
 
-use crate::place::Place;
+use crate::place::{Place, Places};
 use crate::season::{
     Grant, Payer, Pull, Rate, RateKind, SETTINGS_FILE, Season, SpendingKind, value,
 };
 use crate::words;
 use crate::words::Words;
 
-use super::core::{Figure, LeftOut, Measure, Outturn};
+use super::core::{Figure, Measure, Outturn};
+use super::left_out::{LeftOut, LeftOuts};
 
 /// All figures of money.
 pub fn figures(season: &Season) -> Vec<Figure> {
@@ -38,8 +39,8 @@ fn figure(
         outturn,
         method,
         assumptions: Vec::new(),
-        places: Vec::new(),
-        left_out: Vec::new(),
+        places: Places::default(),
+        left_out: LeftOuts::default(),
     }
     .resting_on(places)
 }

@@ -346,9 +346,9 @@ impl<'a> Forecast<'a> {
                     });
                 lower += ends.0 * growing.low * settings.seeds_per_rosette.low;
                 upper += ends.1 * growing.high * settings.seeds_per_rosette.high;
-                places.extend(figure.places);
+                places.extend(figure.places.iter());
             }
-            left_out.extend(figure.left_out);
+            left_out.extend(figure.left_out.iter());
         }
         let outturn = if known {
             Outturn::Supposed(Supposed {

@@ -7,8 +7,9 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use chrono::{Datelike, NaiveDate};
 
-use super::core::{Figure, LeftOut, Measure, Outturn};
+use super::core::{Figure, Measure, Outturn};
 use super::effort;
+use super::left_out::LeftOut;
 use super::money::line_name;
 use super::removal::{Part, Removal};
 use super::scope::Scope;
@@ -317,7 +318,7 @@ pub fn removal_before_seed(removal: &Removal<'_>, scope: &Scope<'_>) -> Vec<Figu
         &after,
     );
     let mut left_out = early.left_out.clone();
-    left_out.extend(late.left_out.clone());
+    left_out.extend(late.left_out.iter());
     let outturn = match (amount(&early), amount(&late)) {
         // Nothing was logged after that day: all of it came before.
         (Some(early), None) if after.is_empty() && early.value > 0.0 => Outturn::Exact(100.0),
@@ -334,8 +335,8 @@ pub fn removal_before_seed(removal: &Removal<'_>, scope: &Scope<'_>) -> Vec<Figu
         .assuming(words!(
             "Seeds ripened everywhere on the day that season.toml names."
         ))
-        .resting_on(early.places.iter().chain(&late.places).cloned())
-        .without(left_out);
+        .resting_on(early.places.iter().chain(late.places.iter()))
+        .without(left_out.iter());
     vec![early, late, share]
 }
 

@@ -7,8 +7,9 @@ use std::collections::BTreeSet;
 
 use chrono::NaiveDate;
 
-use super::core::{Figure, LeftOut, Measure, Outturn};
+use super::core::{Figure, Measure, Outturn};
 use super::density::whole;
+use super::left_out::{LeftOut, LeftOuts};
 use super::parts::scaled;
 use super::removal::Removal;
 use super::scope::Scope;
@@ -295,7 +296,7 @@ fn by_counts(
                 .iter()
                 .flat_map(|(_, pull)| pull.places())
                 .collect();
-            figure.left_out.clear();
+            figure.left_out = LeftOuts::default();
             figure.counts = Some(counts.of.clone());
             figures.push(figure);
         }

@@ -1,10 +1,11 @@
 //! Whose figures: the season's, or one site's.
 
-use crate::place::Place;
+use crate::place::{Place, Places};
 use crate::season::{Pull, Season, Site};
 use crate::words::Words;
 
-use super::core::{Figure, LeftOut, Measure, Outturn};
+use super::core::{Figure, Measure, Outturn};
+use super::left_out::{LeftOut, LeftOuts};
 
 /// The pulls that a set of figures is about.
 pub struct Scope<'a> {
@@ -115,8 +116,8 @@ impl<'a> Scope<'a> {
             outturn,
             method: method.into(),
             assumptions: Vec::new(),
-            places: Vec::new(),
-            left_out: Vec::new(),
+            places: Places::default(),
+            left_out: LeftOuts::default(),
         }
     }
 }
@@ -130,8 +131,6 @@ impl Figure {
 
     pub fn resting_on(mut self, places: impl IntoIterator<Item = Place>) -> Self {
         self.places.extend(places);
-        self.places.sort();
-        self.places.dedup();
         self
     }
 

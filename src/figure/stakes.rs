@@ -75,20 +75,14 @@ impl<'a> Stakes<'a> {
             of_season && !follows
         });
         for figure in whole {
-            for place in &figure.places {
-                if wanted.contains(place) {
-                    resting
-                        .entry(place.clone())
-                        .or_default()
-                        .insert(figure.stem());
+            for place in figure.places.iter() {
+                if wanted.contains(&place) {
+                    resting.entry(place).or_default().insert(figure.stem());
                 }
             }
-            for out in &figure.left_out {
-                if wanted.contains(&out.place) {
-                    left_out
-                        .entry(out.place.clone())
-                        .or_default()
-                        .insert(figure.stem());
+            for place in figure.left_out.places() {
+                if wanted.contains(&place) {
+                    left_out.entry(place).or_default().insert(figure.stem());
                 }
             }
         }

@@ -125,15 +125,10 @@ fn one_crew(a: &Pull, b: &Pull) -> bool {
 }
 
 fn crew_in_two_places(season: &Season, findings: &mut Vec<Finding>) {
-    for (index, later) in season.pulls.iter().enumerate() {
-        for earlier in season.pulls.iter().take(index) {
-            if earlier.date().is_none() || earlier.date() != later.date() {
-                continue;
-            }
-            if let Some(finding) = two_places(season, earlier, later) {
-                findings.push(finding);
-                break;
-            }
+    for of_day in season.pulls_by_day() {
+        for (index, later) in of_day.iter().enumerate() {
+            let mut before = of_day.iter().take(index);
+            findings.extend(before.find_map(|earlier| two_places(season, earlier, later)));
         }
     }
 }

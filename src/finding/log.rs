@@ -147,13 +147,15 @@ fn end_before_start(season: &Season, findings: &mut Vec<Finding>) {
 fn pull_empty(season: &Season, findings: &mut Vec<Finding>) {
     for pull in &season.pulls {
         // A second log of an outing is told as such.
-        let second_log = season
-            .pulls
-            .iter()
-            .take_while(|earlier| earlier.id != pull.id)
-            .any(|earlier| look_like_one(season, earlier, pull));
+        let is_second_log = || {
+            season
+                .pulls
+                .iter()
+                .take_while(|earlier| earlier.id != pull.id)
+                .any(|earlier| look_like_one(season, earlier, pull))
+        };
         if pull.is_empty()
-            && !second_log
+            && !is_second_log()
             && let Some(first) = pull.rows.first()
         {
             findings.push(PULL_EMPTY.on(

@@ -79,31 +79,30 @@ pub(super) fn look_like_one(season: &Season, a: &Pull, b: &Pull) -> bool {
 }
 
 fn pull_logged_twice(season: &Season, findings: &mut Vec<Finding>) {
-    for (index, later) in season.pulls.iter().enumerate() {
-        let earlier = season
-            .pulls
-            .iter()
-            .take(index)
-            .find(|earlier| look_like_one(season, earlier, later));
-        if let (Some(earlier), Some(row)) = (earlier, later.rows.first()) {
-            findings.push(
-                PULL_LOGGED_TWICE
-                    .on(
-                        &row.row,
-                        None,
-                        words!(
-                            "Pull {later} looks like pull {earlier}: same day, site and hours.",
-                            later = &later.id,
-                            earlier = &earlier.id
-                        ),
-                        words!(
-                            "If both leaders logged one outing, take {later} out, or empty its hours and containers and say so in notes; \
-                             if these were two crews, accept the finding.",
-                            later = &later.id
-                        ),
-                    )
-                    .with([earlier.place()]),
-            );
+    for of_day in season.pulls_by_day() {
+        for (index, later) in of_day.iter().enumerate() {
+            let mut before = of_day.iter().take(index);
+            let earlier = before.find(|earlier| look_like_one(season, earlier, later));
+            if let (Some(earlier), Some(row)) = (earlier, later.rows.first()) {
+                findings.push(
+                    PULL_LOGGED_TWICE
+                        .on(
+                            &row.row,
+                            None,
+                            words!(
+                                "Pull {later} looks like pull {earlier}: same day, site and hours.",
+                                later = &later.id,
+                                earlier = &earlier.id
+                            ),
+                            words!(
+                                "If both leaders logged one outing, take {later} out, or empty its hours and containers and say so in \
+                                 notes; if these were two crews, accept the finding.",
+                                later = &later.id
+                            ),
+                        )
+                        .with([earlier.place()]),
+                );
+            }
         }
     }
 }

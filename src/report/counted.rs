@@ -11,11 +11,8 @@ pub fn pulls<'a>(season: &'a Season, ledger: &Ledger) -> Vec<&'a Pull> {
     let left_out: BTreeSet<Place> = ledger
         .get("effort.pulls")
         .map(|figure| {
-            figure
-                .left_out
-                .iter()
-                .map(|out| out.place.row_only())
-                .collect()
+            let places = figure.left_out.places();
+            places.map(|place| place.row_only()).collect()
         })
         .unwrap_or_default();
     season

@@ -34,11 +34,12 @@ pub mod value;
 mod weighings;
 mod whereabouts;
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, OnceLock, PoisonError};
 
+use chrono::NaiveDate;
 use rayon::prelude::*;
 
 use self::names::{Names, Records};
@@ -136,6 +137,17 @@ impl Season {
         self.pulls
             .iter()
             .find(|pull| value::fold(&pull.id) == folded)
+    }
+
+    /// The pulls of each day, in the order of the log; those without a day are left out.
+    pub fn pulls_by_day(&self) -> impl Iterator<Item = Vec<&Pull>> {
+        let mut days: BTreeMap<NaiveDate, Vec<&Pull>> = BTreeMap::new();
+        for pull in &self.pulls {
+            if let Some(date) = pull.date() {
+                days.entry(date).or_default().push(pull);
+            }
+        }
+        days.into_values()
     }
 
     /// The file of this path.

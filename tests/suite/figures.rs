@@ -276,8 +276,9 @@ fn only_like_seasons_are_compared() {
     assert!(trend.value().unwrap() < 0.0);
     let reasons: Vec<String> = trend
         .left_out
+        .by_reason()
         .iter()
-        .map(|out| out.reason.to_string())
+        .map(|out| out.why.reason.to_string())
         .collect();
     for word in [
         "containers (bag)",

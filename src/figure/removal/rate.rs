@@ -7,7 +7,8 @@ use std::collections::BTreeSet;
 
 use super::Removal;
 use crate::estimate::{self, Cluster, Outcome, Refusal};
-use crate::figure::core::{Figure, LeftOut};
+use crate::figure::core::Figure;
+use crate::figure::left_out::LeftOut;
 use crate::figure::scope::Scope;
 use crate::place::Place;
 use crate::words;

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::measured::Measured;
 use super::{Part, Removal};
-use crate::figure::core::{About, LeftOut};
+use crate::figure::left_out::{LeftOut, Why};
 use crate::place::Place;
 use crate::season::{Known, StratumKey};
 use crate::words;
@@ -75,10 +75,10 @@ impl Removal<'_> {
                 continue;
             };
             let place = row.row.place();
-            let mut out = |about: Option<Words>, reason: Words| {
+            let mut out = |amount: Option<Words>, reason: Words| {
                 tally.left_out.push(LeftOut {
-                    about: about.map(About::Amount),
-                    ..LeftOut::new(place.clone(), reason)
+                    place: place.clone(),
+                    why: Why { amount, reason },
                 });
                 tally.incomplete.insert(index.pull);
             };

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::Seasons;
 use super::recorded::Year;
-use crate::figure::core::LeftOut;
+use crate::figure::left_out::LeftOut;
 use crate::words;
 
 impl Seasons<'_> {

@@ -4,7 +4,7 @@
 //! the places of the two figures. A site of which history.csv has a row for that year is left to the row.
 
 use super::recorded::{Recorded, WHOLE};
-use crate::figure::core::LeftOut;
+use crate::figure::left_out::LeftOut;
 use crate::place::Place;
 use crate::season::{EarlierRecord, Season};
 use crate::words;

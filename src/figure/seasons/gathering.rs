@@ -9,7 +9,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::recorded::{Recorded, WHOLE, Year};
 use super::{Seasons, earlier};
 use crate::estimate::{self, Cluster};
-use crate::figure::core::LeftOut;
+use crate::figure::left_out::LeftOut;
 use crate::figure::removal::Removal;
 use crate::figure::scope::Scope;
 use crate::place::Place;

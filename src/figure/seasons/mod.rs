@@ -15,7 +15,8 @@ mod trend;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::core::{Figure, LeftOut};
+use super::core::Figure;
+use super::left_out::LeftOut;
 use super::removal::Removal;
 use super::scope::Scope;
 use crate::place::{Place, Spot};

@@ -112,7 +112,7 @@ pub fn figures(
         if let Some(out) = left_out.iter().find(|out| out.place == place) {
             let entry = refused
                 .entry(year)
-                .or_insert_with(|| (out.told().as_sentence(), Vec::new()));
+                .or_insert_with(|| (out.why.told().as_sentence(), Vec::new()));
             entry.1.push(place);
         }
     }

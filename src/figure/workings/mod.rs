@@ -12,9 +12,11 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::core::{Figure, Outturn};
 use super::ledger::Ledger;
+use super::left_out::LeftOut;
 use super::scope::Scope;
 use crate::place::{Place, Spot};
-use crate::season::{Row, Season, Site, value};
+use crate::season::{Pull, Row, Season, Site, value};
+use crate::words;
 use crate::words::Words;
 
 /// What stands under a figure.
@@ -24,6 +26,8 @@ pub struct Workings {
     pub steps: Vec<String>,
     /// The records that went in.
     pub records: Vec<Record>,
+    /// The records that were left out, and why; of a pull, its id comes first.
+    pub left_out: Vec<(Place, Words)>,
     /// Photos that belong to the pulls among them.
     pub photos: Vec<PhotoOfPull>,
 }
@@ -51,6 +55,7 @@ pub fn workings(season: &Season, ledger: &Ledger, figure: &Figure) -> Workings {
     Workings {
         steps,
         records: records(season, figure),
+        left_out: left_out(season, figure),
         photos: photos(season, figure),
     }
 }
@@ -263,13 +268,30 @@ fn records(season: &Season, figure: &Figure) -> Vec<Record> {
         .places
         .iter()
         .map(|place| Record {
-            place: place.clone(),
             cells: rows
                 .get(&place.row_only())
                 .map(|row| cells(row, columns))
                 .unwrap_or_default(),
+            place,
         })
         .collect()
+}
+
+fn left_out(season: &Season, figure: &Figure) -> Vec<(Place, Words)> {
+    let pulls: BTreeMap<Place, &Pull> = season
+        .pulls
+        .iter()
+        .map(|pull| (pull.place(), pull))
+        .collect();
+    let told = |out: LeftOut| {
+        let mut reason = out.why.told();
+        if let (None, Some(pull)) = (&out.why.amount, pulls.get(&out.place)) {
+            let about = words!("pull {id}", id = &pull.id);
+            reason = words!("{about}: {reason}", about, reason);
+        }
+        (out.place, reason)
+    };
+    figure.left_out.iter().map(told).collect()
 }
 
 fn rows(season: &Season) -> BTreeMap<Place, &Row> {
@@ -298,7 +320,7 @@ fn cells(row: &Row, columns: &[&str]) -> Vec<(String, String)> {
 }
 
 fn photos(season: &Season, figure: &Figure) -> Vec<PhotoOfPull> {
-    let places: BTreeSet<&Place> = figure.places.iter().collect();
+    let places: BTreeSet<Place> = figure.places.iter().collect();
     let pulls: BTreeSet<String> = season
         .pulls
         .iter()

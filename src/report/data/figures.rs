@@ -6,6 +6,7 @@ use serde_json::{Map, Value, json};
 
 use super::{rows, shown};
 use crate::figure::{Figure, Ledger, Outturn};
+use crate::place::Places;
 use crate::report::number::{Style, print};
 use crate::report::words::{capital, sentence};
 use crate::season::Season;
@@ -197,14 +198,15 @@ fn part_name(part: &str, season: &Season) -> String {
 
 /// Records left out. Reasons are told where the kind's figure for the season, which has them all, does not tell them already.
 fn left_out(figure: &Figure, with_reasons: bool, style: &Style) -> String {
-    let mut reasons: BTreeMap<String, Vec<_>> = BTreeMap::new();
-    for out in &figure.left_out {
+    let mut reasons: BTreeMap<String, Places> = BTreeMap::new();
+    for out in figure.left_out.by_reason() {
         let reason = if with_reasons {
-            style.say(&out.reason)
+            style.say(&out.why.reason)
         } else {
             String::new()
         };
-        reasons.entry(reason).or_default().push(out.place.clone());
+        let places = reasons.entry(reason).or_default();
+        places.extend(out.records.iter());
     }
     let parts: Vec<String> = reasons
         .into_iter()
@@ -223,7 +225,7 @@ fn left_out(figure: &Figure, with_reasons: bool, style: &Style) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::figure::Measure;
+    use crate::figure::{LeftOuts, Measure};
     use crate::words::Words;
 
     #[test]
@@ -239,8 +241,8 @@ mod tests {
                 outturn: Outturn::Exact(1.0),
                 method: Words::default(),
                 assumptions: Vec::new(),
-                places: Vec::new(),
-                left_out: Vec::new(),
+                places: Places::default(),
+                left_out: LeftOuts::default(),
             });
         };
         add("budget.line/a", "Planned for boats", "Planned for …");

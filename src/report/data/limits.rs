@@ -115,8 +115,8 @@ fn mass(input: &Input<'_>, style: &Style, limits: &mut Limits<'_>) {
 /// The different reasons for leaving records out.
 fn reasons(figure: &Figure, style: &Style) -> Vec<String> {
     let mut reasons: Vec<String> = Vec::new();
-    for out in &figure.left_out {
-        let reason = style.say(&out.reason);
+    for out in figure.left_out.by_reason() {
+        let reason = style.say(&out.why.reason);
         if !reasons.contains(&reason) {
             reasons.push(reason);
         }

@@ -3,10 +3,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::place::{Place, Spot, span_text, spans};
+use crate::place::{Entry, Place, Places, Spot, span_text};
 use crate::report::number::Style;
 use crate::report::words::files as so_many_files;
-use crate::shared::Shared;
 use crate::words;
 use crate::words::Words;
 
@@ -17,25 +16,30 @@ const NAMED_FILES: usize = 3;
 const NAMED_RANGES: usize = 60;
 
 /// `pulls.csv rows 2–14, 16; 312 files in photos/2025`.
-pub fn compressed<'a>(places: &'a [Place], style: &Style) -> String {
+pub fn compressed(places: &Places, style: &Style) -> String {
     let mut rows: BTreeMap<(&str, Option<&str>), BTreeSet<u32>> = BTreeMap::new();
     let mut files: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
-    let mut others: BTreeSet<String> = BTreeSet::new();
-    for place in places {
-        let mut row = |sheet: &'a Option<Shared>, row: u32| {
-            let table = (place.file.as_str(), sheet.as_deref());
-            rows.entry(table).or_default().insert(row);
+    let mut others: Vec<String> = Vec::new();
+    for entry in places.entries() {
+        let place = match entry {
+            Entry::Rows { file, sheet, spans } => {
+                let numbers = spans.iter().flat_map(|(first, last)| *first..=*last);
+                let table = (file.as_str(), sheet.as_deref());
+                rows.entry(table).or_default().extend(numbers);
+                continue;
+            }
+            Entry::Other(place) => place,
         };
         match &place.spot {
-            Spot::Row { sheet, row: number } => row(sheet, *number),
-            Spot::Cell(cell) => row(&cell.sheet, cell.row),
+            Spot::Cell(cell) => {
+                let table = (place.file.as_str(), cell.sheet.as_deref());
+                rows.entry(table).or_default().insert(cell.row);
+            }
             Spot::Whole | Spot::Tag(_) => {
                 let folder = place.file.rsplit_once('/').map_or("", |(folder, _)| folder);
                 files.entry(folder).or_default().insert(&place.file);
             }
-            _ => {
-                others.insert(place.to_string());
-            }
+            _ => others.push(place.to_string()),
         }
     }
     let mut parts: Vec<String> = Vec::new();
@@ -85,17 +89,21 @@ pub fn numbers(places: &[Place], style: &Style) -> String {
 
 /// `2–14, 16`, and of very many `2–14, 16 and 1,240 more`.
 fn ranges(numbers: &BTreeSet<u32>, style: &Style) -> String {
-    let spans = spans(numbers);
-    let (named, others) = spans.split_at(spans.len().min(NAMED_RANGES));
-    let text = named
-        .iter()
-        .map(|span| span_text(*span, "–"))
+    let mut spans: Vec<(u32, u32)> = Vec::new();
+    let mut more = 0_usize;
+    for number in numbers {
+        let full = spans.len() == NAMED_RANGES;
+        match spans.last_mut() {
+            Some((_, last)) if last.checked_add(1) == Some(*number) => *last = *number,
+            _ if full => more += 1,
+            _ => spans.push((*number, *number)),
+        }
+    }
+    let text = spans
+        .into_iter()
+        .map(|span| span_text(span, "–"))
         .collect::<Vec<_>>()
         .join(", ");
-    let more: usize = others
-        .iter()
-        .map(|(first, last)| (last - first) as usize + 1)
-        .sum();
     if more == 0 {
         return text;
     }
@@ -124,8 +132,11 @@ mod tests {
 
     #[test]
     fn rows_become_ranges_and_photos_a_count() {
-        let mut places: Vec<Place> = [2, 3, 4, 7, 9, 10].map(|n| row("pulls.csv", n)).to_vec();
-        places.push(Place {
+        let mut places: Places = [2, 3, 4, 7, 9, 10]
+            .map(|n| row("pulls.csv", n))
+            .into_iter()
+            .collect();
+        places.extend([Place {
             file: "pulls.csv".into(),
             spot: Spot::Cell(Box::new(crate::place::CellAt {
                 sheet: None,
@@ -133,17 +144,22 @@ mod tests {
                 column: None,
                 heading: "mass_kg".into(),
             })),
-        });
-        places.push(row("weighings.csv", 5));
+        }]);
+        places.extend([row("weighings.csv", 5)]);
         places.extend((0..5).map(|n| Place::whole(format!("photos/{n}.jpg"))));
-        places.push(Place::key("season.toml", "rates"));
+        places.extend([Place::key("season.toml", "rates")]);
         assert_eq!(
             compressed(&places, &english()),
             "pulls.csv rows\u{a0}2–4, 7, 9, 10; weighings.csv row\u{a0}5; season.toml key rates; 5\u{a0}files in photos"
         );
-        assert_eq!(compressed(&[], &english()), "");
+        assert_eq!(compressed(&Places::default(), &english()), "");
         assert_eq!(
-            compressed(&[row("a", u32::MAX), row("a", u32::MAX - 1)], &english()),
+            compressed(
+                &[row("a", u32::MAX), row("a", u32::MAX - 1)]
+                    .into_iter()
+                    .collect(),
+                &english()
+            ),
             format!("a rows\u{a0}{}, {}", u32::MAX - 1, u32::MAX)
         );
     }
@@ -151,16 +167,16 @@ mod tests {
     fn of_a_long_list_the_beginning_is_told_and_how_many_more() {
         let style = english();
         let every_other = |count: u32| (1..=count).map(|n| row("pulls.csv", 2 * n)).collect();
-        let whole: Vec<Place> = every_other(60);
+        let whole: Places = every_other(60);
         assert!(compressed(&whole, &style).ends_with("118, 120"));
-        let cut: Vec<Place> = every_other(1300);
+        let cut: Places = every_other(1300);
         let text = compressed(&cut, &style);
         assert!(text.starts_with("pulls.csv rows\u{a0}2, 4, 6, "), "{text}");
         assert!(text.ends_with("118, 120 and 1,240 more"), "{text}");
         // Many rows that follow each other are one range.
-        let one: Vec<Place> = (2..=9000).map(|n| row("pulls.csv", n)).collect();
+        let one: Places = (2..=9000).map(|n| row("pulls.csv", n)).collect();
         assert_eq!(compressed(&one, &style), "pulls.csv rows\u{a0}2–9000");
-        let keys: Vec<Place> = (0..100)
+        let keys: Places = (0..100)
             .map(|n| Place::key("season.toml", format!("k{n:03}")))
             .collect();
         let text = compressed(&keys, &style);

@@ -1,5 +1,7 @@
 use super::*;
 use crate::estimate::{Estimate, Interval};
+use crate::figure::LeftOuts;
+use crate::place::Places;
 use crate::season::PrintUnits;
 
 fn figure(measure: Measure, outturn: Outturn) -> Figure {
@@ -12,8 +14,8 @@ fn figure(measure: Measure, outturn: Outturn) -> Figure {
         outturn,
         method: String::new().into(),
         assumptions: Vec::new(),
-        places: Vec::new(),
-        left_out: Vec::new(),
+        places: Places::default(),
+        left_out: LeftOuts::default(),
     }
 }
 

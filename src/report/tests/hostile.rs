@@ -2,7 +2,8 @@
 
 use super::sample::Recipe;
 use crate::estimate::Random;
-use crate::figure::{Figure, Measure, Outturn};
+use crate::figure::{Figure, LeftOuts, Measure, Outturn};
+use crate::place::Places;
 use crate::report::number::Style;
 use crate::report::{PullMark, chart, map, render};
 use crate::season::PrintUnits;
@@ -73,8 +74,8 @@ fn figure(random: &mut Random) -> Figure {
         outturn,
         method: String::new().into(),
         assumptions: Vec::new(),
-        places: Vec::new(),
-        left_out: Vec::new(),
+        places: Places::default(),
+        left_out: LeftOuts::default(),
     }
 }
 

@@ -289,7 +289,9 @@ fn figure(name: &str, label: &str, measure: Measure, outturn: Outturn) -> Figure
         method: "Sum over the pulls of the season, each counted once".into(),
         assumptions: vec!["weighed containers are like those that were not weighed".into()],
         places: (2..14).chain(17..19).map(place).collect(),
-        left_out: vec![LeftOut::new(place(15), "no container kind")],
+        left_out: [LeftOut::new(place(15), "no container kind")]
+            .into_iter()
+            .collect(),
     }
 }
 

@@ -1,6 +1,11 @@
 //! Where in the season folder something stands.
 //!
-//! A place is captured while reading, since it can't be recovered later. It is a value: nothing here opens a file.
+//! A place is captured while reading, since it can't be recovered later. It is a value: nothing here opens a file. [`Places`] are many
+//! at once.
+
+mod many;
+
+pub use many::{Entry, Places, span_text};
 
 use std::borrow::Cow;
 use std::collections::BTreeSet;
@@ -118,30 +123,6 @@ impl Place {
             }),
             _ => Cow::Borrowed(self),
         }
-    }
-}
-
-/// Rows as spans, each from its first row to its last, in the order of the numbers.
-pub fn spans(rows: &BTreeSet<u32>) -> Vec<(u32, u32)> {
-    let mut spans: Vec<(u32, u32)> = Vec::new();
-    for row in rows {
-        match spans.last_mut() {
-            Some((_, last)) if last.checked_add(1) == Some(*row) => *last = *row,
-            _ => spans.push((*row, *row)),
-        }
-    }
-    spans
-}
-
-/// `2`, `2, 3`, `2–9`, with a mark or a word of one's own between the ends. Row numbers are names, not quantities: they carry no
-/// separators.
-pub fn span_text((first, last): (u32, u32), between: &str) -> String {
-    if first == last {
-        first.to_string()
-    } else if first + 1 == last {
-        format!("{first}, {last}")
-    } else {
-        format!("{first}{between}{last}")
     }
 }
 
