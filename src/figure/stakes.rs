@@ -239,7 +239,7 @@ impl<'a> Stakes<'a> {
         if rows.is_empty() {
             return None;
         }
-        let part = self.mass.rows_where(|index, _| rows.contains(&index));
+        let part = self.mass.rows_among(rows);
         let tally = self.mass.tally(&part);
         let level = self.season.settings.method.level;
         let amount = self.mass.total(&tally, &part, level).ok()?.value;

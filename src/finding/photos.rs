@@ -1,5 +1,7 @@
 //! Photos against the log and the outlines.
 
+use std::collections::BTreeSet;
+
 use chrono::Datelike;
 
 use super::Check;
@@ -10,6 +12,7 @@ use super::weighings::pull_mend;
 use crate::photo::{Photo, TroubleKind, grouping, is_video_name};
 use crate::place::Place;
 use crate::season::{ASSUMED_POSITION_ERROR_M, PhotoMatch, PositionSource, Season, Support};
+use crate::shared::Shared;
 use crate::words;
 use crate::words::{Fill, Words, number, quoted};
 
@@ -107,11 +110,15 @@ fn matched(season: &Season) -> impl Iterator<Item = (&Photo, &PhotoMatch)> {
 }
 
 fn pull_without_photo(season: &Season, findings: &mut Vec<Finding>) {
+    let shown: BTreeSet<&Shared> = season
+        .matches
+        .iter()
+        .flat_map(|one| one.pull.iter().chain(&one.candidates))
+        .collect();
     for pull in season.pulls.iter().filter(|pull| !pull.is_empty()) {
-        let shown = season.matches.iter().any(|one| {
-            one.pull.as_deref() == Some(pull.id.as_str()) || one.candidates.contains(&pull.id)
-        });
-        if !shown && let Some(first) = pull.rows.first() {
+        if !shown.contains(&pull.id)
+            && let Some(first) = pull.rows.first()
+        {
             findings.push(PULL_WITHOUT_PHOTO.on(
                 &first.row,
                 None,
@@ -186,6 +193,7 @@ fn away(metres: f64) -> Fill {
 fn photo_between_pulls(season: &Season, findings: &mut Vec<Finding>) {
     for (photo, one) in matched(season) {
         if one.pull.is_none() && !one.candidates.is_empty() {
+            let candidates: BTreeSet<&Shared> = one.candidates.iter().collect();
             findings.push(
                 PHOTO_BETWEEN_PULLS
                     .at(
@@ -203,7 +211,7 @@ fn photo_between_pulls(season: &Season, findings: &mut Vec<Finding>) {
                         season
                             .pulls
                             .iter()
-                            .filter(|pull| one.candidates.contains(&pull.id))
+                            .filter(|pull| candidates.contains(&pull.id))
                             .map(crate::season::Pull::place),
                     ),
             );

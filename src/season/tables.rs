@@ -11,6 +11,8 @@ use super::value::fold;
 use super::{Reader, cover, history, photo_notes, pulls, spending, weighings};
 use crate::phrase;
 use crate::place::{Place, Spot};
+use crate::words;
+use crate::words::number;
 
 struct Table {
     name: &'static str,
@@ -18,7 +20,12 @@ struct Table {
     also: &'static [&'static str],
     columns: &'static [Column],
     needed_for: Option<&'static str>,
+    /// Rows that are read: many times what a season has, and so few that all that follows from them stays small in memory.
+    most_rows: usize,
 }
+
+/// Thirty crews that go out every day of half a year log half as many pulls.
+const MOST_RECORDS: usize = 10_000;
 
 const TABLES: [Table; 6] = [
     Table {
@@ -26,6 +33,7 @@ const TABLES: [Table; 6] = [
         also: &["pull", "pull log", "pulls log", "pulling log", "log"],
         columns: pulls::COLUMNS,
         needed_for: Some(phrase!("every figure")),
+        most_rows: MOST_RECORDS,
     },
     Table {
         name: "weighings",
@@ -38,30 +46,36 @@ const TABLES: [Table; 6] = [
         ],
         columns: weighings::COLUMNS,
         needed_for: Some(phrase!("converting containers to mass")),
+        most_rows: MOST_RECORDS,
     },
     Table {
         name: "cover",
         also: &["cover plots", "plots", "quadrats"],
         columns: cover::COLUMNS,
         needed_for: None,
+        most_rows: MOST_RECORDS,
     },
     Table {
         name: "history",
         also: &["earlier seasons", "past seasons"],
         columns: history::COLUMNS,
         needed_for: None,
+        most_rows: MOST_RECORDS,
     },
     Table {
         name: "spending",
         also: &["expenses", "receipts"],
         columns: spending::COLUMNS,
         needed_for: None,
+        most_rows: MOST_RECORDS,
     },
     Table {
         name: "photos",
         also: &["photo list", "photo log", "photo notes"],
         columns: photo_notes::COLUMNS,
         needed_for: None,
+        // A photo may have one each.
+        most_rows: table::MOST_LINES,
     },
 ];
 
@@ -223,14 +237,11 @@ pub(super) fn read(reader: &mut Reader<'_>, conventions: &Conventions) -> Tables
                     }
                 }
                 if let Some(place) = rows.get_mut(number) {
-                    *place = table::read(
-                        &path,
-                        sheets,
-                        table.columns,
-                        &all_but(number),
-                        conventions,
-                        &mut files.reader.problems,
-                    );
+                    let problems = &mut files.reader.problems;
+                    let others = all_but(number);
+                    *place =
+                        table::read(&path, sheets, table.columns, &others, conventions, problems);
+                    cut(place, table.most_rows, problems);
                 }
             }
             None => missing(&mut files, table, conventions),
@@ -261,6 +272,25 @@ pub(super) fn read(reader: &mut Reader<'_>, conventions: &Conventions) -> Tables
         spending,
         photos,
     }
+}
+
+/// Leaves out what is beyond so many rows, and tells it.
+fn cut(rows: &mut Vec<Row>, most: usize, problems: &mut Vec<Problem>) {
+    let Some(first_out) = rows.get(most) else {
+        return;
+    };
+    problems.push(Problem {
+        place: first_out.place(),
+        kind: ProblemKind::Table(TableProblem::Cut {
+            reason: words!(
+                "only the first {rows} rows are read",
+                rows = number(most.to_string())
+            ),
+        }),
+        row: None,
+    });
+    rows.truncate(most);
+    rows.shrink_to_fit();
 }
 
 /// All tables but one, by name.

@@ -94,6 +94,12 @@ impl<'a> Removal<'a> {
             .collect()
     }
 
+    /// Those of some rows that have a catch.
+    pub(super) fn rows_among(&self, rows: &Part) -> Part {
+        let known = |index: &&RowIndex| self.catch.rows.contains_key(index);
+        rows.iter().filter(known).copied().collect()
+    }
+
     /// Every record under some rows' total.
     pub(super) fn places(&self, tally: &Tally) -> Vec<Place> {
         let mut places = tally.places.clone();

@@ -122,11 +122,11 @@ pub const MOST_COLUMNS: usize = 512;
 pub const MOST_LINES: usize = 50_000;
 
 /// Bytes of text that are read from a file's cells. A workbook may hold one long text once and show it in a million cells.
-pub const MOST_TEXT: usize = 64 << 20;
+pub const MOST_TEXT: usize = 16 << 20;
 
-/// Cells that are read, empty ones between full ones included, for the same reason: enough for as many lines as are read with forty
+/// Cells that are read, empty ones between full ones included, for the same reason: enough for as many lines as are read with twenty
 /// columns each.
-pub const MOST_CELLS: usize = 2_000_000;
+pub const MOST_CELLS: usize = 1_000_000;
 
 /// A column's letters as a spreadsheet names it; columns are counted from 0.
 pub fn letters(column: u32) -> String {

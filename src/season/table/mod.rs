@@ -28,7 +28,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 pub use column::{Column, Sums, must, quantity, text};
-pub use grid::Grid;
+pub use grid::{Grid, MOST_LINES};
 pub use headings::is_ton;
 pub use taker::{Taker, each};
 pub use trouble::TableProblem;
@@ -216,7 +216,7 @@ impl Row {
 }
 
 /// Tables above this size are refused: no season's log comes near it, and it bounds memory.
-pub const LARGEST_TABLE: u64 = 64 << 20;
+pub const LARGEST_TABLE: u64 = 16 << 20;
 
 /// Files of these endings are text tables.
 const TEXT_ENDINGS: [&str; 2] = ["csv", "tsv"];
