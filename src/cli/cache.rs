@@ -288,7 +288,7 @@ mod tests {
         cache(&folder, LATER).keep(&season);
         assert_eq!(known(&folder), [true, true]);
         let kept = cache(&folder, LATER);
-        for (file, photo) in season.files.iter().zip(&season.photos) {
+        for (file, photo) in season.files.iter().zip(season.photos.iter()) {
             assert_eq!(kept.photo(file), Some((photo, None)));
         }
         let time = fs::metadata(photo(&folder, "b"))

@@ -10,6 +10,7 @@ use crate::figure::Measure;
 use crate::finding::{self, Finding, Grade, Stake};
 use crate::place::{Place, Spot};
 use crate::report::{Style, number};
+use crate::shared::Shared;
 use crate::words;
 use crate::words::{Language, Words};
 
@@ -193,8 +194,8 @@ fn hangs(account: &Account, stake: &Stake, language: Language) -> Option<Words> 
             ))
         })
         .collect();
-    let named = |names: &[String]| {
-        let mut sorted: Vec<&String> = names.iter().collect();
+    let named = |names: &[Shared]| {
+        let mut sorted: Vec<&Shared> = names.iter().collect();
         let rank = |name: &str| {
             HEADLINES
                 .iter()

@@ -40,7 +40,7 @@ pub fn withheld(season: &Season, hide_names: bool) -> BTreeMap<String, Withheld>
     };
     let mut any_photo = false;
     let mut position_told = false;
-    for (photo, one) in season.photos.iter().zip(&season.matches) {
+    for (photo, one) in season.photos.iter().zip(season.matches.iter()) {
         let note = season.note_on(&photo.path);
         let reason = match note {
             Some(note) if note.withheld => Some(note.reason.as_deref().unwrap_or(WITHHELD)),
@@ -60,7 +60,7 @@ pub fn withheld(season: &Season, hide_names: bool) -> BTreeMap<String, Withheld>
     }
     if season.ground.sites.iter().any(|site| site.sensitive) {
         add(format!("season/{SITES_FILE}"), SENSITIVE_OUTLINE, false);
-        for file in &season.files {
+        for file in season.files.iter() {
             if file.path.starts_with("tracks/") {
                 add(format!("season/{}", file.path), SENSITIVE_TRACK, false);
             }

@@ -127,7 +127,7 @@ mod tests {
         let folder = folder();
         let season = load(folder.path());
         let evidence = Evidence::over(leaves(&season).unwrap());
-        let items = of_season(season.files, &evidence).unwrap();
+        let items = of_season(std::sync::Arc::unwrap_or_clone(season.files), &evidence).unwrap();
         let paths: Vec<&str> = items.iter().map(|item| item.path.as_str()).collect();
         assert_eq!(paths, ["season/photos/a.jpg", "season/season.toml"]);
         for (item, path) in items.iter().zip(["photos/a.jpg", "season.toml"]) {

@@ -2,6 +2,7 @@
 
 use std::io;
 use std::path::Path;
+use std::sync::Arc;
 
 use chrono::NaiveDate;
 
@@ -297,7 +298,7 @@ impl Account {
         };
         Packing {
             made,
-            files: self.season.files,
+            files: Arc::unwrap_or_clone(self.season.files),
             description,
         }
     }

@@ -158,7 +158,7 @@ impl Backing {
             })
             .map(|pull| pull.id.as_str());
         let mut photos: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-        for one in &season.matches {
+        for one in season.matches.iter() {
             if let Some(pull) = one.pull.as_deref() {
                 photos.entry(value::fold(pull)).or_default().push(one.photo);
             }

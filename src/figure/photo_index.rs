@@ -50,7 +50,7 @@ pub fn photo_index(season: &Season, out: impl Write) -> Result<(), csv::Error> {
         .iter()
         .map(|one| (one.pull.as_str(), one.grade.letter()))
         .collect();
-    for (photo, one) in season.photos.iter().zip(&season.matches) {
+    for (photo, one) in season.photos.iter().zip(season.matches.iter()) {
         let note = season.note_on(&photo.path);
         let number = |value: Option<f64>, places: usize| {
             value

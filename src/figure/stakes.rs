@@ -13,6 +13,7 @@ use super::removal::Removal;
 use crate::finding::{Finding, Share, Stake};
 use crate::place::{Place, Spot};
 use crate::season::{RowIndex, Season, value};
+use crate::shared::Shared;
 
 const HOURS: &str = "effort.person-hours";
 
@@ -52,9 +53,12 @@ struct Stakes<'a> {
     /// Where each row of the log stands. Only looked up, never walked through.
     pulls: HashMap<Place, RowIndex>,
     weighings: HashMap<Place, usize>,
-    /// Stems of figures by the records under them.
-    resting: HashMap<Place, BTreeSet<&'a str>>,
-    left_out: HashMap<Place, BTreeSet<&'a str>>,
+    spending: HashMap<Place, usize>,
+    /// Stems of the figures, each once.
+    stems: Vec<Shared>,
+    /// The figures that rest on a record, and those that leave it out, by the places of their stems in the list.
+    resting: HashMap<Place, Vec<usize>>,
+    left_out: HashMap<Place, Vec<usize>>,
 }
 
 impl<'a> Stakes<'a> {
@@ -63,8 +67,17 @@ impl<'a> Stakes<'a> {
         for finding in findings {
             wanted.extend(records(finding).map(Place::of_row));
         }
-        let mut resting: HashMap<Place, BTreeSet<&str>> = HashMap::new();
-        let mut left_out: HashMap<Place, BTreeSet<&str>> = HashMap::new();
+        let mut stems: Vec<Shared> = Vec::new();
+        let mut resting: HashMap<Place, Vec<usize>> = HashMap::new();
+        let mut left_out: HashMap<Place, Vec<usize>> = HashMap::new();
+        let enter = |among: &mut HashMap<Place, Vec<usize>>, place: Place, stem: usize| {
+            if wanted.contains(&place) {
+                let known = among.entry(place).or_default();
+                if !known.contains(&stem) {
+                    known.push(stem);
+                }
+            }
+        };
         // A site's figure says nothing that the season's does not, where there is one.
         let whole = ledger.figures().filter(|figure| {
             let of_season = figure.part().is_none() || ledger.get(figure.stem()).is_none();
@@ -75,15 +88,16 @@ impl<'a> Stakes<'a> {
             of_season && !follows
         });
         for figure in whole {
+            let known = stems.iter().position(|stem| **stem == *figure.stem());
+            let stem = known.unwrap_or_else(|| {
+                stems.push(figure.stem().into());
+                stems.len() - 1
+            });
             for place in figure.places.iter() {
-                if wanted.contains(&place) {
-                    resting.entry(place).or_default().insert(figure.stem());
-                }
+                enter(&mut resting, place, stem);
             }
             for place in figure.left_out.places() {
-                if wanted.contains(&place) {
-                    left_out.entry(place).or_default().insert(figure.stem());
-                }
+                enter(&mut left_out, place, stem);
             }
         }
         let mut pulls = HashMap::new();
@@ -98,24 +112,42 @@ impl<'a> Stakes<'a> {
             .enumerate()
             .map(|(index, weighing)| (weighing.row.place(), index))
             .collect();
+        let spending = season
+            .spending
+            .iter()
+            .enumerate()
+            .map(|(index, row)| (row.row.place(), index))
+            .collect();
         Self {
             season,
             ledger,
             mass: Removal::mass(season),
             pulls,
             weighings,
+            spending,
+            stems,
             resting,
             left_out,
         }
     }
 
+    /// The stems that are entered for a place.
+    fn stems(
+        &self,
+        among: &HashMap<Place, Vec<usize>>,
+        place: &Place,
+    ) -> impl Iterator<Item = &Shared> {
+        let stems = among.get(place).cloned().unwrap_or_default();
+        stems.into_iter().filter_map(|at| self.stems.get(at))
+    }
+
     fn of_finding(&self, finding: &Finding) -> Stake {
         let mut stake = Stake::default();
-        let mut figures: BTreeSet<&str> = BTreeSet::new();
-        let mut left_out: BTreeSet<&str> = BTreeSet::new();
+        let mut figures: BTreeSet<&Shared> = BTreeSet::new();
+        let mut left_out: BTreeSet<&Shared> = BTreeSet::new();
         for place in records(finding).map(Place::row_only) {
-            figures.extend(self.resting.get(&place).into_iter().flatten());
-            left_out.extend(self.left_out.get(&place).into_iter().flatten());
+            figures.extend(self.stems(&self.resting, &place));
+            left_out.extend(self.stems(&self.left_out, &place));
         }
         left_out.retain(|name| !figures.contains(name));
         let column = self.column(finding);
@@ -148,7 +180,7 @@ impl<'a> Stakes<'a> {
                 });
             }
         }
-        let owned = |names: BTreeSet<&str>| names.into_iter().map(str::to_owned).collect();
+        let owned = |names: BTreeSet<&Shared>| names.into_iter().cloned().collect();
         stake.figures = owned(figures);
         stake.left_out_of = owned(left_out);
         let rows: BTreeSet<RowIndex> = self.rows(finding);
@@ -247,12 +279,12 @@ impl<'a> Stakes<'a> {
     }
 
     fn money(&self, finding: &Finding) -> Option<Share> {
-        let places: BTreeSet<Place> = records(finding).map(Place::row_only).collect();
-        let rows: Vec<_> = self
-            .season
-            .spending
-            .iter()
-            .filter(|row| places.contains(&row.row.place()))
+        let indices: BTreeSet<usize> = records(finding)
+            .filter_map(|place| self.spending.get(&place.row_only()).copied())
+            .collect();
+        let rows: Vec<_> = indices
+            .into_iter()
+            .filter_map(|index| self.season.spending.get(index))
             .collect();
         let first = rows.first()?;
         let grant = self.season.settings.grant(first.grant.as_deref()?)?;

@@ -341,7 +341,7 @@ fn clock_setting_stray(season: &Season, findings: &mut Vec<Finding>) {
     for (number, clock) in season.settings.clocks.iter().enumerate() {
         let mut cameras: BTreeMap<String, usize> = BTreeMap::new();
         let mut met = false;
-        for photo in &season.photos {
+        for photo in season.photos.iter() {
             if let (Some(camera), Some(captured)) = (photo.device(), photo.captured) {
                 met |= clock.holds_for(&camera, captured.local);
                 *cameras.entry(camera).or_default() += 1;

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::place::Place;
+use crate::shared::Shared;
 use crate::words;
 use crate::words::Words;
 
@@ -98,9 +99,9 @@ pub struct Finding {
 #[derive(Debug, Clone, Default, PartialEq, Serialize)]
 pub struct Stake {
     /// Names of the figures that rest on one of the records, without their parts.
-    pub figures: Vec<String>,
+    pub figures: Vec<Shared>,
     /// Names of those that leave one of them out.
-    pub left_out_of: Vec<String>,
+    pub left_out_of: Vec<Shared>,
     /// How much of a total rests on the records.
     pub shares: Vec<Share>,
 }

@@ -36,7 +36,7 @@ pub const RULES: &[(Rule, Check)] = &[
 /// Photos that belong to no pull, by their site and day.
 fn orphans(season: &Season) -> BTreeMap<&str, BTreeMap<NaiveDate, Vec<&str>>> {
     let mut orphans: BTreeMap<&str, BTreeMap<NaiveDate, Vec<&str>>> = BTreeMap::new();
-    for (photo, one) in season.photos.iter().zip(&season.matches) {
+    for (photo, one) in season.photos.iter().zip(season.matches.iter()) {
         if let (Some(site), Some(local)) = (one.site.as_deref(), one.local)
             && one.support == Support::None
             && one.candidates.is_empty()

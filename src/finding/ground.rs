@@ -178,8 +178,10 @@ fn cover_empty(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn weighing_another_day(season: &Season, findings: &mut Vec<Finding>) {
+    let pulls = season.pulls_by_id();
     for weighing in &season.weighings {
-        let pull = weighing.pull.as_deref().and_then(|id| season.pull(id));
+        let id = weighing.pull.as_deref().map(value::fold);
+        let pull = id.and_then(|id| pulls.get(&id));
         if let (Some(on), Some(pull)) = (weighing.date, pull)
             && let Some(date) = pull.date()
             && on != date

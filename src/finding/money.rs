@@ -2,7 +2,7 @@
 
 use super::Check;
 use super::core::{Finding, Grade};
-use super::naming;
+use super::naming::{self, Proposals};
 use super::photos::near_path;
 use super::rule::Rule;
 use crate::place::Place;
@@ -127,19 +127,17 @@ fn spending_line_unknown(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn receipt_not_there(season: &Season, findings: &mut Vec<Finding>) {
+    let mut proposals = Proposals::default();
     for row in &season.spending {
         let Some(receipt) = row.receipt.as_deref() else {
             continue;
         };
-        let there = season.files.iter().any(|entry| {
-            entry.path == receipt || entry.path.strip_prefix("papers/") == Some(receipt)
-        });
-        if !there {
+        if !season.has_file(receipt, "papers/") {
             findings.push(RECEIPT_NOT_THERE.on(
                 &row.row,
                 Some("receipt"),
                 words!("There is no file {receipt}.", receipt = quoted(receipt)),
-                near_path(season, receipt, "papers/"),
+                near_path(season, receipt, "papers/", &mut proposals),
             ));
         }
     }

@@ -79,7 +79,7 @@ fn word(fault: &NameFault) -> Words {
 }
 
 fn name_unfit(season: &Season, findings: &mut Vec<Finding>) {
-    for file in &season.files {
+    for file in season.files.iter() {
         if let Err(fault) = check_path(&in_archive(&file.path)) {
             let mend = match fault {
                 NameFault::NotComposed => {
@@ -107,7 +107,7 @@ fn name_unfit(season: &Season, findings: &mut Vec<Finding>) {
 
 fn names_collide(season: &Season, findings: &mut Vec<Finding>) {
     let mut names = Names::new();
-    for file in &season.files {
+    for file in season.files.iter() {
         let path = in_archive(&file.path);
         // A name that is unfit by itself has been told.
         if check_path(&path).is_err() {

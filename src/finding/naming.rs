@@ -6,6 +6,28 @@ use crate::season::value::{self, fold};
 use crate::words;
 use crate::words::{Words, quoted};
 
+/// How often a rule may still look for the name that is meant. A renamed folder makes a stray of every note, and each is held against all
+/// files: behind the first few hundred the slip is plain.
+pub(super) struct Proposals(usize);
+
+impl Default for Proposals {
+    fn default() -> Self {
+        Self(200)
+    }
+}
+
+impl Proposals {
+    /// The nearest name, as long as one may be looked for.
+    pub fn nearest<'a>(
+        &mut self,
+        found: &str,
+        known: impl IntoIterator<Item = &'a str>,
+    ) -> Option<&'a str> {
+        self.0 = self.0.checked_sub(1)?;
+        nearest(found, known)
+    }
+}
+
 /// A name's words and numbers, folded, numbers without zeros in front: `P-07` is `p`, `7`.
 fn parts(name: &str) -> Vec<String> {
     let mut parts: Vec<String> = Vec::new();

@@ -6,12 +6,12 @@ use chrono::Datelike;
 
 use super::Check;
 use super::core::{Finding, Grade};
-use super::naming;
+use super::naming::{self, Proposals};
 use super::rule::Rule;
 use super::weighings::pull_mend;
 use crate::photo::{Photo, TroubleKind, grouping, is_video_name};
 use crate::place::Place;
-use crate::season::{ASSUMED_POSITION_ERROR_M, PhotoMatch, PositionSource, Season, Support};
+use crate::season::{ASSUMED_POSITION_ERROR_M, PhotoMatch, PositionSource, Season, Support, value};
 use crate::shared::Shared;
 use crate::words;
 use crate::words::{Fill, Words, number, quoted};
@@ -106,7 +106,7 @@ pub const RULES: &[(Rule, Check)] = &[
 ];
 
 fn matched(season: &Season) -> impl Iterator<Item = (&Photo, &PhotoMatch)> {
-    season.photos.iter().zip(&season.matches)
+    season.photos.iter().zip(season.matches.iter())
 }
 
 fn pull_without_photo(season: &Season, findings: &mut Vec<Finding>) {
@@ -375,7 +375,7 @@ fn is_damage(kind: TroubleKind) -> bool {
 }
 
 fn photo_damaged(season: &Season, findings: &mut Vec<Finding>) {
-    for photo in &season.photos {
+    for photo in season.photos.iter() {
         if let Some(trouble) = photo
             .troubles
             .iter()
@@ -391,7 +391,7 @@ fn photo_damaged(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn photo_metadata_odd(season: &Season, findings: &mut Vec<Finding>) {
-    for photo in &season.photos {
+    for photo in season.photos.iter() {
         for trouble in photo
             .troubles
             .iter()
@@ -409,12 +409,17 @@ fn photo_metadata_odd(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 /// How to settle a path in a table that leads to no file.
-pub(super) fn near_path(season: &Season, said: &str, folder: &str) -> Words {
+pub(super) fn near_path(
+    season: &Season,
+    said: &str,
+    folder: &str,
+    proposals: &mut Proposals,
+) -> Words {
     let files = season
         .files
         .iter()
         .filter_map(|entry| entry.path.strip_prefix(folder));
-    match naming::nearest(said.strip_prefix(folder).unwrap_or(said), files) {
+    match proposals.nearest(said.strip_prefix(folder).unwrap_or(said), files) {
         Some(near) => words!(
             "Write {path}, if that is meant; or put the file into {folder}.",
             path = format!("{folder}{near}"),
@@ -428,19 +433,18 @@ pub(super) fn near_path(season: &Season, said: &str, folder: &str) -> Words {
 }
 
 fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
+    let pulls = season.pulls_by_id();
+    let mut proposals = Proposals::default();
     for note in season.photo_notes.iter() {
-        if let Some(file) = note.file.as_deref() {
-            let there = season.files.iter().any(|entry| {
-                entry.path == file || entry.path.strip_prefix("photos/") == Some(file)
-            });
-            if !there {
-                findings.push(PHOTO_NOTE_STRAY.on(
-                    &note.row,
-                    Some("file"),
-                    words!("There is no file {file}.", file = quoted(file)),
-                    near_path(season, file, "photos/"),
-                ));
-            }
+        if let Some(file) = note.file.as_deref()
+            && !season.has_file(file, "photos/")
+        {
+            findings.push(PHOTO_NOTE_STRAY.on(
+                &note.row,
+                Some("file"),
+                words!("There is no file {file}.", file = quoted(file)),
+                near_path(season, file, "photos/", &mut proposals),
+            ));
         }
         if let Some(station) = note.station.as_deref()
             && season.ground.station(station).is_none()
@@ -449,13 +453,13 @@ fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
             findings.push(PHOTO_NOTE_STRAY.on(&note.row, Some("station"), message, mend));
         }
         if let Some(pull) = note.pull.as_deref()
-            && season.pull(pull).is_none()
+            && !pulls.contains_key(&value::fold(pull))
         {
             findings.push(PHOTO_NOTE_STRAY.on(
                 &note.row,
                 Some("pull"),
                 words!("The log has no pull {pull}.", pull = quoted(pull)),
-                pull_mend(season, pull),
+                pull_mend(season, pull, &mut proposals),
             ));
         }
     }

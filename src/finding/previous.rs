@@ -272,7 +272,7 @@ fn photo_reused(season: &Season, findings: &mut Vec<Finding>) {
     let Some((year, earlier, record)) = season.earlier_record() else {
         return;
     };
-    for photo in &season.photos {
+    for photo in season.photos.iter() {
         if let Some(path) = record.photos.get(&photo.sha256) {
             findings.push(PHOTO_REUSED.at(
                 Place::whole(&photo.path),

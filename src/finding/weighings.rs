@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::core::{Finding, Grade};
-use super::naming;
+use super::naming::{self, Proposals};
 use super::rule::Rule;
 use super::{CatchCheck, Caught};
 use crate::season::{Amount, Season, Stray};
@@ -52,6 +52,7 @@ pub const RULES: &[(Rule, CatchCheck)] = &[
 
 fn weighing_stray(season: &Season, caught: &Caught, findings: &mut Vec<Finding>) {
     let mut told = BTreeSet::new();
+    let mut proposals = Proposals::default();
     for amount in [Amount::Mass, Amount::Plants] {
         for (index, stray) in &caught.of(amount).stray {
             let Some(weighing) = season.weighings.get(*index) else {
@@ -62,7 +63,7 @@ fn weighing_stray(season: &Season, caught: &Caught, findings: &mut Vec<Finding>)
                 Stray::PullUnknown => (
                     "pull",
                     words!("The log has no pull {pull}.", pull = quoted(pull)),
-                    pull_mend(season, pull),
+                    pull_mend(season, pull, &mut proposals),
                 ),
                 Stray::KindNotInPull => (
                     "container",
@@ -95,9 +96,9 @@ fn weighing_stray(season: &Season, caught: &Caught, findings: &mut Vec<Finding>)
 }
 
 /// How to settle the id of a pull that the log does not have.
-pub(super) fn pull_mend(season: &Season, pull: &str) -> Words {
+pub(super) fn pull_mend(season: &Season, pull: &str, proposals: &mut Proposals) -> Words {
     let known: Vec<&str> = season.pulls.iter().map(|pull| pull.id.as_str()).collect();
-    match naming::nearest(pull, known.iter().copied()) {
+    match proposals.nearest(pull, known.iter().copied()) {
         Some(_) => naming::mend(
             pull,
             &known,

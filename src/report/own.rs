@@ -91,7 +91,7 @@ pub fn read(season: &Season) -> Result<Own, ReportError> {
     let mut mistakes = Vec::new();
     let mut total = 0;
     let mut look = None;
-    for file in &season.files {
+    for file in season.files.iter() {
         let Some(path) = file.path.strip_prefix(FOLDER) else {
             continue;
         };

@@ -191,7 +191,7 @@ pub fn secrets(season: &Season) -> Secrets {
         decimals: decimals(grid_m(season)),
         ..Secrets::default()
     };
-    for (photo, one) in season.photos.iter().zip(&season.matches) {
+    for (photo, one) in season.photos.iter().zip(season.matches.iter()) {
         if may_be_public(season, photo, one) {
             continue;
         }
@@ -249,7 +249,7 @@ pub fn secrets(season: &Season) -> Secrets {
                 }
             }
         }
-        for (photo, one) in season.photos.iter().zip(&season.matches) {
+        for (photo, one) in season.photos.iter().zip(season.matches.iter()) {
             if let Some(position) = photo.position.filter(|_| at_site(one.site.as_deref())) {
                 secrets.place(Point::new(position.longitude, position.latitude));
             }

@@ -130,6 +130,7 @@ impl Spans {
 /// What sound clocks tell of pulls and folders.
 struct Company<'a> {
     pulls: BTreeMap<Shared, Vec<&'a Pull>>,
+    by_id: BTreeMap<String, &'a Pull>,
     by_pull: Spans,
     by_folder: Spans,
 }
@@ -160,6 +161,7 @@ impl<'a> Company<'a> {
         }
         Self {
             pulls,
+            by_id: season.pulls_by_id(),
             by_pull,
             by_folder,
         }
@@ -206,7 +208,7 @@ impl<'a> Company<'a> {
         if let Some(said) = season
             .note_on(path)
             .and_then(|note| note.pull.as_deref())
-            .and_then(|id| season.pull(id))
+            .and_then(|id| self.by_id.get(&fold(id)))
         {
             return of_pull(said);
         }

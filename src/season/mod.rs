@@ -37,7 +37,7 @@ mod whereabouts;
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt;
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, OnceLock, PoisonError};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use chrono::NaiveDate;
 use rayon::prelude::*;
@@ -106,15 +106,15 @@ pub struct Season {
     pub history: Vec<HistoryRow>,
     pub spending: Vec<SpendingRow>,
     pub photo_notes: PhotoNotes,
-    /// In the order of their paths.
-    pub photos: Vec<Photo>,
+    /// In the order of their paths. These three lists are long, and a copy of the season shares them.
+    pub photos: Arc<Vec<Photo>>,
     /// Where each photo belongs, in the order of `photos`.
-    pub matches: Vec<PhotoMatch>,
+    pub matches: Arc<Vec<PhotoMatch>>,
     /// What each photo looks like, in the order of `photos`; empty until [`Season::look_at_photos`].
     pub looks: Vec<Option<Look>>,
     pub tracks: Vec<Track>,
     pub narrative: Vec<Narrative>,
-    pub files: Vec<FileEntry>,
+    pub files: Arc<Vec<FileEntry>>,
     pub problems: Vec<Problem>,
     /// The archive that season.toml names, once somebody has opened it; `load` opens none.
     pub earlier: Option<Earlier>,
@@ -139,6 +139,15 @@ impl Season {
             .find(|pull| value::fold(&pull.id) == folded)
     }
 
+    /// The pulls by their ids in the form in which ids are compared; of two with one id the first.
+    pub fn pulls_by_id(&self) -> BTreeMap<String, &Pull> {
+        let mut pulls = BTreeMap::new();
+        for pull in &self.pulls {
+            pulls.entry(value::fold(&pull.id)).or_insert(pull);
+        }
+        pulls
+    }
+
     /// The pulls of each day, in the order of the log; those without a day are left out.
     pub fn pulls_by_day(&self) -> impl Iterator<Item = Vec<&Pull>> {
         let mut days: BTreeMap<NaiveDate, Vec<&Pull>> = BTreeMap::new();
@@ -153,6 +162,12 @@ impl Season {
     /// The file of this path.
     pub fn file(&self, path: &str) -> Option<&FileEntry> {
         inventory::file_at(&self.files, path)
+    }
+
+    /// Is there a file of this path, be it said as it is or below the folder?
+    pub fn has_file(&self, path: &str, folder: &str) -> bool {
+        let below = || self.file(&format!("{folder}{path}"));
+        self.file(path).or_else(below).is_some()
     }
 
     /// The photo of this path.
@@ -379,18 +394,18 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
         root: root.to_owned(),
         ground,
         pulls,
-        matches,
+        matches: Arc::new(matches),
         looks: Vec::new(),
         weighings,
         cover,
         history,
         spending,
         photo_notes,
-        photos,
+        photos: Arc::new(photos),
         tracks,
         narrative,
         settings,
-        files,
+        files: Arc::new(files),
         problems,
         earlier: None,
     })
@@ -442,8 +457,8 @@ fn held_once(held: &mut BTreeSet<Shared>, text: &Shared) -> Shared {
 /// Settings above this size are refused: a hundred times the longest that makes sense.
 const LARGEST_SETTINGS: u64 = 4 << 20;
 
-/// GPX and prose above this size are refused; it bounds memory.
-const LARGEST_TEXT: u64 = 64 << 20;
+/// Outlines, tracks and prose above this size are refused: no season's come near it, and it bounds memory.
+const LARGEST_TEXT: u64 = 16 << 20;
 
 struct Reader<'a> {
     files: &'a [FileEntry],

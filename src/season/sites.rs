@@ -79,6 +79,9 @@ impl Ground {
     }
 }
 
+/// Sites and stations that are read of each: many times what a season has, and a site has a hundred figures.
+const MOST_FEATURES: usize = 500;
+
 /// Reads the GeoJSON text.
 pub fn read(text: &str, problems: &mut Vec<Problem>) -> Ground {
     let mut ground = Ground::default();
@@ -109,6 +112,18 @@ pub fn read(text: &str, problems: &mut Vec<Problem>) -> Ground {
         }
     };
     for (index, feature) in features.into_iter().enumerate() {
+        if ground.sites.len().max(ground.stations.len()) >= MOST_FEATURES {
+            let reason = words!(
+                "{features} sites or stations stand before it, and no more are read",
+                features = number(MOST_FEATURES.to_string())
+            );
+            report(
+                problems,
+                Place::feature(SITES_FILE, (index + 1).to_string()),
+                ProblemKind::FeatureWrong { reason },
+            );
+            break;
+        }
         let label = word(&feature, "id")
             .or_else(|| feature.id.as_ref().map(id_text))
             .unwrap_or_else(|| (index + 1).to_string());
@@ -259,4 +274,32 @@ fn lines(shape: geo::Geometry<f64>) -> MultiLineString<f64> {
         geo::Geometry::MultiPolygon(many) => many.into_iter().flat_map(of_polygon).collect(),
         _ => Vec::new(),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn more_sites_than_any_season_has_are_told_once() {
+        let feature = |number: usize| {
+            serde_json::json!({
+                "type": "Feature",
+                "properties": {"id": format!("s{number}")},
+                "geometry": {"type": "Polygon", "coordinates": [[[0.0, 0.0], [0.0, 1.0], [1.0, 1.0], [0.0, 0.0]]]},
+            })
+        };
+        let read_so_many = |number: usize| {
+            let features: Vec<_> = (0..number).map(feature).collect();
+            let text = serde_json::json!({"type": "FeatureCollection", "features": features});
+            let mut problems = Vec::new();
+            let ground = read(&text.to_string(), &mut problems);
+            (ground.sites.len(), problems)
+        };
+        let (sites, problems) = read_so_many(MOST_FEATURES);
+        assert_eq!((sites, problems.len()), (500, 0));
+        let (sites, problems) = read_so_many(MOST_FEATURES + 20);
+        assert_eq!((sites, problems.len()), (500, 1));
+        assert_eq!(problems[0].place.to_string(), "sites.geojson feature 501");
+    }
 }

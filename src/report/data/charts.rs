@@ -1,10 +1,12 @@
 //! Charts and map as the templates take them.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use serde_json::{Value, json};
 
 use super::figures::kind_label;
+use super::shown;
 use crate::figure::Figure;
 
 use crate::report::chart::{self, Drawing};
@@ -13,7 +15,7 @@ use crate::report::input::Input;
 use crate::report::map;
 use crate::report::number::{Style, print};
 use crate::report::words::pulls;
-use crate::season::Season;
+use crate::season::{Ground, Season};
 use crate::words::Words;
 use crate::words::day;
 use crate::{phrase, words};
@@ -42,7 +44,7 @@ pub fn tracks(season: &Season) -> Vec<Vec<(f64, f64)>> {
 /// The map with its key; null where nothing has a position.
 pub fn the_map(input: &Input<'_>, style: &Style) -> Value {
     let tracks = tracks(input.season);
-    let Some(map) = map::draw(&input.season.ground, input.pull_marks, &tracks, style) else {
+    let Some(map) = map::draw(&shown_ground(input), input.pull_marks, &tracks, style) else {
         return Value::Null;
     };
     let key: Vec<Value> = map
@@ -56,6 +58,20 @@ pub fn the_map(input: &Input<'_>, style: &Style) -> Value {
         "key": key,
         "off": off(map.off_the_map, style),
         "sensitive": input.season.ground.sites.iter().any(|site| site.sensitive),
+    })
+}
+
+/// The ground with the sites that are shown.
+fn shown_ground<'a>(input: &Input<'a>) -> Cow<'a, Ground> {
+    let ground = &input.season.ground;
+    let sites = shown::sites(input.season, input.ledger);
+    if sites.len() == ground.sites.len() {
+        return Cow::Borrowed(ground);
+    }
+    Cow::Owned(Ground {
+        sites: sites.into_iter().cloned().collect(),
+        stations: ground.stations.clone(),
+        shorelines: ground.shorelines.clone(),
     })
 }
 
@@ -111,11 +127,8 @@ pub fn removal(input: &Input<'_>, style: &Style) -> Value {
         ("removal.wet-mass", phrase!("Wet mass removed")),
         ("removal.plants", phrase!("Plants removed")),
     ] {
-        let rows: Vec<_> = input
-            .season
-            .ground
-            .sites
-            .iter()
+        let rows: Vec<_> = shown::sites(input.season, input.ledger)
+            .into_iter()
             .filter_map(|site| {
                 Some(chart::removal::Row {
                     name: &site.name,
@@ -144,17 +157,9 @@ pub fn cover(input: &Input<'_>, style: &Style) -> Value {
             whole,
         }
     };
-    let parts: Vec<String> = input
-        .season
-        .ground
-        .sites
-        .iter()
-        .map(|site| format!("/{}", site.id))
-        .collect();
-    let mut rows: Vec<_> = input
-        .season
-        .ground
-        .sites
+    let sites = shown::sites(input.season, input.ledger);
+    let parts: Vec<String> = sites.iter().map(|site| format!("/{}", site.id)).collect();
+    let mut rows: Vec<_> = sites
         .iter()
         .zip(&parts)
         .map(|(site, part)| row(site.name.as_str(), part, false))

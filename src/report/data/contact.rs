@@ -42,7 +42,7 @@ pub fn all(input: &Input<'_>, pictures: &BTreeMap<String, Picture>, style: &Styl
         };
         places.insert(path.as_str(), value);
     }
-    let photos = season.photos.iter().zip(&season.matches).enumerate();
+    let photos = season.photos.iter().zip(season.matches.iter()).enumerate();
     photos
         .filter_map(|(index, (photo, one))| {
             let picture = places.get(photo.path.as_str())?;

@@ -49,9 +49,16 @@ pub fn build(
     let season = input.season;
     let settings = &season.settings;
     let public = input.edition == Edition::Public;
-    let sites: Vec<Value> = season
-        .ground
-        .sites
+    let shown_sites = shown::sites(season, input.ledger);
+    let all_sites = season.ground.sites.len();
+    let sites_note = (shown_sites.len() < all_sites).then(|| {
+        style.say(crate::words!(
+            "Tables, charts and map show the {count} sites with the most person-hours, of {all_sites}. The attached ledger has all.",
+            count = shown_sites.len(),
+            all_sites
+        ))
+    });
+    let sites: Vec<Value> = shown_sites
         .iter()
         .map(|site| json!({"id": site.id, "name": site.name, "waterbody": site.waterbody, "sensitive": site.sensitive}))
         .collect();
@@ -85,6 +92,7 @@ pub fn build(
         "methods": figures::methods(input.ledger, season, style),
         "sources": if public { json!([]) } else { figures::sources(input.ledger, season, style) },
         "sites": sites,
+        "sites-note": sites_note,
         "no-pulls": season.pulls.is_empty(),
         "map": charts::the_map(input, style),
         "windrow": chart::windrow::draw(&counted::pulls(season, input.ledger), style).map(|it| charts::drawing(&it)),
@@ -173,11 +181,8 @@ fn logo(own: &Own) -> Value {
 
 /// Sites that were searched and where nothing was found, with their names.
 fn absence(input: &Input<'_>) -> Value {
-    input
-        .season
-        .ground
-        .sites
-        .iter()
+    shown::sites(input.season, input.ledger)
+        .into_iter()
         .filter(|site| {
             input
                 .ledger

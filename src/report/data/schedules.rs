@@ -228,7 +228,7 @@ fn sampled(photos: usize) -> Option<Words> {
 
 fn photos(season: &Season, style: &Style) -> Value {
     let said = |word| style.language.of(word);
-    let all = season.photos.iter().zip(&season.matches).enumerate();
+    let all = season.photos.iter().zip(season.matches.iter()).enumerate();
     let listed = all.step_by(one_in(season.photos.len()));
     listed.map(|(index, (photo, one))| {
         let consent = season.note_on(&photo.path).and_then(|note| note.consent);

@@ -6,7 +6,7 @@
 use std::collections::BTreeSet;
 
 use crate::figure::{Figure, Ledger};
-use crate::season::Season;
+use crate::season::{Season, Site};
 
 /// Themes that the edition prints.
 const THEMES: &[&str] = &[
@@ -43,6 +43,35 @@ const OF_SITES: &[&str] = &[
 /// With more sites than this the page of records would be longer than the report.
 const FEW_SITES: usize = 12;
 
+/// With more sites than this no page has room for all of them.
+const MOST_SITES: usize = 100;
+
+/// The sites that tables, charts and map show: all, or of very many those with the most person-hours, in the order of their outlines.
+pub fn sites<'a>(season: &'a Season, ledger: &Ledger) -> Vec<&'a Site> {
+    let sites = &season.ground.sites;
+    if sites.len() <= MOST_SITES {
+        return sites.iter().collect();
+    }
+    let hours = |site: &Site| {
+        ledger
+            .get(&format!("effort.person-hours/{}", site.id))
+            .and_then(Figure::value)
+            .unwrap_or(0.0)
+    };
+    let mut ranked: Vec<(f64, usize)> = sites
+        .iter()
+        .enumerate()
+        .map(|(at, site)| (hours(site), at))
+        .collect();
+    ranked.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    ranked.truncate(MOST_SITES);
+    ranked.sort_by_key(|(_, at)| *at);
+    ranked
+        .into_iter()
+        .filter_map(|(_, at)| sites.get(at))
+        .collect()
+}
+
 /// The figures that the edition prints, in the order of their names.
 pub fn figures<'a>(ledger: &'a Ledger, season: &Season) -> Vec<&'a Figure> {
     let promised: BTreeSet<&str> = ledger
@@ -75,7 +104,7 @@ fn usual(figure: &Figure) -> bool {
     theme && !stem.contains("-by-") && !earlier_site && !drawn
 }
 
-/// Whether the figure is of one of many sites, and of a kind that the edition doesn't print by site.
+/// Whether the figure is of one of many sites, and of a kind that the edition doesn't print by site; of very many none is traced in print.
 fn unprinted_of_site(figure: &Figure, season: &Season) -> bool {
     let sites = &season.ground.sites;
     let stem = figure.stem();
@@ -84,9 +113,10 @@ fn unprinted_of_site(figure: &Figure, season: &Season) -> bool {
             .part()
             .and_then(|part| part.split('/').next())
             .is_some_and(|part| sites.iter().any(|site| site.id == part))
-        && !OF_SITES.iter().any(|printed| {
-            stem == *printed || (printed.ends_with('.') && stem.starts_with(printed))
-        })
+        && (sites.len() > MOST_SITES
+            || !OF_SITES.iter().any(|printed| {
+                stem == *printed || (printed.ends_with('.') && stem.starts_with(printed))
+            }))
 }
 
 #[cfg(test)]
@@ -147,5 +177,29 @@ mod tests {
         assert!(!shows(13, "removal.wet-mass-converted/site-1"));
         assert!(shows(13, "effort.person-hours/site-1"));
         assert!(shows(13, "removal.wet-mass-converted"));
+        assert!(!shows(101, "effort.person-hours/site-1"));
+        assert!(shows(101, "effort.person-hours"));
+    }
+
+    #[test]
+    fn of_very_many_sites_those_with_the_most_hours_are_shown() {
+        let few = Recipe::new(100, 30).build();
+        assert_eq!(super::sites(&few.season, &few.ledger).len(), 100);
+        let mut many = Recipe::new(110, 30).build();
+        let hours = |value: f64, site: &str| crate::figure::Figure {
+            name: format!("effort.person-hours/{site}"),
+            outturn: crate::figure::Outturn::Exact(value),
+            ..many.ledger.get("effort.person-hours").unwrap().clone()
+        };
+        let mut ledger = crate::figure::Ledger::default();
+        for (at, site) in many.season.ground.sites.iter().enumerate() {
+            ledger.add(hours(at as f64, &site.id));
+        }
+        many.ledger = ledger;
+        let shown = super::sites(&many.season, &many.ledger);
+        let all = &many.season.ground.sites;
+        assert_eq!(shown.len(), 100);
+        assert_eq!(shown.first().map(|site| &site.id), Some(&all[10].id));
+        assert_eq!(shown.last().map(|site| &site.id), Some(&all[109].id));
     }
 }

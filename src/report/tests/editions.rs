@@ -482,13 +482,11 @@ fn planted_leaks_are_caught() {
         }
         let look = folder.path().join("template/look.toml");
         std::fs::write(&look, format!("logo = \"{name}\"\n")).unwrap();
-        sample
-            .season
-            .files
+        std::sync::Arc::make_mut(&mut sample.season.files)
             .retain(|file| !file.path.starts_with("template/"));
         for (path, on_disk) in [("look.toml", look), (name, path)] {
             let metadata = std::fs::metadata(&on_disk).unwrap();
-            sample.season.files.push(crate::season::FileEntry {
+            std::sync::Arc::make_mut(&mut sample.season.files).push(crate::season::FileEntry {
                 path: format!("template/{path}").into(),
                 bytes: metadata.len(),
                 stamp: crate::stamp::Stamp::of(&metadata),

@@ -14,7 +14,7 @@ pub fn with(files: &[(&str, &str)]) -> (Sample, tempfile::TempDir) {
         let on_disk = folder.path().join(&path);
         std::fs::create_dir_all(on_disk.parent().unwrap()).unwrap();
         std::fs::write(&on_disk, text).unwrap();
-        sample.season.files.push(FileEntry {
+        std::sync::Arc::make_mut(&mut sample.season.files).push(FileEntry {
             path: path.into(),
             bytes: text.len() as u64,
             stamp: crate::stamp::Stamp::of(&std::fs::metadata(&on_disk).unwrap()),
