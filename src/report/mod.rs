@@ -184,8 +184,13 @@ fn world(
         world.add_file(&path, bytes);
     }
     world.add_fonts(own.fonts);
-    world.add_file("/data.json", Bytes::from_string(value.to_string()));
-    world.add_file("/figures.json", Bytes::from_string(ledger(input)));
+    // Two editions may wait side by side to be set: no room for what a text might still have become.
+    let held = |mut text: String| {
+        text.shrink_to_fit();
+        Bytes::from_string(text)
+    };
+    world.add_file("/data.json", held(value.to_string()));
+    world.add_file("/figures.json", held(ledger(input)));
     for (number, picture) in pictures.into_values().enumerate() {
         if let Picture::Shown { jpeg, .. } = picture {
             world.add_file(&data::plates::path(number), Bytes::new(jpeg));

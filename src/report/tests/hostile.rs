@@ -223,6 +223,22 @@ fn charts_of_a_season_are_sound_and_hold_their_labels() {
 }
 
 #[test]
+fn more_pulls_than_can_be_told_apart_share_the_strokes_of_the_ornament() {
+    let ornament = |count: usize| {
+        let sample = Recipe::new(2, count).build();
+        let pulls: Vec<_> = sample.season.pulls.iter().collect();
+        chart::windrow::draw(&pulls, &style()).unwrap()
+    };
+    let few = ornament(1200);
+    assert!(few.svg.matches("<rect").count() > 1200, "a stroke each");
+    assert!(few.alt.ends_with("each as high as its person-hours."));
+    let many = ornament(3000);
+    sound(&many.svg);
+    assert!((1000..=2000).contains(&many.svg.matches("<rect").count()));
+    assert!(many.alt.contains("3 to a stroke"), "{}", many.alt);
+}
+
+#[test]
 fn many_sites_are_numbered_with_a_key() {
     let sample = Recipe::new(40, 60).build();
     let map = map::draw(&sample.season.ground, &sample.marks, &[], &style()).unwrap();
