@@ -80,7 +80,7 @@ impl Ground {
 }
 
 /// Sites and stations that are read of each: many times what a season has, and a site has a hundred figures.
-const MOST_FEATURES: usize = 500;
+const MOST_FEATURES: usize = 400;
 
 /// Reads the GeoJSON text.
 pub fn read(text: &str, problems: &mut Vec<Problem>) -> Ground {
@@ -297,9 +297,9 @@ mod tests {
             (ground.sites.len(), problems)
         };
         let (sites, problems) = read_so_many(MOST_FEATURES);
-        assert_eq!((sites, problems.len()), (500, 0));
+        assert_eq!((sites, problems.len()), (400, 0));
         let (sites, problems) = read_so_many(MOST_FEATURES + 20);
-        assert_eq!((sites, problems.len()), (500, 1));
-        assert_eq!(problems[0].place.to_string(), "sites.geojson feature 501");
+        assert_eq!((sites, problems.len()), (400, 1));
+        assert_eq!(problems[0].place.to_string(), "sites.geojson feature 401");
     }
 }
