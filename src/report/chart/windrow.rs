@@ -17,6 +17,11 @@ const FARTHEST: f64 = 27.0;
 /// More strokes than these are no finer: three to a point of the page.
 const MOST: usize = 1200;
 
+/// How many of so many pulls share a stroke.
+pub fn to_a_stroke(pulls: usize) -> usize {
+    pulls.div_ceil(MOST).max(1)
+}
+
 /// Hours of one pull, or the mean of several: of paid people and of volunteers. Nothing where no pull has both.
 fn hours(pulls: &[&Pull]) -> Option<(f64, f64)> {
     let known = pulls.iter().filter_map(|pull| {
@@ -36,7 +41,7 @@ pub fn draw(pulls: &[&Pull], style: &Style) -> Option<Drawing> {
     let mut pulls = pulls.to_vec();
     // Pulls without a day come last; equal days keep the order of the log.
     pulls.sort_by_key(|pull| (pull.date().is_none(), pull.date()));
-    let each = pulls.len().div_ceil(MOST).max(1);
+    let each = to_a_stroke(pulls.len());
     let strokes: Vec<Option<(f64, f64)>> = pulls.chunks(each).map(hours).collect();
     let most = strokes
         .iter()

@@ -86,6 +86,17 @@ pub fn off(count: usize, style: &Style) -> Option<String> {
     })
 }
 
+/// The title's ornament, with how many pulls share a stroke; null where no pull has hours.
+pub fn windrow(input: &Input<'_>, style: &Style) -> Value {
+    let pulls = counted::pulls(input.season, input.ledger);
+    let Some(chart) = chart::windrow::draw(&pulls, style) else {
+        return Value::Null;
+    };
+    let mut value = drawing(&chart);
+    value["pulls-to-a-stroke"] = chart::windrow::to_a_stroke(pulls.len()).into();
+    value
+}
+
 /// Effort by week; null where no pull has a date.
 pub fn effort(input: &Input<'_>, style: &Style) -> Value {
     chart::effort::draw(

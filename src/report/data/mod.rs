@@ -95,7 +95,7 @@ pub fn build(
         "sites-note": sites_note,
         "no-pulls": season.pulls.is_empty(),
         "map": charts::the_map(input, style),
-        "windrow": chart::windrow::draw(&counted::pulls(season, input.ledger), style).map(|it| charts::drawing(&it)),
+        "windrow": charts::windrow(input, style),
         "effort": charts::effort(input, style),
         "seed-ripens": settings.seed_ripens.map(|date| day(date, style.language)),
         "removal": charts::removal(input, style),
