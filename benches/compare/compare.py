@@ -17,6 +17,8 @@ import sys
 import time
 from pathlib import Path
 
+import extremes
+
 WORDS = argparse.ArgumentParser(description=__doc__)
 WORDS.add_argument("--place", type=Path, required=True)
 WORDS.add_argument("--built", type=Path, required=True)
@@ -25,6 +27,7 @@ WORDS.add_argument("--small", type=int, default=10_000, help="photos of a few ki
 WORDS.add_argument("--rounds", type=int, default=5)
 WORDS.add_argument("--only", nargs="*", help="pack, verify, metadata, thumbnails, report, close")
 WORDS.add_argument("--growth", action="store_true", help="how time and memory grow from 100 to 50,000 photos; draws a chart too")
+WORDS.add_argument("--extremes", action="store_true", help="memory of the folders that are hardest on it")
 words = WORDS.parse_args()
 
 place, built = words.place.resolve(), words.built.resolve()
@@ -133,7 +136,7 @@ def size(folder):
 
 
 def wanted(theme):
-    return not words.growth and (not words.only or theme in words.only)
+    return not (words.growth or words.extremes) and (not words.only or theme in words.only)
 
 
 def pack_folder(folder):
@@ -399,6 +402,39 @@ def chart(rows):
     print("\n![How cost grows](performance-growth.svg)")
 
 
+def extreme():
+    print("\n### Extremes\n\nThe most resident at any moment, in MB, and seconds; one round.\n")
+    print("| | check, s | MB | pack, s | MB | to hand over, s | MB | verify, s | MB |")
+    print("| --- | ---: | ---: | ---: | ---: | ---: | ---: | ---: | ---: |")
+    most = extremes.MOST_PHOTOS
+    seasons = {
+        "600 pulls at 20 sites": lambda: extremes.rows(place, 600, 20),
+        "3,000 pulls at 30 sites": lambda: extremes.rows(place, 3000, 30),
+        "the largest tables that are read, an error or more in each row of all six": lambda: extremes.faulty(place),
+        "as many sites as are read": lambda: extremes.rows(place, 600, extremes.MOST_SITES),
+        "50,000 photos": lambda: extremes.photos(place, built, 50_000),
+        "50,000 photos, a doubt for each": lambda: extremes.doubtful(place, built, 50_000),
+        f"{most:,} photos": lambda: extremes.photos(place, built, most),
+        f"{most:,} photos, a doubt for each": lambda: extremes.doubtful(place, built, most),
+        f"{most:,} photos, two doubts for each": lambda: extremes.photos(place, built, most, "bare"),
+        f"{most:,} photos, two doubts for each, and a row with an error for 50,000": lambda: extremes.undated(place, built, most),
+        "as many photos, rows and sites as are let in, with all their faults": lambda: extremes.all_at_once(place, built),
+    }
+    for name, make in seasons.items():
+        folder = make()
+        time.sleep(4)
+        for file in photos(folder):
+            Path(file).read_bytes()
+        gone("cache")
+        runs = [run([windrow, "check", str(folder)]), pack_folder(folder)]
+        verified = run([windrow, "verify", "out.zip"])
+        gone("out.zip")
+        runs.append(run([windrow, "pack", str(folder), "--handover", "--output", "out.zip"]))
+        runs.append(verified)
+        print(f"| {name} | " + " | ".join(f"{r.wall:.1f} | {r.memory:.0f}" for r in runs) + " |", flush=True)
+    gone("out.zip", "cache")
+
+
 def machine():
     model = next((line.split(":")[1].strip() for line in open("/proc/cpuinfo") if line.startswith("model name")), platform.machine())
     memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 1e9
@@ -413,3 +449,5 @@ for theme in (pack, verify, metadata, thumbnails, report, close):
         sys.stdout.flush()
 if words.growth:
     growth()
+if words.extremes:
+    extreme()

@@ -1,8 +1,9 @@
-//! Makes a season folder with any number of photos, quickly: `cargo run --release --example many-photos -- FOLDER NUMBER [LARGE]`.
+//! Makes a season folder with any number of photos, quickly: `cargo run --release --example many-photos -- FOLDER NUMBER [large | bare]`.
 //!
 //! All is invented and nothing is random: the same words give the same bytes. Every photo has metadata of its own, as phones
 //! write them; the pictures behind are a few, drawn once. With the word `large` each photo has 12 megapixels and three to four
-//! megabytes, as from a phone; else it is small, for measuring what a photo costs by itself.
+//! megabytes, as from a phone; else it is small, for measuring what a photo costs by itself. With the word `bare` it is a small picture
+//! without any metadata, as messaging apps leave it.
 
 use std::error::Error;
 use std::fs;
@@ -31,10 +32,11 @@ const PHONES: [&str; 4] = ["Phone A", "Phone B", "Phone C", "Phone D"];
 
 fn main() -> Result<(), Box<dyn Error>> {
     let words: Vec<String> = std::env::args().skip(1).collect();
-    let (folder, number, large) = match words.as_slice() {
-        [folder, number] => (folder, number, false),
-        [folder, number, large] if large == "large" => (folder, number, true),
-        _ => return Err("usage: many-photos FOLDER NUMBER [large]".into()),
+    let (folder, number, kind) = match words.as_slice() {
+        [folder, number] => (folder, number, Kind::Small),
+        [folder, number, kind] if kind == "large" => (folder, number, Kind::Large),
+        [folder, number, kind] if kind == "bare" => (folder, number, Kind::Bare),
+        _ => return Err("usage: many-photos FOLDER NUMBER [large | bare]".into()),
     };
     let (folder, number) = (Path::new(folder), number.parse::<usize>()?);
     fs::create_dir_all(folder)?;
@@ -46,10 +48,9 @@ fn main() -> Result<(), Box<dyn Error>> {
     for pull in 0..PULLS {
         fs::create_dir_all(folder.join("photos").join(day(pull)))?;
     }
-    let (width, height, quality) = if large {
-        (4032, 3024, 88)
-    } else {
-        (320, 240, 80)
+    let (width, height, quality) = match kind {
+        Kind::Large => (4032, 3024, 88),
+        Kind::Small | Kind::Bare => (320, 240, 80),
     };
     let pictures = (0..PICTURES)
         .into_par_iter()
@@ -63,14 +64,23 @@ fn main() -> Result<(), Box<dyn Error>> {
             let picture = &pictures[photo % pictures.len()];
             // No two photos of a season look the same; the small copies inside, by which they are compared, don't either.
             let small = drawn(PICTURES + photo as u32, 160, 120, 70)?;
-            let record = record(photo, pull, (width, height), small);
-            Ok(fs::write(
-                folder.join(name),
-                exif::with_record(picture, &record),
-            )?)
+            let bytes = match kind {
+                Kind::Bare => small,
+                Kind::Large | Kind::Small => {
+                    exif::with_record(picture, &record(photo, pull, (width, height), small))
+                }
+            };
+            Ok(fs::write(folder.join(name), bytes)?)
         })
         .map_err(|error| error as Box<dyn Error>)?;
     Ok(())
+}
+
+#[derive(Clone, Copy)]
+enum Kind {
+    Small,
+    Large,
+    Bare,
 }
 
 const SETTINGS: &str = r#"programme = "Made Pond Trust (invented, for measuring)"

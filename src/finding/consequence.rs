@@ -5,8 +5,10 @@
 
 use std::collections::BTreeSet;
 
+use chrono::NaiveDate;
+
 use super::core::Finding;
-use super::naming;
+use super::naming::Known;
 use crate::place::{Place, Spot};
 use crate::season::{Pull, Season, value};
 use crate::shared::Shared;
@@ -70,9 +72,15 @@ pub fn drop_consequences(season: &Season, findings: &mut Vec<Finding>) {
     findings.retain(|finding| finding.accepted.is_some() || !causes.explain(season, finding));
 }
 
-struct Causes {
+struct Causes<'a> {
+    /// The ids of the log.
+    pulls: Known<'a>,
     /// Numbers of pulls without a sure day or site.
     unplaced: BTreeSet<usize>,
+    /// Their days and sites, as far as these are sure.
+    days_and_sites: BTreeSet<(Option<NaiveDate>, Option<&'a str>)>,
+    /// Days of pulls at sites with a fault in their outline.
+    days_at_misdrawn: BTreeSet<Option<NaiveDate>>,
     /// Numbers of pulls with a row of unsure kind or stage.
     unsorted: BTreeSet<usize>,
     /// Ids of pulls that are told to be one with another.
@@ -93,8 +101,8 @@ struct Causes {
     site_lost: bool,
 }
 
-impl Causes {
-    fn of(season: &Season, findings: &[Finding]) -> Self {
+impl<'a> Causes<'a> {
+    fn of(season: &'a Season, findings: &[Finding]) -> Self {
         let open = |names: &'static [&'static str]| {
             findings
                 .iter()
@@ -148,8 +156,41 @@ impl Causes {
             })
         };
         let twice: BTreeSet<usize> = pulls_with(&["pull-logged-twice"]);
+        let unplaced = pulls_with(UNPLACED);
+        let (starts, ends) = (season.settings.starts, season.settings.ends);
+        let day_and_site = |pull: &Pull| {
+            let day = pull.date().filter(|date| (starts..=ends).contains(date));
+            (day, season.site_of(pull).map(|site| site.id.as_str()))
+        };
+        let faults: BTreeSet<&Place> = open(MISDRAWN).map(|finding| &finding.place).collect();
+        let misdrawn: BTreeSet<Shared> = season
+            .ground
+            .sites
+            .iter()
+            .filter(|site| faults.contains(&site.place))
+            .map(|site| site.id.clone())
+            .collect();
+        let at_misdrawn = |pull: &&Pull| {
+            let site = season.site_of(pull);
+            site.is_some_and(|site| misdrawn.contains(&site.id))
+        };
         Self {
-            unplaced: pulls_with(UNPLACED),
+            pulls: Known::new(season.pulls.iter().map(|pull| pull.id.as_str())),
+            days_and_sites: unplaced
+                .iter()
+                .filter_map(|index| season.pulls.get(*index))
+                .map(day_and_site)
+                .collect(),
+            days_at_misdrawn: match misdrawn.is_empty() {
+                true => BTreeSet::new(),
+                false => season
+                    .pulls
+                    .iter()
+                    .filter(at_misdrawn)
+                    .map(Pull::date)
+                    .collect(),
+            },
+            unplaced,
             unsorted: pulls_with(UNSORTED),
             twice: twice
                 .iter()
@@ -171,13 +212,7 @@ impl Causes {
             log_lost: unread("pulls", LOST),
             log_unread: unread("pulls", UNREAD),
             weighings_unread: unread("weighings", UNREAD),
-            misdrawn: season
-                .ground
-                .sites
-                .iter()
-                .filter(|site| open(MISDRAWN).any(|finding| finding.place == site.place))
-                .map(|site| site.id.clone())
-                .collect(),
+            misdrawn,
             site_lost: open(&["outline-wrong"]).next().is_some(),
         }
     }
@@ -224,7 +259,7 @@ impl Causes {
             "site-unknown" | "station-site-unknown" => self.site_lost,
             "weighing-without-pull" => {
                 // An id that is one of the log's but for its spelling is a slip of its own.
-                self.log_lost && !names_a_pull(season, finding)
+                self.log_lost && !names_a_pull(season, finding, &self.pulls)
                     || self.weighing_of_unsorted(season, finding)
             }
             "stratum-not-weighed" | "stratum-weighed-once" | "weighings-exceed-containers" => {
@@ -241,7 +276,7 @@ impl Causes {
         }
     }
 
-    fn pull_at<'a>(&self, season: &'a Season, finding: &Finding) -> Option<(usize, &'a Pull)> {
+    fn pull_at<'s>(&self, season: &'s Season, finding: &Finding) -> Option<(usize, &'s Pull)> {
         let row = finding.place.row_only();
         season.pulls.iter().enumerate().find(|(_, pull)| {
             pull.rows
@@ -262,24 +297,19 @@ impl Causes {
             return false;
         };
         let day = one.local.map(|local| local.date());
-        let (starts, ends) = (season.settings.starts, season.settings.ends);
-        let of_unplaced = self
-            .unplaced
-            .iter()
-            .filter_map(|index| season.pulls.get(*index))
-            .any(|pull| {
-                let sure_day = pull.date().filter(|date| (starts..=ends).contains(date));
-                let sure_site = season.site_of(pull).map(|site| site.id.as_str());
-                sure_day.is_none_or(|date| Some(date) == day)
-                    && (sure_site.is_none()
-                        || one.site.is_none()
-                        || sure_site == one.site.as_deref())
-            });
-        let of_misdrawn = season
-            .pulls
-            .iter()
-            .any(|pull| pull.date() == day && self.at_misdrawn_site(season, pull));
-        of_unplaced || of_misdrawn
+        let site = one.site.as_deref();
+        // Pulls whose site is not sure come first of their day.
+        let on = |sure_day| match site {
+            Some(_) => [None, site]
+                .into_iter()
+                .any(|sure_site| self.days_and_sites.contains(&(sure_day, sure_site))),
+            None => self
+                .days_and_sites
+                .range((sure_day, None)..)
+                .next()
+                .is_some_and(|(first, _)| *first == sure_day),
+        };
+        on(None) || day.is_some() && on(day) || self.days_at_misdrawn.contains(&day)
     }
 
     fn weighing_of_unsorted(&self, season: &Season, finding: &Finding) -> bool {
@@ -315,15 +345,12 @@ fn number(place: &Place) -> u32 {
 }
 
 /// Does the weighing that a finding is about name a pull of the log in another spelling?
-fn names_a_pull(season: &Season, finding: &Finding) -> bool {
+fn names_a_pull(season: &Season, finding: &Finding, known: &Known<'_>) -> bool {
     let row = finding.place.row_only();
     season
         .weighings
         .iter()
         .find(|weighing| weighing.row.place() == row)
         .and_then(|weighing| weighing.pull.as_deref())
-        .is_some_and(|pull| {
-            let known = season.pulls.iter().map(|pull| pull.id.as_str());
-            naming::nearest(pull, known).is_some()
-        })
+        .is_some_and(|pull| known.nearest(pull).is_some())
 }

@@ -1,10 +1,12 @@
 //! Areas and cover against each other and against the outlines; earlier seasons.
 
+use std::collections::BTreeMap;
+
 use super::core::{Finding, Grade};
-use super::naming;
+use super::naming::Stations;
 use super::rule::Rule;
 use super::{Check, rows};
-use crate::season::{Season, value};
+use crate::season::{HistoryRow, Season, value};
 use crate::words;
 use crate::words::number;
 
@@ -149,6 +151,7 @@ fn cover_impossible(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn cover_station_unknown(season: &Season, findings: &mut Vec<Finding>) {
+    let stations = Stations::of(season);
     for row in &season.cover {
         let Some(station) = row.station.as_deref() else {
             continue;
@@ -156,7 +159,7 @@ fn cover_station_unknown(season: &Season, findings: &mut Vec<Finding>) {
         if season.ground.station(station).is_some() {
             continue;
         }
-        let (message, mend) = naming::station_unknown(season, station);
+        let (message, mend) = stations.unknown(station);
         findings.push(COVER_STATION_UNKNOWN.on(&row.row, Some("station"), message, mend));
     }
 }
@@ -230,22 +233,18 @@ fn history_not_earlier(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn history_twice(season: &Season, findings: &mut Vec<Finding>) {
-    for (index, row) in season.history.iter().enumerate() {
-        let key = |row: &crate::season::HistoryRow| {
-            let site = row.site.as_deref().map(|site| {
-                season
-                    .ground
-                    .site(site)
-                    .map_or_else(|| value::fold(site), |site| site.id.to_string())
-            });
-            (row.year, site, row.unit.as_deref().map(value::fold))
-        };
-        let twin = season
-            .history
-            .iter()
-            .take(index)
-            .find(|earlier| row.year.is_some() && key(earlier) == key(row));
-        if let Some(twin) = twin {
+    let mut first: BTreeMap<_, &HistoryRow> = BTreeMap::new();
+    for row in &season.history {
+        let Some(year) = row.year else { continue };
+        let site = row.site.as_deref().map(|site| {
+            season
+                .ground
+                .site(site)
+                .map_or_else(|| value::fold(site), |site| site.id.to_string())
+        });
+        let key = (year, site, row.unit.as_deref().map(value::fold));
+        let twin = *first.entry(key).or_insert(row);
+        if !std::ptr::eq(twin, row) {
             findings.push(
                 HISTORY_TWICE
                     .on(

@@ -1,7 +1,7 @@
 //! Words of the catch: kinds of container and growth stages.
 
 use super::core::{Finding, Grade};
-use super::naming;
+use super::naming::{self, Known as Names};
 use super::rule::Rule;
 use super::{CatchCheck, Caught};
 use crate::season::{Known, Season, singular, value};
@@ -100,6 +100,10 @@ fn kinds(season: &Season) -> Vec<String> {
 
 fn container_unknown(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
     let known = kinds(season);
+    let own = &season.settings.method.containers;
+    let listed: Vec<&str> = own.iter().map(String::as_str).collect();
+    let others = known.iter().map(String::as_str);
+    let names = Names::new(listed.iter().copied().chain(others));
     let named = season
         .pulls
         .iter()
@@ -119,13 +123,10 @@ fn container_unknown(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
         {
             continue;
         }
-        let own = &season.settings.method.containers;
-        let listed: Vec<&str> = own.iter().map(String::as_str).collect();
-        let others: Vec<&str> = known.iter().map(String::as_str).collect();
         let mend = naming::mend(
             kind,
+            &names,
             &listed,
-            &others,
             words!(
                 "If it is new, add {kind} to [method] containers in season.toml, together with the season's other kinds.",
                 kind = quoted(kind)
@@ -210,6 +211,9 @@ fn stages(season: &Season) -> Vec<&str> {
 
 fn stage_unknown(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
     let known = stages(season);
+    let own = &season.settings.method.stages;
+    let listed: Vec<&str> = own.iter().map(String::as_str).collect();
+    let names = Names::new(listed.iter().chain(&known).copied());
     let named = season
         .pulls
         .iter()
@@ -229,12 +233,10 @@ fn stage_unknown(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
         {
             continue;
         }
-        let own = &season.settings.method.stages;
-        let listed: Vec<&str> = own.iter().map(String::as_str).collect();
         let mend = naming::mend(
             stage,
+            &names,
             &listed,
-            &known,
             words!("If it is new, name your stages in [method] stages in season.toml."),
         );
         findings.push(STAGE_UNKNOWN.on(

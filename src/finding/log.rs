@@ -2,7 +2,7 @@
 
 use super::Check;
 use super::core::{Finding, Grade};
-use super::naming;
+use super::naming::{self, Known};
 use super::rows;
 use super::rule::Rule;
 use super::twice::look_like_one;
@@ -55,6 +55,10 @@ fn site_unknown(season: &Season, findings: &mut Vec<Finding>) {
     if season.ground.sites.is_empty() {
         return;
     }
+    let sites = &season.ground.sites;
+    let ids: Vec<&str> = sites.iter().map(|known| known.id.as_str()).collect();
+    let names = sites.iter().map(|known| known.name.as_str());
+    let known = Known::new(ids.iter().copied().chain(names));
     let named = rows(season)
         .map(|(_, row)| (&row.row, row.site.as_deref()))
         .chain(
@@ -86,13 +90,10 @@ fn site_unknown(season: &Season, findings: &mut Vec<Finding>) {
         if season.ground.site(site).is_some() {
             continue;
         }
-        let sites = &season.ground.sites;
-        let ids: Vec<&str> = sites.iter().map(|known| known.id.as_str()).collect();
-        let names: Vec<&str> = sites.iter().map(|known| known.name.as_str()).collect();
         let mend = naming::mend(
             site,
+            &known,
             &ids,
-            &names,
             words!("If it is new, add the site to sites.geojson."),
         );
         findings.push(SITE_UNKNOWN.on(
@@ -172,13 +173,14 @@ fn pull_empty(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn payer_unknown(season: &Season, findings: &mut Vec<Finding>) {
+    let mut listed = vec!["own funds", "partner"];
+    listed.extend(season.settings.grants.iter().map(|grant| grant.id.as_str()));
+    let known = Known::new(listed.iter().copied());
     for (_, row) in rows(season) {
         let Some(payer) = row.paid_by.as_deref() else {
             continue;
         };
         if crate::season::Payer::read(payer, &season.settings).is_none() {
-            let mut known = vec!["own funds", "partner"];
-            known.extend(season.settings.grants.iter().map(|grant| grant.id.as_str()));
             findings.push(PAYER_UNKNOWN.on(
                 &row.row,
                 Some("paid_by"),
@@ -189,7 +191,7 @@ fn payer_unknown(season: &Season, findings: &mut Vec<Finding>) {
                 naming::mend(
                     payer,
                     &known,
-                    &[],
+                    &listed,
                     words!("If it is a new grant, add it to season.toml."),
                 ),
             ));

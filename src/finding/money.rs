@@ -2,8 +2,8 @@
 
 use super::Check;
 use super::core::{Finding, Grade};
-use super::naming::{self, Proposals};
-use super::photos::near_path;
+use super::naming::{self, Known};
+use super::photos::{near_path, of_files};
 use super::rule::Rule;
 use crate::place::Place;
 use crate::season::{SETTINGS_FILE, Season, value};
@@ -58,16 +58,13 @@ pub const RULES: &[(Rule, Check)] = &[
 ];
 
 fn spending_grant_unknown(season: &Season, findings: &mut Vec<Finding>) {
+    let grants = season.settings.grants.iter();
+    let listed: Vec<&str> = grants.map(|grant| grant.id.as_str()).collect();
+    let known = Known::new(listed.iter().copied());
     for row in &season.spending {
         if let Some(grant) = row.grant.as_deref()
             && season.settings.grant(grant).is_none()
         {
-            let known: Vec<&str> = season
-                .settings
-                .grants
-                .iter()
-                .map(|grant| grant.id.as_str())
-                .collect();
             findings.push(SPENDING_WITHOUT_GRANT.on(
                 &row.row,
                 Some("grant"),
@@ -75,7 +72,7 @@ fn spending_grant_unknown(season: &Season, findings: &mut Vec<Finding>) {
                 naming::mend(
                     grant,
                     &known,
-                    &[],
+                    &listed,
                     words!("If it is a new grant, add it to season.toml."),
                 ),
             ));
@@ -103,11 +100,8 @@ fn spending_line_unknown(season: &Season, findings: &mut Vec<Finding>) {
         {
             continue;
         }
-        let known: Vec<&str> = grant
-            .budget
-            .iter()
-            .map(|known| known.line.as_str())
-            .collect();
+        let lines = grant.budget.iter();
+        let listed: Vec<&str> = lines.map(|known| known.line.as_str()).collect();
         findings.push(SPENDING_LINE_UNKNOWN.on(
             &row.row,
             Some("line"),
@@ -118,8 +112,8 @@ fn spending_line_unknown(season: &Season, findings: &mut Vec<Finding>) {
             ),
             naming::mend(
                 line,
-                &known,
-                &[],
+                &Known::new(listed.iter().copied()),
+                &listed,
                 words!("If it is new, add the line to the grant's budget in season.toml."),
             ),
         ));
@@ -127,7 +121,7 @@ fn spending_line_unknown(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn receipt_not_there(season: &Season, findings: &mut Vec<Finding>) {
-    let mut proposals = Proposals::default();
+    let mut files = of_files(season, "papers/");
     for row in &season.spending {
         let Some(receipt) = row.receipt.as_deref() else {
             continue;
@@ -137,7 +131,7 @@ fn receipt_not_there(season: &Season, findings: &mut Vec<Finding>) {
                 &row.row,
                 Some("receipt"),
                 words!("There is no file {receipt}.", receipt = quoted(receipt)),
-                near_path(season, receipt, "papers/", &mut proposals),
+                near_path(receipt, "papers/", &mut files),
             ));
         }
     }

@@ -1,30 +1,86 @@
 //! Proposals for a name that nothing in the season bears: the nearest one that something does, and the line that settles it for all rows.
 
+use std::cell::{Cell, LazyCell};
+use std::hash::{DefaultHasher, Hash, Hasher};
+
 use super::tables::key;
 use crate::season::Season;
 use crate::season::value::{self, fold};
 use crate::words;
 use crate::words::{Words, quoted};
 
-/// How often a rule may still look for the name that is meant. A renamed folder makes a stray of every note, and each is held against all
-/// files: behind the first few hundred the slip is plain.
-pub(super) struct Proposals(usize);
+/// Names that something in the season bears, for others to be held against them. Nothing is done before the first is.
+pub(super) struct Known<'a> {
+    index: LazyCell<Index<'a>, Box<dyn FnOnce() -> Index<'a> + 'a>>,
+    /// Names that may still be looked at closely.
+    left: Cell<usize>,
+}
 
-impl Default for Proposals {
-    fn default() -> Self {
-        Self(200)
+struct Index<'a> {
+    names: Vec<&'a str>,
+    /// A hash of each name's numbers with its place in `names`, sorted. Names that differ in a number are two names, so that no others
+    /// need a closer look.
+    by_figures: Vec<(u64, usize)>,
+}
+
+impl<'a> Index<'a> {
+    fn of(names: impl IntoIterator<Item = &'a str>) -> Self {
+        let names: Vec<&str> = names.into_iter().collect();
+        let hashes = names.iter().map(|name| hash_of_figures(&parts(name)));
+        let mut by_figures: Vec<(u64, usize)> = hashes.zip(0..).collect();
+        by_figures.sort_unstable();
+        Self { names, by_figures }
+    }
+
+    /// The names with the numbers that these parts have, in their order.
+    fn with_figures_of(&self, parts: &[String]) -> Vec<&'a str> {
+        let wanted = hash_of_figures(parts);
+        let first = self.by_figures.partition_point(|(hash, _)| *hash < wanted);
+        self.by_figures
+            .iter()
+            .skip(first)
+            .take_while(|(hash, _)| *hash == wanted)
+            .filter_map(|(_, index)| self.names.get(*index).copied())
+            .collect()
     }
 }
 
-impl Proposals {
-    /// The nearest name, as long as one may be looked for.
-    pub fn nearest<'a>(
-        &mut self,
-        found: &str,
-        known: impl IntoIterator<Item = &'a str>,
-    ) -> Option<&'a str> {
-        self.0 = self.0.checked_sub(1)?;
-        nearest(found, known)
+/// Names that are looked at closely on behalf of one rule: a second's work. Whatever number of slips a log holds against whatever number
+/// of names, behind the first few hundred the slip is plain.
+const MOST_LOOKS: usize = 200_000;
+
+impl<'a> Known<'a> {
+    pub fn new(names: impl IntoIterator<Item = &'a str> + 'a) -> Self {
+        Self {
+            index: LazyCell::new(Box::new(|| Index::of(names))),
+            left: Cell::new(MOST_LOOKS),
+        }
+    }
+
+    /// The one name that is meant, if a single one is near enough.
+    pub fn nearest(&self, found: &str) -> Option<&'a str> {
+        let own = parts(found);
+        let close = self.index.with_figures_of(&own);
+        self.left.set(self.left.get().checked_sub(close.len())?);
+        nearest(found, &own, &close)
+    }
+}
+
+/// As many proposals as a person reads: a renamed folder makes a stray of every note.
+pub(super) struct Proposals<'a> {
+    known: Known<'a>,
+    left: usize,
+}
+
+impl<'a> Proposals<'a> {
+    pub fn of(known: Known<'a>) -> Self {
+        Self { known, left: 200 }
+    }
+
+    /// The nearest name, as long as one may be proposed.
+    pub fn nearest(&mut self, found: &str) -> Option<&'a str> {
+        self.left = self.left.checked_sub(1)?;
+        self.known.nearest(found)
     }
 }
 
@@ -86,30 +142,31 @@ fn abbreviates(short: &[String], long: &[String]) -> bool {
     each_begins || long.len() > 1 && short.concat() == initials
 }
 
-/// The one name that is meant, if a single one is near enough. Names that differ in a number are two names.
-pub(super) fn nearest<'a>(
-    found: &str,
-    known: impl IntoIterator<Item = &'a str>,
-) -> Option<&'a str> {
-    let known: Vec<&str> = known.into_iter().collect();
-    let own = parts(found);
+fn hash_of_figures(parts: &[String]) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    figures(parts).hash(&mut hasher);
+    hasher.finish()
+}
+
+/// The one of the names that is meant by `found`, which has these parts. Names that differ in a number are two names.
+fn nearest<'a>(found: &str, own: &[String], known: &[&'a str]) -> Option<&'a str> {
+    let known: Vec<(&'a str, Vec<String>)> =
+        known.iter().map(|name| (*name, parts(name))).collect();
+    let folded = fold(found);
     let only = |fits: &dyn Fn(&[String]) -> bool| -> Option<&'a str> {
-        let mut fitting = known.iter().filter(|name| fits(&parts(name)));
-        let first = fitting.next()?;
+        let mut fitting = known.iter().filter(|(_, parts)| fits(parts));
+        let (first, parts) = fitting.next()?;
         // A site's id and its name are one.
         fitting
-            .all(|other| {
-                abbreviates(&parts(other), &parts(first))
-                    || abbreviates(&parts(first), &parts(other))
-            })
+            .all(|(_, other)| abbreviates(other, parts) || abbreviates(parts, other))
             .then_some(*first)
     };
     let like = |least: f64| {
         known
             .iter()
-            .filter(|name| figures(&parts(name)) == figures(&own))
-            .map(|name| {
-                let alike = strsim::normalized_damerau_levenshtein(&fold(found), &fold(name));
+            .filter(|(_, parts)| figures(parts) == figures(own))
+            .map(|(name, _)| {
+                let alike = strsim::normalized_damerau_levenshtein(&folded, &fold(name));
                 (*name, alike)
             })
             .filter(|(_, alike)| *alike >= least)
@@ -121,12 +178,12 @@ pub(super) fn nearest<'a>(
         .or_else(|| {
             only(&|parts| {
                 let numbers = figures(parts);
-                !numbers.is_empty() && numbers == figures(&own) && figures(&own).len() == own.len()
+                !numbers.is_empty() && numbers == figures(own) && figures(own).len() == own.len()
             })
         })
         .or_else(|| like(ONE_SLIP))
-        .or_else(|| only(&|parts| figures(parts) == figures(&own) && abbreviates(&own, parts)))
-        .or_else(|| only(&|parts| figures(parts) == figures(&own) && abbreviates(parts, &own)))
+        .or_else(|| only(&|parts| figures(parts) == figures(own) && abbreviates(own, parts)))
+        .or_else(|| only(&|parts| figures(parts) == figures(own) && abbreviates(parts, own)))
         .or_else(|| like(value::NEAR_ENOUGH))
 }
 
@@ -134,44 +191,62 @@ pub(super) fn nearest<'a>(
 const ONE_SLIP: f64 = 0.8;
 
 /// How to settle an unknown name: a line for season.toml with the nearest known one, or the names to choose from. `listed` are the
-/// names that a message lists, `also` others that are known; `otherwise` says what to do if it is a new one.
-pub(super) fn mend<'a>(
-    found: &str,
-    listed: &[&'a str],
-    also: &[&'a str],
-    otherwise: Words,
-) -> Words {
-    let line = |ours: &str| format!("{} = {}", key(found), key(ours));
-    let known = listed.iter().chain(also).copied();
-    let more = match (nearest(found, known), listed.is_empty()) {
-        (Some(near), _) => words!(
-            "If {near} is meant, add to season.toml, below [names]: {line}",
-            near,
-            line = line(near)
+/// names that a message lists; `otherwise` says what to do if it is a new one.
+pub(super) fn mend(found: &str, known: &Known<'_>, listed: &[&str], otherwise: Words) -> Words {
+    match known.nearest(found) {
+        Some(near) => line_for(found, near, otherwise),
+        None if listed.is_empty() => otherwise,
+        None => otherwise.then(
+            " ",
+            words!(
+                "If it is one of {names}, add to season.toml, with the one that is meant, below [names]: {line}",
+                names = shown(listed),
+                line = format!("{} = \"…\"", key(found))
+            ),
         ),
-        (None, true) => return otherwise,
-        (None, false) => words!(
-            "If it is one of {names}, add to season.toml, with the one that is meant, below [names]: {line}",
-            names = shown(listed),
-            line = format!("{} = \"…\"", key(found))
-        ),
-    };
-    otherwise.then(" ", more)
+    }
 }
 
-/// What is said of a photo station that sites.geojson does not have, and its mend.
-pub(super) fn station_unknown(season: &Season, station: &str) -> (Words, Words) {
-    let known = &season.ground.stations;
-    let ids: Vec<&str> = known.iter().map(|one| one.id.as_str()).collect();
-    let names: Vec<&str> = known.iter().filter_map(|one| one.name.as_deref()).collect();
-    let otherwise = words!("If it is new, add the station to sites.geojson.");
-    (
+/// How to settle an unknown name where a known one may be meant.
+pub(super) fn line_for(found: &str, near: &str, otherwise: Words) -> Words {
+    otherwise.then(
+        " ",
         words!(
-            "sites.geojson has no station {station}.",
-            station = quoted(station)
+            "If {near} is meant, add to season.toml, below [names]: {line}",
+            near,
+            line = format!("{} = {}", key(found), key(near))
         ),
-        mend(station, &ids, &names, otherwise),
     )
+}
+
+/// The photo stations of sites.geojson.
+pub(super) struct Stations<'a> {
+    known: Known<'a>,
+    ids: Vec<&'a str>,
+}
+
+impl<'a> Stations<'a> {
+    pub fn of(season: &'a Season) -> Self {
+        let stations = &season.ground.stations;
+        let ids = || stations.iter().map(|one| one.id.as_str());
+        let names = stations.iter().filter_map(|one| one.name.as_deref());
+        Self {
+            known: Known::new(ids().chain(names)),
+            ids: ids().collect(),
+        }
+    }
+
+    /// What is said of a station that is none of them, and its mend.
+    pub fn unknown(&self, station: &str) -> (Words, Words) {
+        let otherwise = words!("If it is new, add the station to sites.geojson.");
+        (
+            words!(
+                "sites.geojson has no station {station}.",
+                station = quoted(station)
+            ),
+            mend(station, &self.known, &self.ids, otherwise),
+        )
+    }
 }
 
 /// The names that a message lists.
@@ -210,7 +285,7 @@ mod tests {
             ("Cove", None),
             ("The Narrows", None),
         ] {
-            assert_eq!(nearest(found, sites), meant, "{found}");
+            assert_eq!(Known::new(sites).nearest(found), meant, "{found}");
         }
         let pulls = ["P01", "P02", "P11"];
         for (found, meant) in [
@@ -220,7 +295,7 @@ mod tests {
             ("P3", None),
             ("P12", None),
         ] {
-            assert_eq!(nearest(found, pulls), meant, "{found}");
+            assert_eq!(Known::new(pulls).nearest(found), meant, "{found}");
         }
     }
 }

@@ -6,9 +6,9 @@ use chrono::Datelike;
 
 use super::Check;
 use super::core::{Finding, Grade};
-use super::naming::{self, Proposals};
+use super::naming::{Known, Proposals, Stations};
 use super::rule::Rule;
-use super::weighings::pull_mend;
+use super::weighings::{of_pulls, pull_mend};
 use crate::photo::{Photo, TroubleKind, grouping, is_video_name};
 use crate::place::Place;
 use crate::season::{ASSUMED_POSITION_ERROR_M, PhotoMatch, PositionSource, Season, Support, value};
@@ -408,18 +408,17 @@ fn photo_metadata_odd(season: &Season, findings: &mut Vec<Finding>) {
     }
 }
 
-/// How to settle a path in a table that leads to no file.
-pub(super) fn near_path(
-    season: &Season,
-    said: &str,
-    folder: &str,
-    proposals: &mut Proposals,
-) -> Words {
-    let files = season
-        .files
-        .iter()
-        .filter_map(|entry| entry.path.strip_prefix(folder));
-    match proposals.nearest(said.strip_prefix(folder).unwrap_or(said), files) {
+/// The files below a folder, to be proposed.
+pub(super) fn of_files<'a>(season: &'a Season, folder: &'a str) -> Proposals<'a> {
+    let files = season.files.iter();
+    Proposals::of(Known::new(
+        files.filter_map(move |entry| entry.path.strip_prefix(folder)),
+    ))
+}
+
+/// How to settle a path in a table that leads to no file; `proposals` are the files of the folder.
+pub(super) fn near_path(said: &str, folder: &str, proposals: &mut Proposals<'_>) -> Words {
+    match proposals.nearest(said.strip_prefix(folder).unwrap_or(said)) {
         Some(near) => words!(
             "Write {path}, if that is meant; or put the file into {folder}.",
             path = format!("{folder}{near}"),
@@ -434,7 +433,9 @@ pub(super) fn near_path(
 
 fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
     let pulls = season.pulls_by_id();
-    let mut proposals = Proposals::default();
+    let mut files = of_files(season, "photos/");
+    let mut of_pulls = of_pulls(season);
+    let stations = Stations::of(season);
     for note in season.photo_notes.iter() {
         if let Some(file) = note.file.as_deref()
             && !season.has_file(file, "photos/")
@@ -443,13 +444,13 @@ fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
                 &note.row,
                 Some("file"),
                 words!("There is no file {file}.", file = quoted(file)),
-                near_path(season, file, "photos/", &mut proposals),
+                near_path(file, "photos/", &mut files),
             ));
         }
         if let Some(station) = note.station.as_deref()
             && season.ground.station(station).is_none()
         {
-            let (message, mend) = naming::station_unknown(season, station);
+            let (message, mend) = stations.unknown(station);
             findings.push(PHOTO_NOTE_STRAY.on(&note.row, Some("station"), message, mend));
         }
         if let Some(pull) = note.pull.as_deref()
@@ -459,7 +460,7 @@ fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
                 &note.row,
                 Some("pull"),
                 words!("The log has no pull {pull}.", pull = quoted(pull)),
-                pull_mend(season, pull, &mut proposals),
+                pull_mend(pull, &mut of_pulls),
             ));
         }
     }

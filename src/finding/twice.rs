@@ -60,22 +60,22 @@ pub(super) fn look_like_one(season: &Season, a: &Pull, b: &Pull) -> bool {
             .map(|site| site.id.clone())
             .or_else(|| pull.site_text().map(value::fold).map(Into::into))
     };
-    if a.date().is_none()
-        || a.date() != b.date()
-        || site(a).is_none()
-        || site(a) != site(b)
-        || a.pass() != b.pass()
-    {
+    if a.date().is_none() || a.date() != b.date() || a.pass() != b.pass() {
         return false;
     }
-    let (catch_a, catch_b) = (catch_of(a), catch_of(b));
-    let same_catch = catch_a == catch_b;
     let same_clock =
         a.start().is_some() && a.start() == b.start() && a.end().is_some() && a.end() == b.end();
     let same_hours =
         a.person_hours().is_some_and(|hours| hours > 0.0) && a.person_hours() == b.person_hours();
-    (same_clock && (same_catch || catch_a.is_empty() || catch_b.is_empty()))
-        || (same_hours && same_catch && !catch_a.is_empty())
+    if !same_clock && !same_hours {
+        return false;
+    }
+    let (catch_a, catch_b) = (catch_of(a), catch_of(b));
+    let same_catch = catch_a == catch_b;
+    let alike = (same_clock && (same_catch || catch_a.is_empty() || catch_b.is_empty()))
+        || (same_hours && same_catch && !catch_a.is_empty());
+    // What takes longest comes last: a pull's site is looked up by its name.
+    alike && site(a).is_some() && site(a) == site(b)
 }
 
 fn pull_logged_twice(season: &Season, findings: &mut Vec<Finding>) {

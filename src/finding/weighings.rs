@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::core::{Finding, Grade};
-use super::naming::{self, Proposals};
+use super::naming::{self, Known as Names, Proposals};
 use super::rule::Rule;
 use super::{CatchCheck, Caught};
 use crate::season::{Amount, Season, Stray};
@@ -52,7 +52,7 @@ pub const RULES: &[(Rule, CatchCheck)] = &[
 
 fn weighing_stray(season: &Season, caught: &Caught, findings: &mut Vec<Finding>) {
     let mut told = BTreeSet::new();
-    let mut proposals = Proposals::default();
+    let mut proposals = of_pulls(season);
     for amount in [Amount::Mass, Amount::Plants] {
         for (index, stray) in &caught.of(amount).stray {
             let Some(weighing) = season.weighings.get(*index) else {
@@ -63,7 +63,7 @@ fn weighing_stray(season: &Season, caught: &Caught, findings: &mut Vec<Finding>)
                 Stray::PullUnknown => (
                     "pull",
                     words!("The log has no pull {pull}.", pull = quoted(pull)),
-                    pull_mend(season, pull, &mut proposals),
+                    pull_mend(pull, &mut proposals),
                 ),
                 Stray::KindNotInPull => (
                     "container",
@@ -95,14 +95,17 @@ fn weighing_stray(season: &Season, caught: &Caught, findings: &mut Vec<Finding>)
     }
 }
 
+/// The pulls of the log, to be proposed.
+pub(super) fn of_pulls(season: &Season) -> Proposals<'_> {
+    Proposals::of(Names::new(season.pulls.iter().map(|pull| pull.id.as_str())))
+}
+
 /// How to settle the id of a pull that the log does not have.
-pub(super) fn pull_mend(season: &Season, pull: &str, proposals: &mut Proposals) -> Words {
-    let known: Vec<&str> = season.pulls.iter().map(|pull| pull.id.as_str()).collect();
-    match proposals.nearest(pull, known.iter().copied()) {
-        Some(_) => naming::mend(
+pub(super) fn pull_mend(pull: &str, proposals: &mut Proposals<'_>) -> Words {
+    match proposals.nearest(pull) {
+        Some(near) => naming::line_for(
             pull,
-            &known,
-            &[],
+            near,
             words!("If the pull is missing, add it to the log."),
         ),
         // Ids are too alike for one of them to be proposed.

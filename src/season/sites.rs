@@ -1,10 +1,14 @@
 //! sites.geojson: site outlines, photo stations and shorelines.
 
+use std::collections::BTreeMap;
+use std::ops::{Deref, DerefMut};
+use std::sync::OnceLock;
+
 use geo::{BoundingRect, GeodesicArea, LineString, MultiLineString, MultiPolygon, Point};
 use geojson::{Feature, FeatureCollection, GeoJson, GeometryValue};
 
 use super::problem::{Problem, ProblemKind};
-use super::value::fold;
+use super::value::{fold, folds_to};
 use crate::place::Place;
 use crate::shared::Shared;
 use crate::words;
@@ -53,10 +57,79 @@ pub struct Station {
     pub place: Place,
 }
 
+/// Sites in the order of their file, to be found by name: every row of every table asks for one, and every figure of a site asks every
+/// row. Read as a slice; whatever may change a site makes the names be read anew.
+#[derive(Debug, Clone, Default)]
+pub struct Sites {
+    list: Vec<Site>,
+    /// Places in the list by folded id, and by folded name where no id is that; the first of each.
+    by_name: OnceLock<BTreeMap<String, usize>>,
+}
+
+impl Sites {
+    /// A site by its id or its name, without regard to case, spaces and punctuation.
+    pub fn named(&self, name: &str) -> Option<&Site> {
+        let by_name = self.by_name.get_or_init(|| {
+            let mut by_name = BTreeMap::new();
+            let ids = self.list.iter().map(|site| site.id.as_str());
+            let names = self.list.iter().map(|site| site.name.as_str());
+            for (index, name) in ids.enumerate().chain(names.enumerate()) {
+                by_name.entry(fold(name)).or_insert(index);
+            }
+            by_name
+        });
+        self.list.get(*by_name.get(&fold(name))?)
+    }
+
+    fn push(&mut self, site: Site) {
+        self.by_name.take();
+        self.list.push(site);
+    }
+}
+
+impl Deref for Sites {
+    type Target = [Site];
+
+    fn deref(&self) -> &[Site] {
+        &self.list
+    }
+}
+
+impl DerefMut for Sites {
+    fn deref_mut(&mut self) -> &mut [Site] {
+        self.by_name.take();
+        &mut self.list
+    }
+}
+
+impl FromIterator<Site> for Sites {
+    fn from_iter<I: IntoIterator<Item = Site>>(sites: I) -> Self {
+        Self {
+            list: sites.into_iter().collect(),
+            by_name: OnceLock::new(),
+        }
+    }
+}
+
+impl<'a> IntoIterator for &'a Sites {
+    type Item = &'a Site;
+    type IntoIter = std::slice::Iter<'a, Site>;
+
+    fn into_iter(self) -> Self::IntoIter {
+        self.list.iter()
+    }
+}
+
+impl PartialEq for Sites {
+    fn eq(&self, other: &Self) -> bool {
+        self.list == other.list
+    }
+}
+
 /// What sites.geojson holds.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Ground {
-    pub sites: Vec<Site>,
+    pub sites: Sites,
     pub stations: Vec<Station>,
     pub shorelines: Vec<MultiLineString<f64>>,
 }
@@ -64,18 +137,14 @@ pub struct Ground {
 impl Ground {
     /// A site by its id or its name, without regard to case, spaces and punctuation.
     pub fn site(&self, name: &str) -> Option<&Site> {
-        let folded = fold(name);
-        self.sites
-            .iter()
-            .find(|site| fold(&site.id) == folded)
-            .or_else(|| self.sites.iter().find(|site| fold(&site.name) == folded))
+        self.sites.named(name)
     }
 
     pub fn station(&self, id: &str) -> Option<&Station> {
         let folded = fold(id);
         self.stations
             .iter()
-            .find(|station| fold(&station.id) == folded)
+            .find(|station| folds_to(&station.id, &folded))
     }
 }
 

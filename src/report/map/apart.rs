@@ -129,7 +129,7 @@ fn part(ground: &Ground, group: &Group) -> Ground {
         .cloned()
         .collect();
     Ground {
-        sites,
+        sites: sites.into_iter().collect(),
         stations,
         shorelines: ground.shorelines.clone(),
     }

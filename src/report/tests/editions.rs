@@ -46,7 +46,7 @@ fn the_board_edition_has_two_pages_whatever_the_season() {
         sample.season.settings.programme = "The Trust for the Long Chain of Ponds ".repeat(4);
         sample.season.settings.title =
             Some("Hand-pulling on all of the ponds of the chain ".repeat(4));
-        for site in &mut sample.season.ground.sites {
+        for site in sample.season.ground.sites.iter_mut() {
             site.name = "The northern arm of the pond behind the ice house ".repeat(3);
         }
         let pdf = set(&sample, Edition::Board);

@@ -301,7 +301,7 @@ fn names_in_any_script_and_with_any_mark_come_out() {
     let mut sample = Recipe::new(2, 4).build();
     sample.season.settings.programme = "#panic() *水* \u{202e}<&\"$`@x \\ 火".into();
     sample.season.settings.notice = Some("~ // /* [ ]".into());
-    for site in &mut sample.season.ground.sites {
+    for site in sample.season.ground.sites.iter_mut() {
         site.name = "#x[水]$1$".repeat(9);
     }
     if let Err(error) = render(&sample.input(), None, &|_| ()) {

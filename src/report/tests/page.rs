@@ -47,7 +47,7 @@ fn a_page_comes_out_whatever_the_season_and_twice_the_same() {
             assert!(first == set(&sample, edition), "{name}: two runs differ");
         }
         sample.season.settings.programme = "The Trust for the Long Chain of Ponds ".repeat(4);
-        for site in &mut sample.season.ground.sites {
+        for site in sample.season.ground.sites.iter_mut() {
             site.name = "Northernarmofthepondbehindtheoldicehouse ".repeat(3);
         }
         keep(
@@ -184,7 +184,7 @@ fn what_people_wrote_stays_words() {
             grant.title = Some(words.to_owned());
             grant.funder = Some(words.to_owned());
         }
-        for site in &mut sample.season.ground.sites {
+        for site in sample.season.ground.sites.iter_mut() {
             site.name = words.to_owned();
             site.waterbody = Some(words.to_owned());
         }

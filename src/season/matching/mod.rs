@@ -14,7 +14,8 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::clocks::{self, Corrected, Timing};
-use super::nearness::{Nearness, Standing, nearness};
+use super::nearness::{Nearness, Outlines, Standing, nearness, surely_farther};
+use super::value::fold;
 use super::whereabouts::{Placed, PositionSource, Trails};
 use super::{Ground, PhotoNote, PhotoNotes, Pull, Role, Settings, Site, Station, Track};
 use crate::photo::Photo;
@@ -110,12 +111,8 @@ pub fn match_photos(
         .collect();
     let runs = clocks::clock_runs(photos, &timings);
     let trails = Trails::of(tracks);
-    let mut of_day: BTreeMap<NaiveDate, Vec<&Pull>> = BTreeMap::new();
-    for pull in pulls.iter().filter(|pull| !pull.is_empty()) {
-        if let Some(date) = pull.date() {
-            of_day.entry(date).or_default().push(pull);
-        }
-    }
+    let log = Log::of(pulls, ground);
+    let outlines = Outlines::of(ground.sites.iter().map(|site| &site.outline));
     photos
         .par_iter()
         .zip(&timings)
@@ -128,9 +125,9 @@ pub fn match_photos(
                 timing: *timing,
                 clock_s,
                 placed: placed(photo, timing, clock_s, &trails),
-                pulls,
-                of_day: &of_day,
+                log: &log,
                 ground,
+                outlines: &outlines,
                 trails: &trails,
             }
             .run(index)
@@ -156,15 +153,54 @@ fn placed(
     trails.at(timing.utc?, clock_s?)
 }
 
+/// The pulls, to be found by day, by id and by site: there may be thousands, and every photo asks.
+struct Log<'a> {
+    /// Each with its site; empty pulls are left out.
+    of_day: BTreeMap<NaiveDate, Vec<(&'a Pull, Option<&'a Site>)>>,
+    /// By its folded id; the first of each.
+    by_id: BTreeMap<String, &'a Pull>,
+    /// A site's first and last day, by its id.
+    days_at: BTreeMap<&'a Shared, (NaiveDate, NaiveDate)>,
+}
+
+impl<'a> Log<'a> {
+    fn of(pulls: &'a [Pull], ground: &'a Ground) -> Self {
+        let mut log = Self {
+            of_day: BTreeMap::new(),
+            by_id: BTreeMap::new(),
+            days_at: BTreeMap::new(),
+        };
+        for pull in pulls {
+            log.by_id.entry(fold(&pull.id)).or_insert(pull);
+            let Some(date) = pull.date() else { continue };
+            let site = pull.site_text().and_then(|name| ground.site(name));
+            if let Some(site) = site {
+                log.days_at
+                    .entry(&site.id)
+                    .and_modify(|(first, last)| {
+                        *first = date.min(*first);
+                        *last = date.max(*last);
+                    })
+                    .or_insert((date, date));
+            }
+            if !pull.is_empty() {
+                log.of_day.entry(date).or_default().push((pull, site));
+            }
+        }
+        log
+    }
+}
+
 struct Matcher<'a> {
     photo: &'a Photo,
     note: Option<&'a PhotoNote>,
     timing: Timing,
     clock_s: Option<f64>,
     placed: Option<Placed>,
-    pulls: &'a [Pull],
-    of_day: &'a BTreeMap<NaiveDate, Vec<&'a Pull>>,
+    log: &'a Log<'a>,
     ground: &'a Ground,
+    /// Of the ground's sites.
+    outlines: &'a Outlines<'a>,
     trails: &'a Trails<'a>,
 }
 
@@ -232,11 +268,8 @@ impl<'a> Matcher<'a> {
 
     fn nearest_site(&self) -> Option<(&'a Site, Nearness)> {
         let point = self.placed.as_ref()?.point();
-        self.ground
-            .sites
-            .iter()
-            .map(|site| (site, nearness(&site.outline, point)))
-            .min_by(|a, b| a.1.outside_m().total_cmp(&b.1.outside_m()))
+        let (index, near) = self.outlines.nearest(point)?;
+        Some((self.ground.sites.get(index)?, near))
     }
 
     fn station(&self) -> Option<&'a Station> {
@@ -246,16 +279,17 @@ impl<'a> Matcher<'a> {
         // A track says where the boat was, not which mark somebody stood on.
         let placed = self.placed.as_ref().filter(|placed| placed.is_measured())?;
         let bearing = self.photo.bearing?.degrees;
+        let reach = STATION_REACH_M + placed.error_m;
         self.ground
             .stations
             .iter()
-            .map(|station| (station, Geodesic.distance(placed.point(), station.point)))
-            .filter(|(station, distance)| {
-                *distance <= STATION_REACH_M + placed.error_m
-                    && station.bearing.is_some_and(|to| {
-                        bearing_difference(bearing, to) <= STATION_BEARING_DEGREES
-                    })
+            .filter(|station| {
+                let faces = |to| bearing_difference(bearing, to) <= STATION_BEARING_DEGREES;
+                station.bearing.is_some_and(faces)
+                    && !surely_farther(placed.point(), station.point, reach)
             })
+            .map(|station| (station, Geodesic.distance(placed.point(), station.point)))
+            .filter(|(_, distance)| *distance <= reach)
             .min_by(|a, b| a.1.total_cmp(&b.1))
             .map(|(station, _)| station)
     }
@@ -278,18 +312,7 @@ impl<'a> Matcher<'a> {
                 Role::After
             });
         }
-        let site = site?;
-        let days: Vec<chrono::NaiveDate> = self
-            .pulls
-            .iter()
-            .filter(|pull| {
-                pull.site_text()
-                    .and_then(|name| self.ground.site(name))
-                    .is_some_and(|other| other.id == site.id)
-            })
-            .filter_map(Pull::date)
-            .collect();
-        let (first, last) = (days.iter().min()?, days.iter().max()?);
+        let (first, last) = self.log.days_at.get(&site?.id)?;
         if local.date() < *first {
             Some(Role::Before)
         } else if local.date() > *last {

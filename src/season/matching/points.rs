@@ -86,9 +86,9 @@ impl<'a> Matcher<'a> {
     /// The pull, the pulls that fit where several do, what ties the photo to it, and why.
     pub(super) fn pull(&self, site: Option<&Site>, near: Option<Nearness>) -> Found<'a> {
         if let Some(said) = self.note.and_then(|note| note.pull.as_deref()) {
-            return match self.pulls.iter().find(|pull| fold(&pull.id) == fold(said)) {
+            return match self.log.by_id.get(&fold(said)) {
                 Some(pull) => Found {
-                    pull: Some(pull),
+                    pull: Some(*pull),
                     support: Support::Said,
                     ..Found::nothing(words!("photos.csv names the pull"))
                 },
@@ -101,6 +101,7 @@ impl<'a> Matcher<'a> {
             return Found::nothing(words!("it has no time"));
         };
         let of_day = self
+            .log
             .of_day
             .get(&local.date())
             .map_or(&[][..], Vec::as_slice);
@@ -110,15 +111,8 @@ impl<'a> Matcher<'a> {
         let (support, place) = self.place(site, near);
         let mut ranked: Vec<(&'a Pull, Speaks)> = of_day
             .iter()
-            .copied()
-            .filter(|pull| {
-                site.is_none_or(|site| {
-                    pull.site_text()
-                        .and_then(|name| self.ground.site(name))
-                        .is_some_and(|other| other.id == site.id)
-                })
-            })
-            .map(|pull| (pull, self.speaks_for(pull, local, &place)))
+            .filter(|(_, at)| site.is_none_or(|site| at.is_some_and(|other| other.id == site.id)))
+            .map(|(pull, _)| (*pull, self.speaks_for(pull, local, &place)))
             .collect();
         // The log's order stands among equals.
         ranked.sort_by(|a, b| b.1.points.total_cmp(&a.1.points));

@@ -46,18 +46,33 @@ pub fn yes_or_no(text: &str) -> Option<bool> {
 /// Folds case, blanks, punctuation and accents away, so that `Staff hours` and `staff_hours` are one, and so are the two ways
 /// in which systems store `é`.
 pub fn fold(text: &str) -> String {
-    let keep = |c: &char| c.is_alphanumeric() || *c == '²';
     if text.is_ascii() {
-        return text
-            .chars()
-            .filter(keep)
-            .map(|c| c.to_ascii_lowercase())
-            .collect();
+        ascii_letters(text).collect()
+    } else {
+        letters(text).collect()
     }
-    text.nfd()
-        .filter(keep)
-        .flat_map(char::to_lowercase)
-        .collect()
+}
+
+/// Does the text fold to this? Most that are asked differ in their first letter, so that nothing is folded for them.
+pub fn folds_to(text: &str, folded: &str) -> bool {
+    if text.is_ascii() {
+        ascii_letters(text).eq(folded.chars())
+    } else {
+        letters(text).eq(folded.chars())
+    }
+}
+
+fn is_kept(letter: &char) -> bool {
+    letter.is_alphanumeric() || *letter == '²'
+}
+
+fn ascii_letters(text: &str) -> impl Iterator<Item = char> {
+    let letters = text.chars().filter(is_kept);
+    letters.map(|letter| letter.to_ascii_lowercase())
+}
+
+fn letters(text: &str) -> impl Iterator<Item = char> {
+    text.nfd().filter(is_kept).flat_map(char::to_lowercase)
 }
 
 /// The known word nearest to `word`, if one is near enough to be meant.
@@ -102,5 +117,16 @@ mod tests {
         assert_eq!(fold("Étang  du-Nord"), "etangdunord");
         assert_eq!(fold("E\u{301}tang du Nord"), "etangdunord");
         assert_eq!(fold("m²"), "m²");
+        for text in [
+            "Étang  du-Nord",
+            "E\u{301}tang du Nord",
+            "m²",
+            "North-Cove 2",
+            "",
+        ] {
+            assert!(folds_to(text, &fold(text)), "{text}");
+        }
+        assert!(!folds_to("north", "nort") && !folds_to("nort", "north"));
+        assert!(!folds_to("étang", "etan") && !folds_to("étan", "etang"));
     }
 }

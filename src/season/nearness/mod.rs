@@ -8,11 +8,15 @@
 //! with the point in the middle, in which geodesics are straight for all that matters here (Karney 2013, Algorithms for geodesics,
 //! Journal of Geodesy 87, section 8).
 
+mod outlines;
+
 use std::sync::LazyLock;
 
 use geo::{Coord, LineString, MultiPolygon, Point};
 use geographiclib_rs::{DirectGeodesic, Geodesic, InverseGeodesic};
 use serde::Serialize;
+
+pub use outlines::Outlines;
 
 static EARTH: LazyLock<Geodesic> = LazyLock::new(Geodesic::wgs84);
 
@@ -168,6 +172,16 @@ fn flat(ring: &LineString<f64>, point: Point<f64>, east: f64, north: f64) -> Vec
             }
         })
         .collect()
+}
+
+/// Are two points farther apart than so many metres, as the plane around the one tells at once? `false` where it can't tell.
+pub fn surely_farther(point: Point<f64>, other: Point<f64>, metres: f64) -> bool {
+    // Longitudes tell nothing at a pole, and the plane is good to a few per cent only near the point.
+    const FARTHEST_LATITUDE: f64 = 89.0;
+    let (east, north) = metres_a_degree(point.y());
+    let across = short_way(other.x() - point.x()) * east;
+    let along = (other.y() - point.y()) * north;
+    point.y().abs() < FARTHEST_LATITUDE && across.hypot(along) > 2.0 * metres + 100.0
 }
 
 /// A difference of longitudes, −180 to below 180 degrees.
@@ -372,6 +386,26 @@ mod tests {
         // The other side of the earth, and a pole.
         assert!(distance_to(&spot, Point::new(-175.0, -5.0)) > 2.0e7);
         assert!(distance_to(&spot, Point::new(0.0, 90.0)).is_finite());
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn what_is_surely_farther_is_farther(
+            (x, y) in (-180.0..180.0_f64, -90.0..90.0_f64),
+            (aside, up) in (-1.0..1.0_f64, -1.0..1.0_f64),
+            reach in proptest::sample::select(vec![0.0005, 0.01, 1.0, 180.0]),
+            metres in 1.0..5_000.0_f64,
+        ) {
+            use geo::Distance;
+            let here = Point::new(x, y);
+            let there = Point::new(short_way(x + aside * reach), (y + up * reach).clamp(-90.0, 90.0));
+            let apart = geo::Geodesic.distance(here, there);
+            if surely_farther(here, there, metres) {
+                proptest::prop_assert!(apart > metres, "{apart}");
+            } else if y.abs() < 80.0 && apart > 1.1 * (2.0 * metres + 100.0) {
+                proptest::prop_assert!(apart > 20_000.0, "{apart} could have been told from {metres}");
+            }
+        }
     }
 
     #[test]
