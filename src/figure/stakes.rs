@@ -53,6 +53,10 @@ struct Stakes<'a> {
     /// Where each row of the log stands. Only looked up, never walked through.
     pulls: HashMap<Place, RowIndex>,
     weighings: HashMap<Place, usize>,
+    /// Rows that each stratum's weighings convert, …
+    strata: Vec<Vec<RowIndex>>,
+    /// … and the strata that a weighing belongs to.
+    strata_of: HashMap<usize, Vec<usize>>,
     spending: HashMap<Place, usize>,
     /// Stems of the figures, each once.
     stems: Vec<Shared>,
@@ -118,12 +122,23 @@ impl<'a> Stakes<'a> {
             .enumerate()
             .map(|(index, row)| (row.row.place(), index))
             .collect();
+        let mass = Removal::mass(season);
+        let mut strata: Vec<Vec<RowIndex>> = Vec::new();
+        let mut strata_of: HashMap<usize, Vec<usize>> = HashMap::new();
+        for (number, (_, records, _)) in mass.all_strata().enumerate() {
+            for weighing in &records.weighings {
+                strata_of.entry(*weighing).or_default().push(number);
+            }
+            strata.push(records.rows.to_vec());
+        }
         Self {
             season,
             ledger,
-            mass: Removal::mass(season),
+            mass,
             pulls,
             weighings,
+            strata,
+            strata_of,
             spending,
             stems,
             resting,
@@ -229,21 +244,17 @@ impl<'a> Stakes<'a> {
 
     /// Rows whose containers are converted by the weighings that the finding is about.
     fn converted_by(&self, finding: &Finding) -> BTreeSet<RowIndex> {
-        let indices: BTreeSet<usize> = records(finding)
-            .filter_map(|place| self.weighings.get(&place.row_only()).copied())
+        let strata: BTreeSet<usize> = records(finding)
+            .filter_map(|place| self.weighings.get(&place.row_only()))
+            .filter_map(|weighing| self.strata_of.get(weighing))
+            .flatten()
+            .copied()
             .collect();
-        if indices.is_empty() {
-            return BTreeSet::new();
-        }
-        self.mass
-            .all_strata()
-            .filter(|(_, records, _)| {
-                records
-                    .weighings
-                    .iter()
-                    .any(|index| indices.contains(index))
-            })
-            .flat_map(|(_, records, _)| records.rows.iter().copied())
+        strata
+            .into_iter()
+            .filter_map(|stratum| self.strata.get(stratum))
+            .flatten()
+            .copied()
             .collect()
     }
 

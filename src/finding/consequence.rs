@@ -83,6 +83,8 @@ struct Causes<'a> {
     days_at_misdrawn: BTreeSet<Option<NaiveDate>>,
     /// Numbers of pulls with a row of unsure kind or stage.
     unsorted: BTreeSet<usize>,
+    /// Their ids, folded.
+    ids_of_unsorted: BTreeSet<String>,
     /// Ids of pulls that are told to be one with another.
     twice: BTreeSet<Shared>,
     /// Rows whose clock or hours are told to be wrong.
@@ -156,7 +158,7 @@ impl<'a> Causes<'a> {
             })
         };
         let twice: BTreeSet<usize> = pulls_with(&["pull-logged-twice"]);
-        let unplaced = pulls_with(UNPLACED);
+        let (unplaced, unsorted) = (pulls_with(UNPLACED), pulls_with(UNSORTED));
         let (starts, ends) = (season.settings.starts, season.settings.ends);
         let day_and_site = |pull: &Pull| {
             let day = pull.date().filter(|date| (starts..=ends).contains(date));
@@ -191,7 +193,12 @@ impl<'a> Causes<'a> {
                     .collect(),
             },
             unplaced,
-            unsorted: pulls_with(UNSORTED),
+            ids_of_unsorted: unsorted
+                .iter()
+                .filter_map(|index| season.pulls.get(*index))
+                .map(|pull| value::fold(&pull.id))
+                .collect(),
+            unsorted,
             twice: twice
                 .iter()
                 .filter_map(|index| season.pulls.get(*index))
@@ -321,10 +328,7 @@ impl<'a> Causes<'a> {
         let Some(id) = weighing.and_then(|weighing| weighing.pull.as_deref()) else {
             return false;
         };
-        self.unsorted
-            .iter()
-            .filter_map(|index| season.pulls.get(*index))
-            .any(|pull| value::fold(&pull.id) == value::fold(id))
+        self.ids_of_unsorted.contains(&value::fold(id))
     }
 
     /// Is one of the finding's rows, or the pull of its weighing, of unsure kind or stage?

@@ -134,8 +134,11 @@ fn crew_in_two_places(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn two_places(season: &Season, one: &Pull, other: &Pull) -> Option<Finding> {
+    if !one_crew(one, other) {
+        return None;
+    }
     let (here, there) = (season.site_of(one)?, season.site_of(other)?);
-    if here.id == there.id || !one_crew(one, other) {
+    if here.id == there.id {
         return None;
     }
     let (first, second) = if one.start()? <= other.start()? {

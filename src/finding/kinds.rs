@@ -117,10 +117,8 @@ fn container_unknown(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
         );
     for (row, kind) in named {
         let Some(kind) = kind else { continue };
-        if known
-            .iter()
-            .any(|known| value::fold(known) == value::fold(kind))
-        {
+        let folded = value::fold(kind);
+        if known.iter().any(|known| value::folds_to(known, &folded)) {
             continue;
         }
         let mend = naming::mend(
@@ -227,10 +225,8 @@ fn stage_unknown(season: &Season, _: &Caught, findings: &mut Vec<Finding>) {
         );
     for (row, stage) in named {
         let Some(stage) = stage else { continue };
-        if known
-            .iter()
-            .any(|known| value::fold(known) == value::fold(stage))
-        {
+        let folded = value::fold(stage);
+        if known.iter().any(|known| value::folds_to(known, &folded)) {
             continue;
         }
         let mend = naming::mend(

@@ -21,7 +21,7 @@ pub mod interrupt;
 pub mod output;
 #[path = "../../src/photo/mod.rs"]
 pub mod photo;
-#[path = "../../src/place.rs"]
+#[path = "../../src/place/mod.rs"]
 pub mod place;
 #[path = "../../src/season/mod.rs"]
 pub mod season;

@@ -30,6 +30,16 @@ fn every_room_that_a_fuzzed_room_needs_is_compiled_in() {
         .filter_map(|line| line.strip_prefix("pub mod ")?.strip_suffix(';'))
         .collect();
     assert!(listed.len() > 8);
+    let paths = rooms.lines().filter_map(|line| {
+        let path = line.strip_prefix("#[path = \"../../")?;
+        path.strip_suffix("\"]")
+    });
+    let paths: Vec<&str> = paths.collect();
+    assert_eq!(paths.len(), listed.len());
+    for path in paths {
+        let file = Path::new(env!("CARGO_MANIFEST_DIR")).join(path);
+        assert!(file.is_file(), "{path} has moved");
+    }
     let source = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let mut needs = 0;
     for room in &listed {
