@@ -298,4 +298,27 @@ mod tests {
             assert_eq!(Known::new(pulls).nearest(found), meant, "{found}");
         }
     }
+
+    #[test]
+    fn a_log_full_of_slips_is_not_held_against_all_names_for_hours() {
+        // Only those with its number are looked at, so that each of ten thousand slips has its proposal.
+        let pulls: Vec<String> = (1..10_000).map(|number| format!("P{number:05}")).collect();
+        let known = Known::new(pulls.iter().map(String::as_str));
+        for (number, pull) in (1..).zip(&pulls) {
+            assert_eq!(known.nearest(&format!("p {number}")), Some(pull.as_str()));
+        }
+        // Names without a number are looked at one by one, and not for ever.
+        let word = |number: usize| -> String {
+            let letter = |place| char::from(b'a' + (number / place % 26) as u8);
+            [1, 26, 676, 17_576].map(letter).iter().collect::<String>() + "heron"
+        };
+        let sites: Vec<String> = (0..1_000).map(|number| word(number * 97)).collect();
+        let known = Known::new(sites.iter().map(String::as_str));
+        let slip = |site: &String| site.replace("heron", "hreon");
+        let proposals = sites.iter().map(|site| known.nearest(&slip(site)));
+        let found: Vec<bool> = proposals.map(|near| near.is_some()).collect();
+        let most = MOST_LOOKS / sites.len();
+        assert!(found[..most].iter().all(|found| *found));
+        assert!(!found[most..].iter().any(|found| *found));
+    }
 }
