@@ -11,7 +11,7 @@ from pathlib import Path
 
 MOST_PHOTOS = 99_900
 MOST_ROWS = 6_000
-MOST_SITES = 400
+MOST_SITES = 350
 
 SETTINGS = """programme = "Made Pond Trust (invented, for measuring)"
 year = 2025

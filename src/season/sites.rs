@@ -149,7 +149,7 @@ impl Ground {
 }
 
 /// Sites and stations that are read of each: many times what a season has, and a site has a hundred figures.
-const MOST_FEATURES: usize = 400;
+const MOST_FEATURES: usize = 350;
 
 /// Reads the GeoJSON text.
 pub fn read(text: &str, problems: &mut Vec<Problem>) -> Ground {
@@ -366,9 +366,9 @@ mod tests {
             (ground.sites.len(), problems)
         };
         let (sites, problems) = read_so_many(MOST_FEATURES);
-        assert_eq!((sites, problems.len()), (400, 0));
+        assert_eq!((sites, problems.len()), (350, 0));
         let (sites, problems) = read_so_many(MOST_FEATURES + 20);
-        assert_eq!((sites, problems.len()), (400, 1));
+        assert_eq!((sites, problems.len()), (350, 1));
         assert_eq!(problems[0].place.to_string(), "sites.geojson feature 401");
     }
 }
