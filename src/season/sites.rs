@@ -369,6 +369,6 @@ mod tests {
         assert_eq!((sites, problems.len()), (350, 0));
         let (sites, problems) = read_so_many(MOST_FEATURES + 20);
         assert_eq!((sites, problems.len()), (350, 1));
-        assert_eq!(problems[0].place.to_string(), "sites.geojson feature 401");
+        assert_eq!(problems[0].place.to_string(), "sites.geojson feature 351");
     }
 }
