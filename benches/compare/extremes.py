@@ -113,7 +113,7 @@ def photos(place, built, number, *kind):
     return folder
 
 
-def linked(folder, texts, from_, more_from=None):
+def linked(folder, texts, from_):
     """The photos of a season beside other tables: links to the same files, so that making it takes no time."""
     if folder.exists():
         return folder
@@ -139,7 +139,7 @@ def doubtful(place, built, number):
 
 
 def undated(place, built, number):
-    """A row for each photo besides, with a role that nobody can read: as many rows as photos.csv may have."""
+    """Neither time nor position, and a row besides with a role that nobody can read, for as many photos as photos.csv may have rows."""
     from_ = photos(place, built, number, "bare")
     texts = read(from_, "season.toml", "sites.geojson", "pulls.csv", "weighings.csv")
     names = sorted(str(file.relative_to(from_)) for file in (from_ / "photos").rglob("*") if file.is_file())

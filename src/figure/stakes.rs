@@ -12,7 +12,7 @@ use super::ledger::Ledger;
 use super::removal::Removal;
 use crate::finding::{Finding, Share, Stake};
 use crate::place::{Place, Spot};
-use crate::season::{RowIndex, Season, value};
+use crate::season::{Row, RowIndex, Season, value};
 use crate::shared::Shared;
 
 const HOURS: &str = "effort.person-hours";
@@ -110,18 +110,8 @@ impl<'a> Stakes<'a> {
                 pulls.insert(one.row.place(), RowIndex { pull, row });
             }
         }
-        let weighings = season
-            .weighings
-            .iter()
-            .enumerate()
-            .map(|(index, weighing)| (weighing.row.place(), index))
-            .collect();
-        let spending = season
-            .spending
-            .iter()
-            .enumerate()
-            .map(|(index, row)| (row.row.place(), index))
-            .collect();
+        let weighings = numbered(season.weighings.iter().map(|weighing| &weighing.row));
+        let spending = numbered(season.spending.iter().map(|row| &row.row));
         let mass = Removal::mass(season);
         let mut strata: Vec<Vec<RowIndex>> = Vec::new();
         let mut strata_of: HashMap<usize, Vec<usize>> = HashMap::new();
@@ -147,13 +137,13 @@ impl<'a> Stakes<'a> {
     }
 
     /// The stems that are entered for a place.
-    fn stems(
-        &self,
-        among: &HashMap<Place, Vec<usize>>,
+    fn stems<'s>(
+        &'s self,
+        among: &'s HashMap<Place, Vec<usize>>,
         place: &Place,
-    ) -> impl Iterator<Item = &Shared> {
-        let stems = among.get(place).cloned().unwrap_or_default();
-        stems.into_iter().filter_map(|at| self.stems.get(at))
+    ) -> impl Iterator<Item = &'s Shared> {
+        let stems = among.get(place).into_iter().flatten();
+        stems.filter_map(|at| self.stems.get(*at))
     }
 
     fn of_finding(&self, finding: &Finding) -> Stake {
@@ -313,6 +303,11 @@ impl<'a> Stakes<'a> {
         };
         self.share(&format!("{stem}/{}", grant.id), sum, Measure::Money)
     }
+}
+
+/// The place of each row, with its number in the list.
+fn numbered<'r>(rows: impl Iterator<Item = &'r Row>) -> HashMap<Place, usize> {
+    rows.map(Row::place).zip(0..).collect()
 }
 
 /// The finding's own place and those that belong to it.

@@ -172,10 +172,6 @@ impl<'a> Causes<'a> {
             .filter(|site| faults.contains(&site.place))
             .map(|site| site.id.clone())
             .collect();
-        let at_misdrawn = |pull: &&Pull| {
-            let site = season.site_of(pull);
-            site.is_some_and(|site| misdrawn.contains(&site.id))
-        };
         Self {
             pulls: Known::new(season.pulls.iter().map(|pull| pull.id.as_str())),
             days_and_sites: unplaced
@@ -183,15 +179,12 @@ impl<'a> Causes<'a> {
                 .filter_map(|index| season.pulls.get(*index))
                 .map(day_and_site)
                 .collect(),
-            days_at_misdrawn: match misdrawn.is_empty() {
-                true => BTreeSet::new(),
-                false => season
-                    .pulls
-                    .iter()
-                    .filter(at_misdrawn)
-                    .map(Pull::date)
-                    .collect(),
-            },
+            days_at_misdrawn: season
+                .pulls
+                .iter()
+                .filter(|pull| is_at(season, pull, &misdrawn))
+                .map(Pull::date)
+                .collect(),
             unplaced,
             ids_of_unsorted: unsorted
                 .iter()
@@ -266,8 +259,11 @@ impl<'a> Causes<'a> {
             "site-unknown" | "station-site-unknown" => self.site_lost,
             "weighing-without-pull" => {
                 // An id that is one of the log's but for its spelling is a slip of its own.
-                self.log_lost && !names_a_pull(season, finding, &self.pulls)
-                    || self.weighing_of_unsorted(season, finding)
+                let names_a_pull = || {
+                    pull_of_weighing(season, finding)
+                        .is_some_and(|id| self.pulls.nearest(id).is_some())
+                };
+                self.log_lost && !names_a_pull() || self.weighing_of_unsorted(season, finding)
             }
             "stratum-not-weighed" | "stratum-weighed-once" | "weighings-exceed-containers" => {
                 self.log_unread || self.weighings_unread || self.touches_unsorted(season, finding)
@@ -293,9 +289,7 @@ impl<'a> Causes<'a> {
     }
 
     fn at_misdrawn_site(&self, season: &Season, pull: &Pull) -> bool {
-        season
-            .site_of(pull)
-            .is_some_and(|site| self.misdrawn.contains(&site.id))
+        is_at(season, pull, &self.misdrawn)
     }
 
     /// May the photo be of a pull whose day or site is unsure?
@@ -320,15 +314,8 @@ impl<'a> Causes<'a> {
     }
 
     fn weighing_of_unsorted(&self, season: &Season, finding: &Finding) -> bool {
-        let row = finding.place.row_only();
-        let weighing = season
-            .weighings
-            .iter()
-            .find(|weighing| weighing.row.place() == row);
-        let Some(id) = weighing.and_then(|weighing| weighing.pull.as_deref()) else {
-            return false;
-        };
-        self.ids_of_unsorted.contains(&value::fold(id))
+        pull_of_weighing(season, finding)
+            .is_some_and(|id| self.ids_of_unsorted.contains(&value::fold(id)))
     }
 
     /// Is one of the finding's rows, or the pull of its weighing, of unsure kind or stage?
@@ -348,13 +335,17 @@ fn number(place: &Place) -> u32 {
     }
 }
 
-/// Does the weighing that a finding is about name a pull of the log in another spelling?
-fn names_a_pull(season: &Season, finding: &Finding, known: &Known<'_>) -> bool {
-    let row = finding.place.row_only();
+/// Is the pull at one of the sites?
+fn is_at(season: &Season, pull: &Pull, sites: &BTreeSet<Shared>) -> bool {
     season
-        .weighings
-        .iter()
-        .find(|weighing| weighing.row.place() == row)
-        .and_then(|weighing| weighing.pull.as_deref())
-        .is_some_and(|pull| known.nearest(pull).is_some())
+        .site_of(pull)
+        .is_some_and(|site| sites.contains(&site.id))
+}
+
+/// The pull that the weighing names that a finding is about.
+fn pull_of_weighing<'a>(season: &'a Season, finding: &Finding) -> Option<&'a str> {
+    let row = finding.place.row_only();
+    let mut weighings = season.weighings.iter();
+    let weighing = weighings.find(|weighing| weighing.row.place() == row)?;
+    weighing.pull.as_deref()
 }

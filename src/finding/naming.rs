@@ -150,8 +150,11 @@ fn hash_of_figures(parts: &[String]) -> u64 {
 
 /// The one of the names that is meant by `found`, which has these parts. Names that differ in a number are two names.
 fn nearest<'a>(found: &str, own: &[String], known: &[&'a str]) -> Option<&'a str> {
-    let known: Vec<(&'a str, Vec<String>)> =
-        known.iter().map(|name| (*name, parts(name))).collect();
+    let numbers = figures(own);
+    let known = known.iter().map(|name| (*name, parts(name)));
+    let known: Vec<(&'a str, Vec<String>)> = known
+        .filter(|(_, parts)| figures(parts) == numbers)
+        .collect();
     let folded = fold(found);
     let only = |fits: &dyn Fn(&[String]) -> bool| -> Option<&'a str> {
         let mut fitting = known.iter().filter(|(_, parts)| fits(parts));
@@ -164,7 +167,6 @@ fn nearest<'a>(found: &str, own: &[String], known: &[&'a str]) -> Option<&'a str
     let like = |least: f64| {
         known
             .iter()
-            .filter(|(_, parts)| figures(parts) == figures(own))
             .map(|(name, _)| {
                 let alike = strsim::normalized_damerau_levenshtein(&folded, &fold(name));
                 (*name, alike)
@@ -173,17 +175,13 @@ fn nearest<'a>(found: &str, own: &[String], known: &[&'a str]) -> Option<&'a str
             .max_by(|a, b| a.1.total_cmp(&b.1))
             .map(|(name, _)| name)
     };
+    let is_a_number = !own.is_empty() && numbers.len() == own.len();
     only(&|parts| parts == own)
         // `7` for `P07`.
-        .or_else(|| {
-            only(&|parts| {
-                let numbers = figures(parts);
-                !numbers.is_empty() && numbers == figures(own) && figures(own).len() == own.len()
-            })
-        })
+        .or_else(|| only(&|_| is_a_number))
         .or_else(|| like(ONE_SLIP))
-        .or_else(|| only(&|parts| figures(parts) == figures(own) && abbreviates(own, parts)))
-        .or_else(|| only(&|parts| figures(parts) == figures(own) && abbreviates(parts, own)))
+        .or_else(|| only(&|parts| abbreviates(own, parts)))
+        .or_else(|| only(&|parts| abbreviates(parts, own)))
         .or_else(|| like(value::NEAR_ENOUGH))
 }
 

@@ -141,11 +141,7 @@ impl Season {
 
     /// The pulls by their ids in the form in which ids are compared; of two with one id the first.
     pub fn pulls_by_id(&self) -> BTreeMap<String, &Pull> {
-        let mut pulls = BTreeMap::new();
-        for pull in &self.pulls {
-            pulls.entry(value::fold(&pull.id)).or_insert(pull);
-        }
-        pulls
+        pulls::by_id(&self.pulls)
     }
 
     /// The pulls of each day, in the order of the log; those without a day are left out.

@@ -15,7 +15,7 @@ use serde::Serialize;
 
 use super::clocks::{self, Corrected, Timing};
 use super::nearness::{Nearness, Outlines, Standing, nearness, surely_farther};
-use super::value::fold;
+use super::pulls::by_id;
 use super::whereabouts::{Placed, PositionSource, Trails};
 use super::{Ground, PhotoNote, PhotoNotes, Pull, Role, Settings, Site, Station, Track};
 use crate::photo::Photo;
@@ -157,7 +157,7 @@ fn placed(
 struct Log<'a> {
     /// Each with its site; empty pulls are left out.
     of_day: BTreeMap<NaiveDate, Vec<(&'a Pull, Option<&'a Site>)>>,
-    /// By its folded id; the first of each.
+    /// As [`by_id`] has them.
     by_id: BTreeMap<String, &'a Pull>,
     /// A site's first and last day, by its id.
     days_at: BTreeMap<&'a Shared, (NaiveDate, NaiveDate)>,
@@ -167,11 +167,10 @@ impl<'a> Log<'a> {
     fn of(pulls: &'a [Pull], ground: &'a Ground) -> Self {
         let mut log = Self {
             of_day: BTreeMap::new(),
-            by_id: BTreeMap::new(),
+            by_id: by_id(pulls),
             days_at: BTreeMap::new(),
         };
         for pull in pulls {
-            log.by_id.entry(fold(&pull.id)).or_insert(pull);
             let Some(date) = pull.date() else { continue };
             let site = pull.site_text().and_then(|name| ground.site(name));
             if let Some(site) = site {

@@ -12,7 +12,7 @@ mod outlines;
 
 use std::sync::LazyLock;
 
-use geo::{Coord, LineString, MultiPolygon, Point};
+use geo::{Coord, LineString, MultiPolygon, Point, Polygon};
 use geographiclib_rs::{DirectGeodesic, Geodesic, InverseGeodesic};
 use serde::Serialize;
 
@@ -128,18 +128,15 @@ pub fn nearness(outline: &MultiPolygon<f64>, point: Point<f64>) -> Nearness {
 fn edges(outline: &MultiPolygon<f64>, point: Point<f64>) -> Vec<Edge> {
     let (east, north) = metres_a_degree(point.y());
     let on_meridian = |degrees: f64| {
-        outline
-            .iter()
-            .flat_map(|polygon| std::iter::once(polygon.exterior()).chain(polygon.interiors()))
-            .any(|ring| {
-                ring.lines()
-                    .any(|line| line.start.x == degrees && line.end.x == degrees)
-            })
+        outline.iter().flat_map(rings).any(|ring| {
+            ring.lines()
+                .any(|line| line.start.x == degrees && line.end.x == degrees)
+        })
     };
     let is_cut_in_two = on_meridian(180.0) && on_meridian(-180.0);
     let mut edges = Vec::new();
     for (polygon, shape) in outline.iter().enumerate() {
-        for ring in std::iter::once(shape.exterior()).chain(shape.interiors()) {
+        for ring in rings(shape) {
             let plane = flat(ring, point, east, north);
             for (line, ends) in ring.lines().zip(plane.windows(2)) {
                 let &[a, b] = ends else { continue };
@@ -154,6 +151,11 @@ fn edges(outline: &MultiPolygon<f64>, point: Point<f64>) -> Vec<Edge> {
         }
     }
     edges
+}
+
+/// The outer ring of a polygon and its holes.
+fn rings(polygon: &Polygon<f64>) -> impl Iterator<Item = &LineString<f64>> {
+    std::iter::once(polygon.exterior()).chain(polygon.interiors())
 }
 
 /// A ring in metres east and north of the point. Each corner is taken the short way round from the one before, so that a ring
@@ -293,7 +295,7 @@ mod tests {
     use super::*;
     use geo::polygon;
 
-    fn outline(ring: &[(f64, f64)]) -> MultiPolygon<f64> {
+    pub(super) fn outline(ring: &[(f64, f64)]) -> MultiPolygon<f64> {
         MultiPolygon::new(vec![geo::Polygon::new(
             LineString::from(ring.to_vec()),
             Vec::new(),

@@ -2,7 +2,7 @@
 
 use geo::{MultiPolygon, Point};
 
-use super::{Nearness, RADIUS_M, flat, metres_a_degree, nearness, short_way};
+use super::{Nearness, RADIUS_M, flat, metres_a_degree, nearness, rings, short_way};
 
 /// Outlines in degrees, each with its bounds.
 pub struct Outlines<'a>(Vec<(&'a MultiPolygon<f64>, Bounds)>);
@@ -72,17 +72,13 @@ impl Bounds {
             aside: 180.0,
             swing_m: 0.0,
         };
-        let rings = || {
-            outline
-                .iter()
-                .flat_map(|one| std::iter::once(one.exterior()).chain(one.interiors()))
-        };
-        let Some(first) = rings().find_map(|ring| ring.0.first().copied()) else {
+        let all = || outline.iter().flat_map(rings);
+        let Some(first) = all().find_map(|ring| ring.0.first().copied()) else {
             return bounds;
         };
         let (mut west, mut east) = (0.0_f64, 0.0_f64);
         let mut longest = 0.0_f64;
-        for ring in rings() {
+        for ring in all() {
             for corner in &ring.0 {
                 bounds.south = bounds.south.min(corner.y);
                 bounds.north = bounds.north.max(corner.y);
@@ -130,15 +126,8 @@ impl Bounds {
 #[cfg(test)]
 mod tests {
     use super::super::distance_to;
+    use super::super::tests::outline;
     use super::*;
-    use geo::LineString;
-
-    fn outline(ring: &[(f64, f64)]) -> MultiPolygon<f64> {
-        MultiPolygon::new(vec![geo::Polygon::new(
-            LineString::from(ring.to_vec()),
-            Vec::new(),
-        )])
-    }
 
     /// A ring of these corners beside a place, west and south of it.
     fn beside((west, south): (f64, f64), corners: &[(f64, f64)]) -> MultiPolygon<f64> {

@@ -15,7 +15,7 @@ use super::table::{Row, Taker, each};
 use super::value::DateHabits;
 
 pub use columns::COLUMNS;
-pub use pull::{Effort, Pull, gather};
+pub use pull::{Effort, Pull, by_id, gather};
 
 /// How an amount is known.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]

@@ -175,6 +175,15 @@ impl Pull {
     }
 }
 
+/// Pulls by their ids in the form in which ids are compared; of two with one id the first.
+pub fn by_id(pulls: &[Pull]) -> BTreeMap<String, &Pull> {
+    let mut found = BTreeMap::new();
+    for pull in pulls {
+        found.entry(fold(&pull.id)).or_insert(pull);
+    }
+    found
+}
+
 /// Gathers rows to pulls in the order in which their ids first come. A row without id is a pull of its own.
 pub fn gather(rows: Vec<PullRow>) -> Vec<Pull> {
     let mut pulls: Vec<Pull> = Vec::new();
