@@ -3,9 +3,10 @@
 //! Takes the bytes of a workbook from anywhere; gives the results and every cell that says something else than a result.
 //! Trusts nothing that it reads: sizes are bounded, and the draw itself can be held against the archive.
 
+use std::collections::BTreeMap;
 use std::io::Cursor;
 
-use calamine::{Data, Range, Reader as _, Xlsx};
+use calamine::{DataRef, Reader as _, Xlsx};
 use serde::Serialize;
 
 use super::plan::{Draw, Wish};
@@ -21,6 +22,8 @@ use crate::verify::text::shown;
 const MOST_BYTES: usize = 16 << 20;
 /// Bytes to which its parts may unpack together.
 const MOST_UNPACKED: u64 = 256 << 20;
+/// Bytes of text in the cells of one of its sheets. A workbook may hold a text once and show it in a million cells.
+const MOST_TEXT: usize = 64 << 20;
 
 /// What the auditor says of one item.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -71,16 +74,35 @@ pub fn read(bytes: &[u8]) -> Result<Filled, DrawError> {
     check_bounds(bytes)?;
     let mut workbook: Xlsx<_> = Xlsx::new(Cursor::new(bytes))
         .map_err(|error| unfit(format!("it can't be read: {}", shown(error))))?;
-    let mut sheet = |name: &str| {
-        workbook
-            .worksheet_range(name)
-            .map_err(|_| unfit(format!("it has no sheet '{name}'")))
-    };
-    let about = sheet(ABOUT)?;
-    let items = sheet(ITEMS)?;
+    let about = sheet(&mut workbook, ABOUT)?;
+    let items = sheet(&mut workbook, ITEMS)?;
     let mut filled = read_about(&about)?;
-    read_items(&items, &mut filled)?;
+    read_items(items, &mut filled)?;
     Ok(filled)
+}
+
+/// Texts of a row by their column, from 0; cells without text are absent.
+type Row = BTreeMap<u32, String>;
+
+/// The rows of a sheet by their number, from 0. As the cells come, and not as the rectangle that they span: one cell may say that it
+/// stands in the last row and column that there can be.
+fn sheet(workbook: &mut Xlsx<Cursor<&[u8]>>, name: &str) -> Result<BTreeMap<u32, Row>, DrawError> {
+    let missing = |_| unfit(format!("it has no sheet '{name}'"));
+    let mut cells = workbook.worksheet_cells_reader(name).map_err(missing)?;
+    let mut rows: BTreeMap<u32, Row> = BTreeMap::new();
+    let mut left = MOST_TEXT;
+    while let Some(cell) = cells.next_cell().map_err(missing)? {
+        let text = text(cell.get_value());
+        let (row, column) = cell.get_position();
+        if text.is_empty() {
+            continue;
+        }
+        left = left
+            .checked_sub(text.len())
+            .ok_or_else(|| unfit("it is larger than any draw's"))?;
+        rows.entry(row).or_default().insert(column, text);
+    }
+    Ok(rows)
 }
 
 fn unfit(what: impl std::fmt::Display) -> DrawError {
@@ -111,18 +133,19 @@ fn check_bounds(bytes: &[u8]) -> Result<(), DrawError> {
 }
 
 /// A cell's text, safe to show.
-fn text(cell: Option<&Data>) -> String {
-    let text = cell.map(ToString::to_string).unwrap_or_default();
+fn text(value: &DataRef<'_>) -> String {
+    let text = calamine::Data::from(value.clone()).to_string();
     let shown = text.chars().map(|c| if c.is_control() { ' ' } else { c });
     shown.collect::<String>().trim().to_owned()
 }
 
-fn read_about(sheet: &Range<Data>) -> Result<Filled, DrawError> {
+fn read_about(sheet: &BTreeMap<u32, Row>) -> Result<Filled, DrawError> {
     let value = |name: &str| {
+        let named = |row: &&Row| row.get(&0).is_some_and(|text| text == name);
         sheet
-            .rows()
-            .find(|row| text(row.first()) == name)
-            .map(|row| text(row.get(1)))
+            .values()
+            .find(named)
+            .map(|row| row.get(&1).cloned().unwrap_or_default())
             .ok_or_else(|| unfit(format!("its sheet '{ABOUT}' has no line '{name}'")))
     };
     fn number<T: std::str::FromStr>(name: &str, value: String) -> Result<T, DrawError> {
@@ -155,19 +178,19 @@ fn read_about(sheet: &Range<Data>) -> Result<Filled, DrawError> {
     })
 }
 
-fn read_items(sheet: &Range<Data>, filled: &mut Filled) -> Result<(), DrawError> {
-    let (first_row, first_column) = sheet.start().unwrap_or((0, 0));
-    let mut rows = sheet.rows().zip(first_row..);
-    let head = rows.next().map(|(row, _)| row).unwrap_or_default();
+fn read_items(sheet: BTreeMap<u32, Row>, filled: &mut Filled) -> Result<(), DrawError> {
+    let mut rows = sheet.into_iter();
+    let (_, head) = rows.next().unwrap_or_default();
     // The headings of sizes have the unit behind the name.
     let column = |name: &str| {
-        head.iter().position(|cell| {
-            let title = text(Some(cell));
+        let titled = |title: &str| {
             title == name
                 || title
                     .strip_prefix(name)
                     .is_some_and(|rest| rest.starts_with(','))
-        })
+        };
+        let mut columns = head.iter();
+        columns.find_map(|(column, title)| titled(title).then_some(*column))
     };
     let needed = |name: &str| {
         column(name).ok_or_else(|| unfit(format!("its sheet '{ITEMS}' has no column '{name}'")))
@@ -178,23 +201,19 @@ fn read_items(sheet: &Range<Data>, filled: &mut Filled) -> Result<(), DrawError>
     } else {
         None
     };
-    let cell_name = |row: u32, column: usize| {
-        format!(
-            "{ITEMS}!{}{}",
-            letters(column + first_column as usize),
-            row + 1
-        )
-    };
-    for (row, number) in rows {
+    let cell_name =
+        |row: u32, column: u32| format!("{ITEMS}!{}{}", letters(column), u64::from(row) + 1);
+    for (number, mut row) in rows {
         if filled.rows.len() >= profile::MAX_FILES {
             return Err(unfit("it has more rows than any draw"));
         }
-        let name = text(row.get(item));
-        let said = text(row.get(result)).to_lowercase();
+        let mut take = |column: u32| row.remove(&column).unwrap_or_default();
+        let name = take(item);
+        let said = take(result).to_lowercase();
         if name.is_empty() && said.is_empty() {
             continue;
         }
-        let mut odd = |column: usize, what: String| {
+        let mut odd = |column: u32, what: String| {
             filled.odd.push(Odd {
                 cell: cell_name(number, column),
                 what,
@@ -207,13 +226,13 @@ fn read_items(sheet: &Range<Data>, filled: &mut Filled) -> Result<(), DrawError>
         let mut hits = 1;
         let mut taint = 1.0;
         if let Some((at, booked, found)) = by_size {
-            match text(row.get(at)).parse() {
+            match take(at).parse() {
                 Ok(count) => hits = count,
                 Err(_) => odd(at, "the number of hits was changed".into()),
             }
-            let told = text(row.get(found));
+            let told = take(found);
             if said == DIFFERS && !told.is_empty() {
-                match (told.parse::<f64>(), text(row.get(booked)).parse::<f64>()) {
+                match (told.parse::<f64>(), take(booked).parse::<f64>()) {
                     (Ok(found), Ok(booked)) if found.is_finite() && booked > 0.0 => {
                         taint = ((booked - found).abs() / booked).min(1.0);
                     }
@@ -253,7 +272,7 @@ fn read_items(sheet: &Range<Data>, filled: &mut Filled) -> Result<(), DrawError>
 }
 
 /// A column as spreadsheets name it, from 0: A, B, …, Z, AA.
-fn letters(mut column: usize) -> String {
+fn letters(mut column: u32) -> String {
     let mut name = Vec::new();
     loop {
         // Below 26, so it is a letter.
@@ -381,6 +400,24 @@ mod tests {
             turned[cut] ^= 0x40;
             let _ = read(&turned);
         }
+    }
+
+    #[test]
+    fn a_cell_in_the_last_row_and_column_takes_no_more_room_than_another() {
+        let mut book = rust_xlsxwriter::Workbook::new();
+        let about = book.add_worksheet();
+        about.set_name(ABOUT).unwrap();
+        about.write(0, 0, "format").unwrap();
+        about.write(0, 1, FORMAT).unwrap();
+        // 17 thousand million cells lie between this one and the first.
+        about.write(1_048_575, 16_383, "far away").unwrap();
+        let bytes = book.save_to_buffer().unwrap();
+        let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes.as_slice())).unwrap();
+        let rows = sheet(&mut book, ABOUT).unwrap();
+        assert_eq!(rows.len(), 2);
+        assert_eq!(rows[&1_048_575][&16_383], "far away");
+        // It is about nothing, and told so.
+        assert!(matches!(read(&bytes), Err(DrawError::Unfit(_))));
     }
 
     #[test]
