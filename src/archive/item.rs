@@ -78,7 +78,11 @@ impl Item {
             hashing: Hashing::default(),
             deflated: DeflateEncoder::new(Vec::new(), Compression::fast()),
         };
-        write(&mut both)?;
+        // What writes may write a letter at a time.
+        let mut buffered = io::BufWriter::new(&mut both);
+        write(&mut buffered)?;
+        buffered.flush()?;
+        drop(buffered);
         let (size, sha256) = both.hashing.finish();
         Ok(Self {
             path: path.into(),

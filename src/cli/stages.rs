@@ -172,11 +172,11 @@ impl Account {
 
     /// The ledger's files, which are nowhere else.
     pub fn made(&self) -> Result<Vec<Item>, Failure> {
-        let csv = self.ledger.to_csv().unwrap_or_default();
-        let json = self.ledger.to_json();
         let made = [
-            Item::deflated("ledger/figures.json", |out| out.write_all(json.as_bytes())),
-            Item::deflated("ledger/figures.csv", |out| out.write_all(csv.as_bytes())),
+            Item::deflated("ledger/figures.json", |out| self.ledger.write_json(out)),
+            Item::deflated("ledger/figures.csv", |out| {
+                self.ledger.write_csv(out).map_err(io::Error::other)
+            }),
             Item::deflated(INDEX, |out| {
                 figure::photo_index(&self.season, out).map_err(io::Error::other)
             }),

@@ -1,6 +1,7 @@
 //! The ledger: all figures of a season by name. The report's numbers are looked up here and nowhere else.
 
 use std::collections::BTreeMap;
+use std::io;
 
 use serde::ser::SerializeMap;
 use serde::{Serialize, Serializer};
@@ -98,11 +99,24 @@ impl Ledger {
         }
     }
 
-    /// The ledger as JSON: sorted, two spaces, a line end at the end; the same ledger gives the same bytes.
+    /// Writes the ledger as JSON: sorted, two spaces, a line end at the end; the same ledger gives the same bytes.
+    ///
+    /// # Errors
+    /// Those of `out`.
+    pub fn write_json(&self, out: &mut dyn io::Write) -> io::Result<()> {
+        serde_json::to_writer_pretty(&mut *out, &AsJson(self))?;
+        out.write_all(b"\n")
+    }
+
+    /// The same as a text.
     pub fn to_json(&self) -> String {
-        let mut text = serde_json::to_string_pretty(&AsJson(self)).unwrap_or_default();
-        text.push('\n');
-        text
+        let mut bytes = Vec::new();
+        // Neither fails: it is written to memory, and JSON is UTF-8.
+        let written = self.write_json(&mut bytes);
+        written
+            .ok()
+            .and_then(|()| String::from_utf8(bytes).ok())
+            .unwrap_or_default()
     }
 
     /// The ledger as CSV, a row a figure.
@@ -110,7 +124,17 @@ impl Ledger {
     /// # Errors
     /// None in practice: the writer writes to memory.
     pub fn to_csv(&self) -> Result<String, csv::Error> {
-        let mut writer = csv::Writer::from_writer(Vec::new());
+        let mut bytes = Vec::new();
+        self.write_csv(&mut bytes)?;
+        Ok(String::from_utf8(bytes).unwrap_or_default())
+    }
+
+    /// Writes the same.
+    ///
+    /// # Errors
+    /// Those of `out`.
+    pub fn write_csv(&self, out: &mut dyn io::Write) -> Result<(), csv::Error> {
+        let mut writer = csv::Writer::from_writer(out);
         writer.write_record([
             "figure",
             "label",
@@ -165,10 +189,7 @@ impl Ledger {
                     .join("; "),
             ])?;
         }
-        let bytes = writer
-            .into_inner()
-            .map_err(|failure| csv::Error::from(failure.into_error()))?;
-        Ok(String::from_utf8(bytes).unwrap_or_default())
+        Ok(writer.flush()?)
     }
 }
 

@@ -49,6 +49,8 @@ pub use pictures::{Kept, PictureKey, Shelf};
 pub use template_findings::{RULES, findings};
 pub use worksheet::{Worksheet, WorksheetItem, worksheet};
 
+use std::io::Write;
+
 use chrono::NaiveDate;
 use typst::foundations::Bytes;
 
@@ -184,13 +186,15 @@ fn world(
         world.add_file(&path, bytes);
     }
     world.add_fonts(own.fonts);
-    // Two editions may wait side by side to be set: no room for what a text might still have become.
-    let held = |mut text: String| {
-        text.shrink_to_fit();
-        Bytes::from_string(text)
-    };
-    world.add_file("/data.json", held(value.to_string()));
-    world.add_file("/figures.json", held(ledger(input)));
+    let unwritten = |error: std::io::Error| ReportError::Machine(error.to_string());
+    let write_data = |out: &mut dyn Write| Ok(serde_json::to_writer(out, &value)?);
+    world
+        .add_text("/data.json", write_data)
+        .map_err(unwritten)?;
+    drop(value);
+    world
+        .add_text("/figures.json", |out| write_ledger(input, out))
+        .map_err(unwritten)?;
     for (number, picture) in pictures.into_values().enumerate() {
         if let Picture::Shown { jpeg, .. } = picture {
             world.add_file(&data::plates::path(number), Bytes::new(jpeg));
@@ -203,10 +207,10 @@ fn world(
     Ok(world)
 }
 
-/// The ledger that is attached: whole, or without the records under the figures, whose places name photos and receipts.
-fn ledger(input: &Input<'_>) -> String {
+/// Writes the ledger that is attached: whole, or without the records under the figures, whose places name photos and receipts.
+fn write_ledger(input: &Input<'_>, out: &mut dyn Write) -> std::io::Result<()> {
     if input.edition != Edition::Public {
-        return input.ledger.to_json();
+        return input.ledger.write_json(out);
     }
-    input.ledger.without_records().to_json()
+    input.ledger.without_records().write_json(out)
 }

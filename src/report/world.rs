@@ -3,7 +3,12 @@
 //! Takes files by path; gives them to the compiler. Nothing is read from disk or network, and packages are refused.
 
 use std::collections::BTreeMap;
+use std::io::{self, Read as _, Write as _};
+use std::sync::OnceLock;
 
+use flate2::Compression;
+use flate2::read::DeflateDecoder;
+use flate2::write::DeflateEncoder;
 use typst::diag::{FileError, FileResult};
 use typst::foundations::{Bytes, Datetime, Duration};
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
@@ -20,6 +25,7 @@ pub struct ReportWorld {
     /// By path from the root, such as `/lib/look.typ`.
     sources: BTreeMap<String, Source>,
     files: BTreeMap<String, Bytes>,
+    texts: BTreeMap<String, Waiting>,
     today: Option<Datetime>,
     /// Our faces and the group's, where it brings its own.
     faces: Option<(LazyHash<FontBook>, Vec<Font>)>,
@@ -33,6 +39,7 @@ impl ReportWorld {
             main: id(main)?,
             sources: BTreeMap::new(),
             files: BTreeMap::new(),
+            texts: BTreeMap::new(),
             today,
             faces: None,
         })
@@ -53,9 +60,54 @@ impl ReportWorld {
         }
     }
 
+    /// Adds a file of text, held small until it is asked for: several editions wait to be set, and of many sites each has megabytes.
+    ///
+    /// # Errors
+    /// None in practice: what writes, writes to memory.
+    pub fn add_text(
+        &mut self,
+        path: &str,
+        write: impl FnOnce(&mut dyn io::Write) -> io::Result<()>,
+    ) -> io::Result<()> {
+        let mut small = DeflateEncoder::new(Vec::new(), Compression::fast());
+        // What writes may write a letter at a time.
+        let mut buffered = io::BufWriter::new(&mut small);
+        write(&mut buffered)?;
+        buffered.flush()?;
+        drop(buffered);
+        let mut small = small.finish()?;
+        small.shrink_to_fit();
+        let waiting = Waiting {
+            small,
+            whole: OnceLock::new(),
+        };
+        self.texts.insert(path.to_owned(), waiting);
+        Ok(())
+    }
+
     /// Adds a file of bytes.
     pub fn add_file(&mut self, path: &str, bytes: Bytes) {
         self.files.insert(path.to_owned(), bytes);
+    }
+}
+
+/// A text that nobody has asked for yet, or that somebody has.
+struct Waiting {
+    small: Vec<u8>,
+    whole: OnceLock<Bytes>,
+}
+
+impl Waiting {
+    fn whole(&self) -> FileResult<Bytes> {
+        if let Some(whole) = self.whole.get() {
+            return Ok(whole.clone());
+        }
+        let mut whole = Vec::new();
+        DeflateDecoder::new(self.small.as_slice())
+            .read_to_end(&mut whole)
+            .map_err(|error| FileError::Other(Some(error.to_string().into())))?;
+        whole.shrink_to_fit();
+        Ok(self.whole.get_or_init(|| Bytes::new(whole)).clone())
     }
 }
 
@@ -99,6 +151,9 @@ impl World for ReportWorld {
 
     fn file(&self, id: FileId) -> FileResult<Bytes> {
         let path = path_of(id)?;
+        if let Some(text) = self.texts.get(path) {
+            return text.whole();
+        }
         self.files.get(path).cloned().ok_or_else(|| missing(path))
     }
 

@@ -13,13 +13,22 @@ use crate::season::Season;
 use crate::words;
 use crate::words::Language;
 
-/// Name → texts.
-pub fn all(ledger: &Ledger, style: &Style) -> Value {
-    let map: Map<String, Value> = ledger
-        .figures()
+/// Name → texts, of the figures that templates may look up.
+pub fn all(
+    ledger: &Ledger,
+    season: &Season,
+    own: &BTreeMap<String, String>,
+    style: &Style,
+) -> Value {
+    let map: Map<String, Value> = shown::to_look_up(ledger, season, own)
         .map(|figure| (figure.name.clone(), one(figure, style)))
         .collect();
     Value::Object(map)
+}
+
+/// One figure's texts; `None` where the ledger has none of that name.
+pub fn named(ledger: &Ledger, name: &str, style: &Style) -> Option<Value> {
+    ledger.get(name).map(|figure| one(figure, style))
 }
 
 fn one(figure: &Figure, style: &Style) -> Value {
@@ -76,7 +85,7 @@ pub fn key(ledger: &Ledger) -> Value {
 /// How the figures were reached, kinds with the same way together; and what has to hold, with the figures that rest on it.
 pub fn methods(ledger: &Ledger, season: &Season, style: &Style) -> Value {
     let language = style.language;
-    let shown = shown::figures(ledger, season);
+    let shown = shown::figures(ledger, season).figures;
     let mut ways: Vec<(String, Vec<String>, Vec<String>)> = Vec::new();
     let mut assumptions: Vec<(String, Vec<String>)> = Vec::new();
     let mut seen: BTreeSet<&str> = BTreeSet::new();
@@ -144,14 +153,15 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
     // By kind: in the ledger's order of names, `removal.wet-mass-guessed` stands between the season's `removal.wet-mass` and
     // that of a site.
     let mut groups: BTreeMap<&str, Vec<&Figure>> = BTreeMap::new();
-    for figure in shown::figures(ledger, season) {
+    let shown::Traced { figures, more } = shown::figures(ledger, season);
+    for figure in figures {
         groups.entry(figure.stem()).or_default().push(figure);
     }
     groups
         .into_iter()
         .map(|(stem, figures)| {
             let whole = figures.iter().any(|figure| figure.part().is_none());
-            let rows: Vec<Value> = figures
+            let mut rows: Vec<Value> = figures
                 .iter()
                 .map(|figure| {
                     let printed = print(figure, style);
@@ -170,6 +180,15 @@ pub fn sources(ledger: &Ledger, season: &Season, style: &Style) -> Value {
                     })
                 })
                 .collect();
+            if let Some(more) = more.get(stem) {
+                rows.push(json!({
+                    "whole": false,
+                    "name": style.say(words!("and {more} more", more = *more)),
+                    "value": "",
+                    "rows": style.say(words!("in the attached ledger")),
+                    "left-out": "",
+                }));
+            }
             json!({"stem": stem, "label": kind_label(ledger, stem, style.language), "rows": rows})
         })
         .collect()
@@ -196,6 +215,9 @@ fn part_name(part: &str, season: &Season) -> String {
         .map_or_else(|| part.to_owned(), |site| site.name.clone())
 }
 
+/// So many reasons for leaving out are told of a figure; of more the number. A reason may name a site, of which there may be hundreds.
+const NAMED_REASONS: usize = 20;
+
 /// Records left out. Reasons are told where the kind's figure for the season, which has them all, does not tell them already.
 fn left_out(figure: &Figure, with_reasons: bool, style: &Style) -> String {
     let mut reasons: BTreeMap<String, Places> = BTreeMap::new();
@@ -208,13 +230,18 @@ fn left_out(figure: &Figure, with_reasons: bool, style: &Style) -> String {
         let places = reasons.entry(reason).or_default();
         places.extend(out.records.iter());
     }
-    let parts: Vec<String> = reasons
+    let more = reasons.len().saturating_sub(NAMED_REASONS);
+    let mut parts: Vec<String> = reasons
         .into_iter()
+        .take(NAMED_REASONS)
         .map(|(reason, places)| match reason.as_str() {
             "" => rows::compressed(&places, style),
             reason => format!("{} ({reason})", rows::compressed(&places, style)),
         })
         .collect();
+    if more > 0 {
+        parts.push(style.say(words!("and {more} more", more)));
+    }
     if parts.is_empty() {
         String::new()
     } else {

@@ -87,7 +87,7 @@ pub fn build(
                     "day": chrono::Datelike::day(&input.date)},
         "cover-classes": settings.method.cover_classes,
         "season-folder": season.name,
-        "figures": figures::all(input.ledger, style),
+        "figures": figures::all(input.ledger, season, &own.sources, style),
         "key": figures::key(input.ledger),
         "methods": figures::methods(input.ledger, season, style),
         "sources": if public { json!([]) } else { figures::sources(input.ledger, season, style) },

@@ -3,7 +3,7 @@
 //! The ledger holds more: by month, by stage, by pass, and what follows from suppositions. Those stand in the attached ledger, unless
 //! a promise or the coordinator's prose names one.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::figure::{Figure, Ledger};
 use crate::season::{Season, Site};
@@ -72,24 +72,81 @@ pub fn sites<'a>(season: &'a Season, ledger: &Ledger) -> Vec<&'a Site> {
         .collect()
 }
 
-/// The figures that the edition prints, in the order of their names.
-pub fn figures<'a>(ledger: &'a Ledger, season: &Season) -> Vec<&'a Figure> {
-    let promised: BTreeSet<&str> = ledger
-        .deliverables
-        .iter()
-        .map(|deliverable| deliverable.figure.as_str())
+/// The figures that templates may look up: all, but for the sites that are not shown, unless somebody's own text has the site's id. There a
+/// figure may be named in any way, and where it is not nobody can ask for it.
+pub fn to_look_up<'a>(
+    ledger: &'a Ledger,
+    season: &Season,
+    own: &BTreeMap<String, String>,
+) -> impl Iterator<Item = &'a Figure> {
+    let shown: BTreeSet<&str> = sites(season, ledger)
+        .into_iter()
+        .map(|site| site.id.as_str())
         .collect();
-    ledger
-        .figures()
-        .filter(|figure| {
-            usual(figure) && !unprinted_of_site(figure, season)
-                || promised.contains(figure.name.as_str())
-                || season
-                    .narrative
-                    .iter()
-                    .any(|section| section.text.contains(&format!("\"{}\"", figure.name)))
-        })
+    let narrative = season.narrative.iter().map(|section| section.text.as_str());
+    let texts: Vec<&str> = narrative.chain(own.values().map(String::as_str)).collect();
+    let hidden: BTreeSet<String> = season
+        .ground
+        .sites
+        .iter()
+        .map(|site| site.id.as_str())
+        .filter(|id| !shown.contains(id) && !texts.iter().any(|text| text.contains(id)))
+        .map(str::to_owned)
+        .collect();
+    let promised = promised(ledger);
+    ledger.figures().filter(move |figure| {
+        let of_hidden = figure
+            .part()
+            .is_some_and(|part| part.split('/').any(|part| hidden.contains(part)));
+        !of_hidden || promised.contains(figure.name.as_str())
+    })
+}
+
+fn promised(ledger: &Ledger) -> BTreeSet<&str> {
+    let deliverables = ledger.deliverables.iter();
+    deliverables
+        .map(|deliverable| deliverable.figure.as_str())
         .collect()
+}
+
+/// Parts of one kind that are traced in print; of more the number is told.
+const MOST_PARTS: usize = 100;
+
+/// What is traced in print.
+pub struct Traced<'a> {
+    /// In the order of their names.
+    pub figures: Vec<&'a Figure>,
+    /// How many more parts there are, by stem; the attached ledger has them.
+    pub more: BTreeMap<&'a str, usize>,
+}
+
+/// The figures that the edition prints.
+pub fn figures<'a>(ledger: &'a Ledger, season: &Season) -> Traced<'a> {
+    let promised = promised(ledger);
+    let mut parts: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut more: BTreeMap<&str, usize> = BTreeMap::new();
+    let mut figures = Vec::new();
+    for figure in ledger.figures() {
+        let named = || {
+            let quoted = format!("\"{}\"", figure.name);
+            let mut sections = season.narrative.iter();
+            sections.any(|section| section.text.contains(&quoted))
+        };
+        if promised.contains(figure.name.as_str()) || named() {
+            figures.push(figure);
+        } else if usual(figure) && !unprinted_of_site(figure, season) {
+            let before = parts.entry(figure.stem()).or_default();
+            if figure.part().is_none() {
+                figures.push(figure);
+            } else if *before < MOST_PARTS {
+                *before += 1;
+                figures.push(figure);
+            } else {
+                *more.entry(figure.stem()).or_default() += 1;
+            }
+        }
+    }
+    Traced { figures, more }
 }
 
 fn usual(figure: &Figure) -> bool {
@@ -142,7 +199,7 @@ mod tests {
             });
         }
         sample.ledger.deliverables[0].figure = "outlook.years".into();
-        let shown = super::figures(&sample.ledger, &sample.season);
+        let shown = super::figures(&sample.ledger, &sample.season).figures;
         let shows = |name: &str| shown.iter().any(|figure| figure.name == name);
         assert!(
             shows("effort.person-hours-by-month/2025-06"),
@@ -170,6 +227,7 @@ mod tests {
             };
             sample.ledger.add(of_site);
             super::figures(&sample.ledger, &sample.season)
+                .figures
                 .iter()
                 .any(|figure| figure.name == name)
         };
@@ -179,6 +237,73 @@ mod tests {
         assert!(shows(13, "removal.wet-mass-converted"));
         assert!(!shows(101, "effort.person-hours/site-1"));
         assert!(shows(101, "effort.person-hours"));
+    }
+
+    #[test]
+    fn of_very_many_parts_some_are_traced_and_the_others_counted() {
+        let mut sample = Recipe::new(2, 6).build();
+        let model = sample.ledger.get("effort.pulls").unwrap().clone();
+        for number in 0..130 {
+            sample.ledger.add(crate::figure::Figure {
+                name: format!("stratum.plants/kind-{number:03}/rosette"),
+                ..model.clone()
+            });
+        }
+        sample.ledger.deliverables[0].figure = "stratum.plants/kind-129/rosette".into();
+        let traced = super::figures(&sample.ledger, &sample.season);
+        let of_strata = |name: &str| name.starts_with("stratum.plants/");
+        let shown: Vec<&str> = traced
+            .figures
+            .iter()
+            .map(|figure| figure.name.as_str())
+            .filter(|name| of_strata(name))
+            .collect();
+        // A hundred, and the one that is promised.
+        assert_eq!(shown.len(), 101);
+        assert_eq!(shown.last(), Some(&"stratum.plants/kind-129/rosette"));
+        assert_eq!(traced.more.get("stratum.plants"), Some(&29));
+        assert_eq!(traced.more.len(), 1);
+    }
+
+    #[test]
+    fn figures_of_sites_that_are_not_shown_are_held_where_a_text_asks() {
+        let mut sample = Recipe::new(110, 30).build();
+        let model = sample.ledger.get("effort.pulls").unwrap().clone();
+        let ids: Vec<String> = sample
+            .season
+            .ground
+            .sites
+            .iter()
+            .map(|site| site.id.to_string())
+            .collect();
+        for (at, id) in ids.iter().enumerate() {
+            sample.ledger.add(crate::figure::Figure {
+                name: format!("density.made/pass-1/{id}"),
+                outturn: crate::figure::Outturn::Exact(at as f64),
+                ..model.clone()
+            });
+        }
+        let shown = super::sites(&sample.season, &sample.ledger);
+        let hidden: Vec<&String> = ids
+            .iter()
+            .filter(|id| !shown.iter().any(|site| site.id.as_str() == id.as_str()))
+            .collect();
+        assert_eq!(hidden.len(), 10);
+        let held = |own: &[(&str, String)]| -> Vec<String> {
+            let own = own
+                .iter()
+                .map(|(path, text)| ((*path).to_owned(), text.clone()))
+                .collect();
+            super::to_look_up(&sample.ledger, &sample.season, &own)
+                .filter(|figure| figure.stem() == "density.made")
+                .map(|figure| figure.name.clone())
+                .collect()
+        };
+        assert_eq!(held(&[]).len(), 100);
+        let asking = format!("#let asked = \"{}\"", hidden[9]);
+        let held = held(&[("/own/asking.typ", asking)]);
+        assert!(held.contains(&format!("density.made/pass-1/{}", hidden[9])));
+        assert!(held.len() < 110, "{held:?}");
     }
 
     #[test]

@@ -34,7 +34,7 @@ const TOLD: [&str; 8] = [
 ];
 
 /// Maps, the first of all sites, and the sites; `maps` is empty where nothing has a position.
-pub fn all(input: &Input<'_>, style: &Style, figures: &Value) -> Value {
+pub fn all(input: &Input<'_>, style: &Style) -> Value {
     let ground = &input.season.ground;
     let tracks = charts::tracks(input.season);
     let mut off = 0;
@@ -51,7 +51,7 @@ pub fn all(input: &Input<'_>, style: &Style, figures: &Value) -> Value {
     json!({
         "maps": maps,
         "off": charts::off(off, style),
-        "sites": sites(input, figures, style),
+        "sites": sites(input, style),
         "sensitive": ground.sites.iter().any(|site| site.sensitive),
         "tracked": maps.iter().any(|map| map["tracked"] == true),
     })
@@ -185,7 +185,7 @@ fn told(station: &Station) -> words::Words {
 }
 
 /// Every site with its number on the map, its figures and its stations.
-fn sites(input: &Input<'_>, all: &Value, style: &Style) -> Value {
+fn sites(input: &Input<'_>, style: &Style) -> Value {
     input
         .season
         .ground
@@ -196,7 +196,8 @@ fn sites(input: &Input<'_>, all: &Value, style: &Style) -> Value {
             let rows: Vec<Value> = TOLD
                 .iter()
                 .filter_map(|stem| {
-                    let mut row = all.get(format!("{stem}/{}", site.id))?.clone();
+                    let name = format!("{stem}/{}", site.id);
+                    let mut row = figures::named(input.ledger, &name, style)?;
                     row["label"] = figures::kind_label(input.ledger, stem, style.language).into();
                     Some(row)
                 })

@@ -27,7 +27,6 @@ pub fn build(
 ) -> Value {
     let settings = &input.season.settings;
     let public = input.edition == Edition::Public;
-    let all = figures::all(input.ledger, style);
     let board = board::all(input, style);
     let care = care::all(
         input.season,
@@ -44,7 +43,7 @@ pub fn build(
         },
         "public": public,
         "edition": style.language.of(edition::title(input.edition)),
-        "key": key(&all, input),
+        "key": key(input, style),
         "done": board["done"],
         "worked": board["worked"],
         "sure": board["sure"],
@@ -54,7 +53,7 @@ pub fn build(
         "asks": if public { json!([]) } else { board["asks"].clone() },
         "returns": if public { Value::Null } else { board["returns"].clone() },
         "draft": super::findings::all(input.findings, public, style)["draft"],
-        "grants": promises(grants::all(input, style), &all),
+        "grants": promises(input, style),
         "limits": limits::all(input, style),
         "pairs": plates::all(input, pictures, style)["pairs"],
         "blooms": care["blooms"].as_array().is_some_and(|blooms| !blooms.is_empty()),
@@ -62,7 +61,7 @@ pub fn build(
     });
     if let Value::Object(map) = &mut value {
         map.extend(super::opening(input, style));
-        map.insert("ground".into(), ground::all(input, style, &all));
+        map.insert("ground".into(), ground::all(input, style));
         map.insert("season".into(), season::all(input, style));
     }
     super::recolour(&mut value, &own.colours);
@@ -71,18 +70,18 @@ pub fn build(
 }
 
 /// The opening figures, in their order.
-fn key(all: &Value, input: &Input<'_>) -> Value {
+fn key(input: &Input<'_>, style: &Style) -> Value {
     figures::key(input.ledger)
         .as_array()
         .into_iter()
         .flatten()
-        .filter_map(|name| all.get(name.as_str()?).cloned())
+        .filter_map(|name| figures::named(input.ledger, name.as_str()?, style))
         .collect()
 }
 
 /// Grants with something promised, each promise beside its figure.
-fn promises(grants: Value, all: &Value) -> Value {
-    let Value::Array(grants) = grants else {
+fn promises(input: &Input<'_>, style: &Style) -> Value {
+    let Value::Array(grants) = grants::all(input, style) else {
         return json!([]);
     };
     grants
@@ -91,8 +90,7 @@ fn promises(grants: Value, all: &Value) -> Value {
             let promises = grant.get_mut("deliverables")?.as_array_mut()?;
             for promise in promises.iter_mut() {
                 let name = promise["figure"].as_str().unwrap_or_default();
-                let figure = all.get(name).cloned().unwrap_or_default();
-                promise["reached"] = figure;
+                promise["reached"] = figures::named(input.ledger, name, style).into();
             }
             let mut names = ["title", "id"].into_iter().map(|key| &grant[key]);
             let name = names.find(|name| !name.is_null());
