@@ -411,6 +411,7 @@ def extreme():
         "600 pulls at 20 sites": lambda: extremes.rows(place, 600, 20),
         "3,000 pulls at 30 sites": lambda: extremes.rows(place, 3000, 30),
         "the largest tables that are read, an error or more in each row of all six": lambda: extremes.faulty(place),
+        "the largest log, each container of a kind of its own": lambda: extremes.kinds(place),
         "as many sites as are read": lambda: extremes.rows(place, 600, extremes.MOST_SITES),
         "50,000 photos": lambda: extremes.photos(place, built, 50_000),
         "50,000 photos, a doubt for each": lambda: extremes.doubtful(place, built, 50_000),

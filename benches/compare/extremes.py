@@ -105,6 +105,30 @@ def faulty(place, number=MOST_ROWS, sites=30):
     })
 
 
+def letters(number):
+    """A word for each number, since digits could be read as a size."""
+    word = ""
+    while True:
+        number, letter = divmod(number, 26)
+        word = chr(ord("a") + letter) + word
+        if number == 0:
+            return f"k{word}x"
+        number -= 1
+
+
+def kinds(place, number=MOST_ROWS, sites=30):
+    """Another kind of container in each row, and each kind weighed once."""
+    folder = place / f"kinds-{number}-{sites}"
+    if folder.exists():
+        return folder
+    log = pulls(number, sites).splitlines()
+    log[1:] = [line.replace(",bag,", f",{letters(row)},") for row, line in enumerate(log[1:])]
+    weighed = weighings(number, number).splitlines()
+    weighed[1:] = [line.replace(",bag,", f",{letters(row)},") for row, line in enumerate(weighed[1:])]
+    return write(folder, {"season.toml": SETTINGS, "sites.geojson": outlines(sites), "pulls.csv": "\n".join(log) + "\n",
+                          "weighings.csv": "\n".join(weighed) + "\n"})
+
+
 def photos(place, built, number, *kind):
     """As many small photos; with the word `bare` they have neither time nor position."""
     folder = place / "-".join([*(kind or ["small"]), str(number)])

@@ -1,6 +1,12 @@
 //! Kinds of container: one name for each, however it is written, and no mass assumed of any.
 
+use std::collections::BTreeSet;
+
+use super::problem::{Problem, ProblemKind};
+use super::pulls::PullRow;
+use super::table::{Row, TableProblem};
 use super::value::fold;
+use super::weighings::Weighing;
 
 /// Kinds that a heading may name in the place of `containers`, in the singular, with the spellings that the plural's rule does
 /// not reach (common practice, no source). Gallons, litres and bushels are measures of room: what a bushel of plants weighs is
@@ -55,6 +61,54 @@ pub fn counted_in(heading: &str, more: &[String]) -> Option<String> {
     let known = KINDS.iter().any(|(name, _)| *name == kind)
         || more.iter().any(|name| singular(name) == kind);
     known.then_some(kind)
+}
+
+/// Kinds of container, each at each growth stage, that are read: many times what crews carry, and each has a dozen figures and a line in
+/// several tables.
+const MOST_KINDS_AND_STAGES: usize = 150;
+
+/// Keeps the kinds of so many kinds and stages, in the order of the rows, the log's before the weighings'. Where others follow, the first
+/// of each table is told, and their containers count as such without a kind.
+pub(super) fn keep_few(
+    pulls: &mut [PullRow],
+    weighings: &mut [Weighing],
+    problems: &mut Vec<Problem>,
+) {
+    let mut known: BTreeSet<(String, Option<String>)> = BTreeSet::new();
+    let mut bounded =
+        |rows: &mut dyn Iterator<Item = (&Row, Option<&str>, &mut Option<String>)>| {
+            let mut first_out: Option<Problem> = None;
+            for (row, stage, kind) in rows {
+                let Some(named) = kind else { continue };
+                let key = (fold(named), stage.map(fold));
+                if known.contains(&key) {
+                    continue;
+                }
+                if known.len() < MOST_KINDS_AND_STAGES {
+                    known.insert(key);
+                    continue;
+                }
+                *kind = None;
+                first_out.get_or_insert_with(|| Problem {
+                    place: row.cell_place("container"),
+                    kind: ProblemKind::Table(TableProblem::KindsCut {
+                        most: MOST_KINDS_AND_STAGES,
+                    }),
+                    row: Some(row.quote(Some("container"))),
+                });
+            }
+            problems.extend(first_out);
+        };
+    bounded(
+        &mut pulls
+            .iter_mut()
+            .map(|pull| (&pull.row, pull.stage.as_deref(), &mut pull.container)),
+    );
+    bounded(
+        &mut weighings
+            .iter_mut()
+            .map(|one| (&one.row, one.stage.as_deref(), &mut one.container)),
+    );
 }
 
 #[cfg(test)]

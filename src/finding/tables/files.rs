@@ -188,6 +188,16 @@ pub fn word(kind: &TableProblem) -> Option<(Rule, Words, Words)> {
             words!("The table was not read to its end: {reason}.", reason),
             words!("Take out what is no part of the season's table."),
         ),
+        TableProblem::KindsCut { most } => (
+            TABLE_TOO_LARGE,
+            words!(
+                "{most} kinds of container, counted at each growth stage, stand above, and no more are read; other containers count as without a kind.",
+                most = *most
+            ),
+            words!(
+                "Write each kind and each stage in one way; [names] in season.toml says which words mean the same."
+            ),
+        ),
         TableProblem::QuoteOpen => (
             QUOTE_OPEN,
             words!(

@@ -69,6 +69,8 @@ pub enum TableProblem {
     FarCell { cell: String, cells: u32 },
     /// More than any season's table holds.
     Cut { reason: Words },
+    /// More kinds of container, each at each growth stage, than are read.
+    KindsCut { most: usize },
     /// Sheets that are no part of the table.
     SheetsNotRead { sheets: Vec<String> },
     /// A sheet that lacks little to be part of the table.
