@@ -32,7 +32,7 @@ pub fn print(account: &Account, all: bool, language: Language, printer: &mut Pri
         if open.is_empty() {
             continue;
         }
-        let title = grade.counted(open.len()).say(language);
+        let title = grade.counted(counted(&open)).say(language);
         printer.line(styled(style_of(grade), title));
         printer.line("");
         let groups = if all {
@@ -87,13 +87,13 @@ pub fn print_files(findings: &[Finding], language: Language, printer: &mut Print
             Some((folder, _)) => folder,
             None => finding.place.file.as_str(),
         };
-        photos += usize::from(file == "photos");
+        photos += usize::from(file == "photos") * finding.count();
         if let Some(number) = files
             .entry(file)
             .or_default()
             .get_mut(finding.grade as usize)
         {
-            *number += 1;
+            *number += finding.count();
         }
     }
     if files.len() < 2 && photos == 0 {
@@ -137,13 +137,26 @@ impl Told {
                 };
             }
         };
-        let like = (!others.is_empty()).then(|| {
-            words!(
+        let number = counted(group) - 1;
+        let places = || places_in_words(others.iter().map(|finding| &finding.place), number);
+        let like = match (others.len(), number) {
+            (_, 0) => None,
+            (0, _) => Some(words!(
+                "{number} more like it, which are counted and not told",
+                number
+            )),
+            (told, _) if told == number => Some(words!(
                 "{number} more like it: {places}; --all tells each",
-                number = others.len(),
-                places = places_in_words(others.iter().map(|finding| &finding.place))
-            )
-        });
+                number,
+                places = places()
+            )),
+            (told, _) => Some(words!(
+                "{number} more like it: {places}; --all tells {told} of them",
+                number,
+                places = places(),
+                told
+            )),
+        };
         Self {
             like,
             hangs: first
@@ -233,9 +246,14 @@ fn rough(value: f64) -> f64 {
     (value * place).round() / place
 }
 
-/// Places, the first of them alone where there are many.
-fn places_in_words<'a>(places: impl ExactSizeIterator<Item = &'a Place>) -> Words {
-    let more = places.len().saturating_sub(MOST_OTHER_PLACES);
+/// Findings with those that are counted with them.
+fn counted(findings: &[&Finding]) -> usize {
+    findings.iter().map(|finding| finding.count()).sum()
+}
+
+/// Places of so many, the first of them alone where there are many.
+fn places_in_words<'a>(places: impl Iterator<Item = &'a Place>, number: usize) -> Words {
+    let more = number.saturating_sub(MOST_OTHER_PLACES);
     let more = (more > 0).then(|| words!("and {more} more", more));
     let first = places
         .take(MOST_OTHER_PLACES)
@@ -344,7 +362,7 @@ fn group<'a>(finding: &'a Finding, told: &'a Told, language: Language) -> Group<
         level.message(told.say(language))
     };
     if !finding.also.is_empty() {
-        let places = places_in_words(finding.also.iter());
+        let places = places_in_words(finding.also.iter(), finding.also.len());
         group = group.element(part(Level::INFO, words!("also"), &places));
     }
     if let Some(like) = &told.like {

@@ -12,6 +12,7 @@ mod exit;
 mod figures;
 mod findings;
 mod handover;
+mod heap;
 mod help;
 mod inside;
 mod items;
@@ -44,6 +45,7 @@ use clap::Parser;
 
 use args::{Arguments, Command};
 pub use exit::Exit;
+pub use heap::share_one as share_one_heap;
 use printer::Printer;
 
 use crate::interrupt;

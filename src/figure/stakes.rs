@@ -69,7 +69,9 @@ impl<'a> Stakes<'a> {
     fn of(season: &'a Season, ledger: &'a Ledger, findings: &[Finding]) -> Self {
         let mut wanted: HashSet<Cow<'_, Place>> = HashSet::new();
         for finding in findings {
-            wanted.extend(records(finding).map(Place::of_row));
+            // No figure rests on a tag, and there may be one for every photo.
+            let rested = records(finding).filter(|place| !matches!(place.spot, Spot::Tag(_)));
+            wanted.extend(rested.map(Place::of_row));
         }
         let mut stems: Vec<Shared> = Vec::new();
         let mut resting: HashMap<Place, Vec<usize>> = HashMap::new();

@@ -38,6 +38,17 @@ fn is_at(finding: &Finding, place: &str) -> bool {
     finding.place.to_string() == place || finding.place.row_only().to_string() == place
 }
 
+/// Whether an entry of season.toml may be about the finding.
+pub fn meets(season: &Season, finding: &Finding) -> bool {
+    let entries = season.settings.accepted.iter();
+    let mut of_name = entries.filter(|accepted| accepted.finding == finding.name);
+    of_name.any(|accepted| {
+        let hash = accepted.hash.as_deref();
+        is_at(finding, &accepted.place)
+            || hash.is_some_and(|hash| content::hash(season, finding) == hash.trim())
+    })
+}
+
 /// Marks what season.toml accepts, and adds a finding for each acceptance that meets nothing, has lapsed or can't lapse.
 pub fn apply(season: &Season, findings: &mut Vec<Finding>) {
     let mut more = Vec::new();

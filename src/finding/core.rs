@@ -87,8 +87,8 @@ pub struct Finding {
     /// What hangs on its records, where the ledger has been asked. Few have one, and there may be a finding for every photo.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stake: Option<Box<Stake>>,
-    /// So many more are like it, and only counted: see [`super::keep_what_groups_tell`].
-    #[serde(skip)]
+    /// So many more are like it, and only counted.
+    #[serde(rename = "more_like_it", skip_serializing_if = "is_none_more")]
     pub alike: u32,
     /// Why it may stand, where season.toml accepts it.
     #[serde(skip_serializing_if = "Option::is_none")]
@@ -115,6 +115,12 @@ pub struct Share {
     pub whole: f64,
     /// Of both, as the ledger holds it.
     pub unit: &'static str,
+}
+
+// By reference, as serde asks.
+#[expect(clippy::trivially_copy_pass_by_ref)]
+fn is_none_more(alike: &u32) -> bool {
+    *alike == 0
 }
 
 impl Finding {

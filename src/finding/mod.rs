@@ -14,6 +14,7 @@ mod crews;
 mod days;
 mod daytime;
 mod explain;
+mod few;
 mod ground;
 mod growth;
 mod heavy;
@@ -214,7 +215,7 @@ pub fn grouped<'a>(findings: impl IntoIterator<Item = &'a Finding>) -> Vec<Vec<&
 pub fn keep_what_groups_tell(findings: &mut Vec<Finding>) {
     let mut counts: BTreeMap<(Grade, &str), u32> = BTreeMap::new();
     for finding in findings.iter().filter(|one| one.accepted.is_none()) {
-        *counts.entry((finding.grade, finding.name)).or_default() += 1;
+        *counts.entry((finding.grade, finding.name)).or_default() += 1 + finding.alike;
     }
     counts.retain(|_, count| *count as usize > ALONE);
     findings.retain_mut(|finding| {

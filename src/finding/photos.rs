@@ -6,6 +6,7 @@ use chrono::Datelike;
 
 use super::Check;
 use super::core::{Finding, Grade};
+use super::few::Few;
 use super::naming::{Known, Proposals, Stations};
 use super::rule::Rule;
 use super::weighings::{of_pulls, pull_mend};
@@ -220,9 +221,10 @@ fn photo_between_pulls(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn photo_without_time(season: &Season, findings: &mut Vec<Finding>) {
+    let mut few = Few::among(findings, season);
     for (photo, one) in matched(season) {
         if one.local.is_none() {
-            findings.push(PHOTO_WITHOUT_TIME.at(
+            few.push(PHOTO_WITHOUT_TIME.at(
                 Place::tag(&photo.path, "DateTimeOriginal"),
                 words!("The photo has no time of capture."),
                 words!(
@@ -235,13 +237,14 @@ fn photo_without_time(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn photo_without_position(season: &Season, findings: &mut Vec<Finding>) {
+    let mut few = Few::among(findings, season);
     for (photo, one) in matched(season) {
         // A place that photos.csv names is a person's answer to the question.
         let said = season.note_on(&photo.path).is_some_and(|note| {
             note.site.is_some() || note.station.is_some() || note.pull.is_some()
         });
         if one.placed.is_none() && !said {
-            findings.push(PHOTO_WITHOUT_POSITION.at(
+            few.push(PHOTO_WITHOUT_POSITION.at(
                 Place::tag(&photo.path, "GPSLatitude"),
                 match one.pull.as_deref() {
                     Some(pull) => words!(
@@ -260,10 +263,11 @@ fn photo_without_position(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn photo_placed_by_track(season: &Season, findings: &mut Vec<Finding>) {
+    let mut few = Few::among(findings, season);
     for (photo, one) in matched(season) {
         let Some(placed) = &one.placed else { continue };
         if let PositionSource::Track { file } = &placed.source {
-            findings.push(
+            few.push(
                 PHOTO_PLACED_BY_TRACK
                     .at(
                         Place::tag(&photo.path, "GPSLatitude"),
@@ -391,13 +395,14 @@ fn photo_damaged(season: &Season, findings: &mut Vec<Finding>) {
 }
 
 fn photo_metadata_odd(season: &Season, findings: &mut Vec<Finding>) {
+    let mut few = Few::among(findings, season);
     for photo in season.photos.iter() {
         for trouble in photo
             .troubles
             .iter()
             .filter(|trouble| !is_damage(trouble.kind))
         {
-            findings.push(PHOTO_METADATA_ODD.at(
+            few.push(PHOTO_METADATA_ODD.at(
                 Place::tag(&photo.path, &trouble.tag),
                 trouble.words(),
                 words!(
@@ -432,6 +437,7 @@ pub(super) fn near_path(said: &str, folder: &str, proposals: &mut Proposals<'_>)
 }
 
 fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
+    let mut few = Few::among(findings, season);
     let pulls = season.pulls_by_id();
     let mut files = of_files(season, "photos/");
     let mut of_pulls = of_pulls(season);
@@ -440,7 +446,7 @@ fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
         if let Some(file) = note.file.as_deref()
             && !season.has_file(file, "photos/")
         {
-            findings.push(PHOTO_NOTE_STRAY.on(
+            few.push(PHOTO_NOTE_STRAY.on(
                 &note.row,
                 Some("file"),
                 words!("There is no file {file}.", file = quoted(file)),
@@ -451,12 +457,12 @@ fn photo_note_stray(season: &Season, findings: &mut Vec<Finding>) {
             && season.ground.station(station).is_none()
         {
             let (message, mend) = stations.unknown(station);
-            findings.push(PHOTO_NOTE_STRAY.on(&note.row, Some("station"), message, mend));
+            few.push(PHOTO_NOTE_STRAY.on(&note.row, Some("station"), message, mend));
         }
         if let Some(pull) = note.pull.as_deref()
             && !pulls.contains_key(&value::fold(pull))
         {
-            findings.push(PHOTO_NOTE_STRAY.on(
+            few.push(PHOTO_NOTE_STRAY.on(
                 &note.row,
                 Some("pull"),
                 words!("The log has no pull {pull}.", pull = quoted(pull)),

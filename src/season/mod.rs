@@ -362,11 +362,16 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
     for row in &mut spending {
         find_file(&papers, &mut row.receipt, &row.row, "receipt", problems);
     }
+    // Of a hundred thousand files an index takes fifty megabytes.
+    drop(papers);
     let mut photo_notes = photo_notes::read(&tables.photos, dates, problems);
     let photo_paths = Paths::of(all_paths(), "photos/");
     for note in &mut photo_notes {
         find_file(&photo_paths, &mut note.file, &note.row, "file", problems);
     }
+    drop(photo_paths);
+    // The records have what they need of their rows.
+    drop(tables);
     Names::of(&settings.names).apply(Records {
         pulls: &mut pull_rows,
         weighings: &mut weighings,
@@ -375,6 +380,7 @@ pub fn load_by(root: &Path, photos: &dyn PhotoReader) -> Result<Season, SeasonEr
         spending: &mut spending,
         photos: &mut photo_notes,
     });
+    kinds::keep_few(&mut pull_rows, &mut weighings, problems);
     let photo_notes = PhotoNotes::of(photo_notes);
     let tracks = reader.tracks();
     let narrative = reader.narrative();
