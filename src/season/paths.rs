@@ -3,7 +3,6 @@
 //! Takes what a cell says and the list of files; gives the file that is meant. Opens nothing.
 
 use std::cell::OnceCell;
-use std::collections::BTreeMap;
 
 use unicode_normalization::UnicodeNormalization;
 
@@ -39,14 +38,65 @@ pub struct Paths<'a> {
     loose: OnceCell<Loose>,
 }
 
-/// Numbers of files, in their order, by what is left of their paths.
-#[derive(Default)]
+/// Numbers of files, each list in the order of what it is by: as maps of texts, three of a hundred thousand files take fifty megabytes.
 struct Loose {
-    by_key: BTreeMap<String, Vec<usize>>,
+    /// What is left of each file's path.
+    keys: Vec<String>,
+    by_key: Vec<u32>,
     /// Of those in the folder, by the name alone.
-    by_name: BTreeMap<String, Vec<usize>>,
+    by_name: Vec<u32>,
     /// Of those in the folder, by the name without its ending.
-    by_stem: BTreeMap<String, Vec<usize>>,
+    by_stem: Vec<u32>,
+}
+
+/// The name alone of a key.
+fn name(key: &str) -> &str {
+    key.rsplit('/').next().unwrap_or(key)
+}
+
+/// The name without its ending; nothing where it has none.
+fn stem(key: &str) -> Option<&str> {
+    name(key).rsplit_once('.').map(|(stem, _)| stem)
+}
+
+impl Loose {
+    fn of(files: &[&str], folder: &str) -> Self {
+        let keys: Vec<String> = files
+            .iter()
+            .map(|path| {
+                let mut key = key(path);
+                key.shrink_to_fit();
+                key
+            })
+            .collect();
+        let sorted = |by: fn(&str) -> Option<&str>, among: &str| {
+            let among = |key: &&String| key.starts_with(among) && by(key).is_some();
+            let numbers = keys.iter().zip(0..).filter(|(key, _)| among(key));
+            let mut numbers: Vec<u32> = numbers.map(|(_, number)| number).collect();
+            // The sort is stable, so that equal ones stay in the order of the files.
+            numbers.sort_by_key(|number| keys.get(*number as usize).and_then(|key| by(key)));
+            numbers
+        };
+        Self {
+            by_key: sorted(|key| Some(key), ""),
+            by_name: sorted(|key| Some(name(key)), folder),
+            by_stem: sorted(stem, folder),
+            keys,
+        }
+    }
+
+    /// Those of a list for which `by` gives the text.
+    fn equal<'s>(
+        &'s self,
+        list: &'s [u32],
+        by: impl Fn(&str) -> Option<&str>,
+        text: &str,
+    ) -> &'s [u32] {
+        let of = |number: &u32| self.keys.get(*number as usize).and_then(|key| by(key));
+        let from = list.partition_point(|number| of(number) < Some(text));
+        let to = list.partition_point(|number| of(number) <= Some(text));
+        list.get(from..to).unwrap_or_default()
+    }
 }
 
 impl<'a> Paths<'a> {
@@ -73,17 +123,21 @@ impl<'a> Paths<'a> {
         if wanted.is_empty() || wanted.ends_with('/') {
             return Resolved::Nothing;
         }
-        let name = wanted.rsplit('/').next().unwrap_or(&wanted);
-        let loose = self.loose.get_or_init(|| self.loose());
+        let loose = self
+            .loose
+            .get_or_init(|| Loose::of(&self.files, self.folder));
         let below = format!("{}{wanted}", self.folder);
+        let by_key = |text: &str| loose.equal(&loose.by_key, |key| Some(key), text);
         let ways = [
-            vec![loose.by_key.get(&wanted), loose.by_key.get(&below)],
-            vec![loose.by_name.get(name)],
-            vec![loose.by_stem.get(name)],
+            [by_key(&wanted), by_key(&below)].concat(),
+            loose
+                .equal(&loose.by_name, |key| Some(name(key)), name(&wanted))
+                .to_vec(),
+            loose.equal(&loose.by_stem, stem, name(&wanted)).to_vec(),
         ];
-        for way in ways {
-            let mut numbers: Vec<usize> = way.into_iter().flatten().flatten().copied().collect();
+        for mut numbers in ways {
             numbers.sort_unstable();
+            let file = |number: &u32| file(&(*number as usize));
             let mut found: Vec<String> = numbers.iter().filter_map(file).collect();
             match (found.len(), found.pop()) {
                 (1, Some(only)) => return Resolved::Loose(only),
@@ -95,24 +149,6 @@ impl<'a> Paths<'a> {
             }
         }
         Resolved::Nothing
-    }
-
-    fn loose(&self) -> Loose {
-        let mut loose = Loose::default();
-        for (number, path) in self.files.iter().enumerate() {
-            let key = key(path);
-            if key.starts_with(self.folder) {
-                let name = key.rsplit('/').next().unwrap_or(&key);
-                let stem = name.rsplit_once('.').map(|(stem, _)| stem);
-                for (by, what) in [(&mut loose.by_name, Some(name)), (&mut loose.by_stem, stem)] {
-                    if let Some(what) = what {
-                        by.entry(what.to_owned()).or_default().push(number);
-                    }
-                }
-            }
-            loose.by_key.entry(key).or_default().push(number);
-        }
-        loose
     }
 }
 
