@@ -7,6 +7,7 @@ pub mod archive;
 pub mod begin;
 pub mod cli;
 pub mod daylight;
+pub mod deflated;
 pub mod estimate;
 pub mod figure;
 pub mod finding;

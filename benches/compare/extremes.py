@@ -1,7 +1,7 @@
 """Makes the season folders that are hardest on memory. All is invented, nothing is random: the same words give the same folder.
 
 They are what the limits of windrow let in: as many files as an archive holds, with none, one, two or three doubts a photo; the most rows of
-every table, with an error in each; the most sites; and all of that at once.
+every table, with an error in each; as many kinds of container as the log has rows; the most sites; and all of that but the kinds at once.
 """
 
 import json

@@ -6,12 +6,11 @@ use std::fs::File;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use flate2::Compression;
-use flate2::write::DeflateEncoder;
 use sha2::{Digest, Sha256};
 
 use super::ArchiveError;
 use super::tree::Leaf;
+use crate::deflated::Deflated;
 use crate::hash::{self, Hash, Hashing};
 
 /// Where an item's bytes are.
@@ -22,16 +21,16 @@ pub enum Content {
     /// Here.
     Bytes(Vec<u8>),
     /// Here, deflated until it is packed: the index of a hundred thousand photos is 33 MB and waits while the report is set.
-    Deflated(Vec<u8>),
+    Deflated(Deflated),
 }
 
 /// Bytes on their way into [`Content::Deflated`].
-struct HashedAndDeflated {
-    hashing: Hashing,
-    deflated: DeflateEncoder<Vec<u8>>,
+struct HashedAndDeflated<'a> {
+    hashing: &'a mut Hashing,
+    deflated: &'a mut dyn Write,
 }
 
-impl Write for HashedAndDeflated {
+impl Write for HashedAndDeflated<'_> {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
         self.deflated.write_all(bytes)?;
         self.hashing.write_all(bytes)?;
@@ -74,21 +73,19 @@ impl Item {
         path: impl Into<String>,
         write: impl FnOnce(&mut dyn Write) -> io::Result<()>,
     ) -> io::Result<Self> {
-        let mut both = HashedAndDeflated {
-            hashing: Hashing::default(),
-            deflated: DeflateEncoder::new(Vec::new(), Compression::fast()),
-        };
-        // What writes may write a letter at a time.
-        let mut buffered = io::BufWriter::new(&mut both);
-        write(&mut buffered)?;
-        buffered.flush()?;
-        drop(buffered);
-        let (size, sha256) = both.hashing.finish();
+        let mut hashing = Hashing::default();
+        let deflated = Deflated::of(|deflated| {
+            write(&mut HashedAndDeflated {
+                hashing: &mut hashing,
+                deflated,
+            })
+        })?;
+        let (size, sha256) = hashing.finish();
         Ok(Self {
             path: path.into(),
             size,
             sha256,
-            content: Content::Deflated(both.deflated.finish()?),
+            content: Content::Deflated(deflated),
         })
     }
 

@@ -7,7 +7,6 @@ use std::collections::BTreeMap;
 use std::io;
 use std::path::Path;
 
-use flate2::bufread::DeflateDecoder;
 use sha2::{Digest, Sha256};
 
 use super::ahead::{self, Ahead, Broken};
@@ -267,8 +266,8 @@ fn write_entries(
                 };
                 match &item.content {
                     Content::Bytes(bytes) => write(bytes)?,
-                    Content::Deflated(bytes) => {
-                        let mut plain = DeflateDecoder::new(bytes.as_slice());
+                    Content::Deflated(deflated) => {
+                        let mut plain = deflated.plain();
                         let mut piece = Vec::with_capacity(PIECE);
                         while next_piece(&mut plain, &mut piece)? {
                             write(&piece)?;

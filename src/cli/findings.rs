@@ -32,7 +32,7 @@ pub fn print(account: &Account, all: bool, language: Language, printer: &mut Pri
         if open.is_empty() {
             continue;
         }
-        let title = grade.counted(counted(&open)).say(language);
+        let title = grade.counted(finding::counted(&open)).say(language);
         printer.line(styled(style_of(grade), title));
         printer.line("");
         let groups = if all {
@@ -137,7 +137,7 @@ impl Told {
                 };
             }
         };
-        let number = counted(group) - 1;
+        let number = finding::counted(group) - 1;
         let places = || places_in_words(others.iter().map(|finding| &finding.place), number);
         let like = match (others.len(), number) {
             (_, 0) => None,
@@ -244,11 +244,6 @@ fn rough(value: f64) -> f64 {
     }
     let place = 10f64.powi(2 - value.log10().floor() as i32);
     (value * place).round() / place
-}
-
-/// Findings with those that are counted with them.
-fn counted(findings: &[&Finding]) -> usize {
-    findings.iter().map(|finding| finding.count()).sum()
 }
 
 /// Places of so many, the first of them alone where there are many.

@@ -4,18 +4,14 @@
 //! memory. glibc learns how many it may keep from its environment and nowhere else, before anything runs, so that the program starts
 //! once more in its own place, under the same process number; that takes a few milliseconds. Where it can't, all is as it was.
 
-/// glibc's name for how many heaps there may be (mallopt(3), `M_ARENA_MAX`).
-#[cfg(all(target_os = "linux", target_env = "gnu"))]
-const MOST_HEAPS: &str = "MALLOC_ARENA_MAX";
-
-/// The commands whose memory has a bound for any folder.
-#[cfg(all(target_os = "linux", target_env = "gnu"))]
-const BOUNDED: [&str; 2] = ["pack", "close"];
-
 /// Starts the program anew with one heap, if it is to pack and has more. Returns where there is nothing to do or it can't be done.
 #[cfg(all(target_os = "linux", target_env = "gnu"))]
 pub fn share_one() {
     use std::os::unix::process::CommandExt;
+    /// glibc's name for how many heaps there may be (mallopt(3), `M_ARENA_MAX`).
+    const MOST_HEAPS: &str = "MALLOC_ARENA_MAX";
+    /// The commands whose memory has a bound for any folder.
+    const BOUNDED: [&str; 2] = ["pack", "close"];
     let mut words = std::env::args_os();
     let (name, words) = (words.next(), words.collect::<Vec<_>>());
     let bounded = words

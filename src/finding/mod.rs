@@ -236,6 +236,11 @@ pub fn keep_what_groups_tell(findings: &mut Vec<Finding>) {
     findings.shrink_to_fit();
 }
 
+/// How many they are, with those that are only counted.
+pub fn counted(findings: &[&Finding]) -> usize {
+    findings.iter().map(|finding| finding.count()).sum()
+}
+
 /// Findings of a grade that nobody has accepted.
 pub fn open(findings: &[Finding], grade: Grade) -> usize {
     findings

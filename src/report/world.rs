@@ -3,12 +3,9 @@
 //! Takes files by path; gives them to the compiler. Nothing is read from disk or network, and packages are refused.
 
 use std::collections::BTreeMap;
-use std::io::{self, Read as _, Write as _};
+use std::io::{self, Read as _};
 use std::sync::OnceLock;
 
-use flate2::Compression;
-use flate2::read::DeflateDecoder;
-use flate2::write::DeflateEncoder;
 use typst::diag::{FileError, FileResult};
 use typst::foundations::{Bytes, Datetime, Duration};
 use typst::syntax::{FileId, RootedPath, Source, VirtualPath, VirtualRoot};
@@ -17,6 +14,7 @@ use typst::utils::LazyHash;
 use typst::{Library, LibraryExt, World};
 
 use super::fonts::FACES;
+use crate::deflated::Deflated;
 
 /// The files of one report.
 pub struct ReportWorld {
@@ -69,16 +67,8 @@ impl ReportWorld {
         path: &str,
         write: impl FnOnce(&mut dyn io::Write) -> io::Result<()>,
     ) -> io::Result<()> {
-        let mut small = DeflateEncoder::new(Vec::new(), Compression::fast());
-        // What writes may write a letter at a time.
-        let mut buffered = io::BufWriter::new(&mut small);
-        write(&mut buffered)?;
-        buffered.flush()?;
-        drop(buffered);
-        let mut small = small.finish()?;
-        small.shrink_to_fit();
         let waiting = Waiting {
-            small,
+            small: Deflated::of(write)?,
             whole: OnceLock::new(),
         };
         self.texts.insert(path.to_owned(), waiting);
@@ -93,7 +83,7 @@ impl ReportWorld {
 
 /// A text that nobody has asked for yet, or that somebody has.
 struct Waiting {
-    small: Vec<u8>,
+    small: Deflated,
     whole: OnceLock<Bytes>,
 }
 
@@ -103,7 +93,8 @@ impl Waiting {
             return Ok(whole.clone());
         }
         let mut whole = Vec::new();
-        DeflateDecoder::new(self.small.as_slice())
+        self.small
+            .plain()
             .read_to_end(&mut whole)
             .map_err(|error| FileError::Other(Some(error.to_string().into())))?;
         whole.shrink_to_fit();

@@ -7,6 +7,8 @@
 pub mod archive;
 #[path = "../../src/daylight.rs"]
 pub mod daylight;
+#[path = "../../src/deflated.rs"]
+pub mod deflated;
 #[path = "../../src/estimate/mod.rs"]
 pub mod estimate;
 #[path = "../../src/figure/mod.rs"]

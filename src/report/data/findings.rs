@@ -76,7 +76,7 @@ fn open(findings: &[Finding], grade: Grade, style: &Style) -> impl Iterator<Item
         .take(MOST)
         .filter_map(|group| {
             let finding = group.first()?;
-            let like = match counted(&group) - 1 {
+            let like = match finding::counted(&group) - 1 {
                 0 => String::new(),
                 number => format!(" {}", style.say(words!("{number} more like it.", number))),
             };
@@ -88,10 +88,6 @@ fn open(findings: &[Finding], grade: Grade, style: &Style) -> impl Iterator<Item
                 "mend": sentence(&finding.mend.say(style.language)),
             }))
         })
-}
-
-fn counted(group: &[&Finding]) -> usize {
-    group.iter().map(|finding| finding.count()).sum()
 }
 
 /// What every page says while errors are open: figures may be wrong.
@@ -113,7 +109,7 @@ fn more(findings: &[Finding]) -> Option<Words> {
         .map(|grade| {
             let of_grade = findings.iter().filter(|finding| finding.grade == grade);
             let beyond = finding::grouped(of_grade).into_iter().skip(MOST);
-            beyond.map(|group| counted(&group)).sum::<usize>()
+            beyond.map(|group| finding::counted(&group)).sum::<usize>()
         })
         .sum();
     (over > 0).then(|| {

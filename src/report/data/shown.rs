@@ -85,13 +85,12 @@ pub fn to_look_up<'a>(
         .collect();
     let narrative = season.narrative.iter().map(|section| section.text.as_str());
     let texts: Vec<&str> = narrative.chain(own.values().map(String::as_str)).collect();
-    let hidden: BTreeSet<String> = season
+    let hidden: BTreeSet<&str> = season
         .ground
         .sites
         .iter()
         .map(|site| site.id.as_str())
         .filter(|id| !shown.contains(id) && !texts.iter().any(|text| text.contains(id)))
-        .map(str::to_owned)
         .collect();
     let promised = promised(ledger);
     ledger.figures().filter(move |figure| {
@@ -122,17 +121,19 @@ pub struct Traced<'a> {
 
 /// The figures that the edition prints.
 pub fn figures<'a>(ledger: &'a Ledger, season: &Season) -> Traced<'a> {
-    let promised = promised(ledger);
+    let mut asked = promised(ledger);
+    for section in &season.narrative {
+        // Prose names a figure between quotation marks, so that a name is what stands between any two.
+        let mut between = section.text.split('"');
+        between.next();
+        between.next_back();
+        asked.extend(between);
+    }
     let mut parts: BTreeMap<&str, usize> = BTreeMap::new();
     let mut more: BTreeMap<&str, usize> = BTreeMap::new();
     let mut figures = Vec::new();
     for figure in ledger.figures() {
-        let named = || {
-            let quoted = format!("\"{}\"", figure.name);
-            let mut sections = season.narrative.iter();
-            sections.any(|section| section.text.contains(&quoted))
-        };
-        if promised.contains(figure.name.as_str()) || named() {
+        if asked.contains(figure.name.as_str()) {
             figures.push(figure);
         } else if usual(figure) && !unprinted_of_site(figure, season) {
             let before = parts.entry(figure.stem()).or_default();

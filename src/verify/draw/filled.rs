@@ -140,12 +140,18 @@ fn text(value: &DataRef<'_>) -> String {
 }
 
 fn read_about(sheet: &BTreeMap<u32, Row>) -> Result<Filled, DrawError> {
+    // Whoever put an empty column before the names has changed nothing that they say.
+    let first = sheet.values().flat_map(Row::keys).min().map_or(0, |at| *at);
     let value = |name: &str| {
-        let named = |row: &&Row| row.get(&0).is_some_and(|text| text == name);
+        let named = |row: &&Row| row.get(&first).is_some_and(|text| text == name);
         sheet
             .values()
             .find(named)
-            .map(|row| row.get(&1).cloned().unwrap_or_default())
+            .map(|row| {
+                row.get(&first.saturating_add(1))
+                    .cloned()
+                    .unwrap_or_default()
+            })
             .ok_or_else(|| unfit(format!("its sheet '{ABOUT}' has no line '{name}'")))
     };
     fn number<T: std::str::FromStr>(name: &str, value: String) -> Result<T, DrawError> {
@@ -418,6 +424,19 @@ mod tests {
         assert_eq!(rows[&1_048_575][&16_383], "far away");
         // It is about nothing, and told so.
         assert!(matches!(read(&bytes), Err(DrawError::Unfit(_))));
+    }
+
+    #[test]
+    fn an_empty_column_before_the_others_changes_nothing() {
+        let draw = drawn(false);
+        let bytes = workbook(&draw).unwrap();
+        let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes.as_slice())).unwrap();
+        let rows = sheet(&mut book, ABOUT).unwrap();
+        let moved = rows.into_iter().map(|(number, row)| {
+            let cells = row.into_iter().map(|(column, text)| (column + 1, text));
+            (number, cells.collect())
+        });
+        assert_eq!(read_about(&moved.collect()).unwrap().wish, draw.wish);
     }
 
     #[test]
